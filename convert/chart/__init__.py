@@ -1,0 +1,1 @@
+"""Drawings of a pattern: one scene in millimetres, one writer a format."""

@@ -1,0 +1,50 @@
+"""The errors a user can cause, each with the exit code the command line returns for it.
+
+Every message is one line that says what is wrong and where; ``hint`` says what to do about it.
+"""
+
+
+class ConvertError(Exception):
+    """Something the user gave cannot be used.
+
+    Parameters
+    ----------
+    message : str
+        What is wrong, and where (file, line, column).
+    hint : str, optional
+        What to do about it.
+    """
+
+    exit_code = 1
+
+    def __init__(self, message: str, hint: str = "") -> None:
+        super().__init__(message)
+        self.hint = hint
+
+
+class PictureError(ConvertError, ValueError):
+    """A picture cannot be read, or leaves nothing to weave."""
+
+
+class PaletteError(ConvertError, ValueError):
+    """A palette file is faulty, or lacks a colour that is asked for."""
+
+
+class StockError(ConvertError, ValueError):
+    """The beads on hand do not suffice."""
+
+
+class SizeError(ConvertError, ValueError):
+    """A bead size, finished size, gauge or shape is impossible."""
+
+
+class PatternFileError(ConvertError, ValueError):
+    """A pattern file cannot be read or contradicts itself."""
+
+
+class ThreadPathError(ConvertError, ValueError):
+    """A thread path does not weave the patch it is meant for."""
+
+
+class OutputError(ConvertError, OSError):
+    """An output cannot be written."""

@@ -1,0 +1,1 @@
+"""The text formats, one a module."""

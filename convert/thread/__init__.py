@@ -1,0 +1,1 @@
+"""The way of the thread through the beads; knows no colour."""
