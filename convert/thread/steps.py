@@ -1,0 +1,57 @@
+"""The thread's way as one list of passes, and the supplies it is made with."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from convert.errors import SizeError
+
+
+@dataclass(frozen=True, slots=True)
+class Supplies:
+    """Thread and needle, as the user has them.
+
+    Parameters
+    ----------
+    thread_mm, needle_mm : float
+        Thickness.
+    needleful_mm : float
+        Length of one working thread.
+
+    Raises
+    ------
+    SizeError
+        A measure is not positive.
+    """
+
+    thread_mm: float = 0.20
+    needle_mm: float = 0.38
+    needleful_mm: float = 1800.0
+
+    def __post_init__(self) -> None:
+        if not min(self.thread_mm, self.needle_mm, self.needleful_mm) > 0:
+            raise SizeError("thread, needle and needleful must be longer and thicker than 0")
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class ThreadPlan:
+    """The order of work: which bead the thread goes through, pass by pass.
+
+    The first pass through a bead picks it up, later ones sew through it. Where the thread leaves each bead
+    follows from the bead after it: two beads share one junction at the most.
+
+    Parameters
+    ----------
+    passes : ndarray of shape (P,), int32
+        Beads in the order of the thread. Read-only.
+    new_threads : ndarray of shape (T,), int32
+        Passes before which a new thread is joined, ascending; the first is 0. Read-only.
+    """
+
+    passes: NDArray[np.int32]
+    new_threads: NDArray[np.int32]
+
+    def __post_init__(self) -> None:
+        self.passes.flags.writeable = False
+        self.new_threads.flags.writeable = False

@@ -1,0 +1,140 @@
+"""The flat sheet: rows of loops, every other row shifted by half a loop.
+
+Loops tile like hexagons. Loop (row, place) has six sides facing its neighbours at 0, 60, ... 300 degrees,
+clockwise on the page from the right. In axial coordinates q = place - row // 2, r = row, the core loops of
+the two-size weave are one class of the three-colouring (q - r) mod 3: no two cores touch, and every junction
+lies on exactly one core, so the core's place and the core's side give the junction's position.
+"""
+
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+
+from convert.errors import SizeError
+from convert.weave.beads import BeadSize
+from convert.weave.model import FloatArray, IntArray, Weave
+from convert.weave.spacing import Spacing
+
+SIDES = 6
+DIRECTIONS = ("across", "along")
+# Steps to the neighbour that each side faces, as (dq, dr).
+_NEIGHBOUR_Q = np.array([1, 0, -1, -1, 0, 1])
+_NEIGHBOUR_R = np.array([0, 1, 1, 0, -1, -1])
+# Places of sides and corners on finer grids, from the place of the loop; see `_numbered`.
+_SIDE_ROW = np.array([1, 2, 2, 1, 0, 0])
+_SIDE_X = np.array([2, 1, -1, -2, -1, 1])
+_CORNER_ROW = np.array([1, 2, 1, 0, -1, 0])
+_CORNER_X = np.array([1, 0, -1, -1, 0, 1])
+
+
+def _numbered(keys: NDArray[np.int64]) -> tuple[IntArray, NDArray[np.int64]]:
+    """Number the distinct keys in ascending order without sorting.
+
+    Parameters
+    ----------
+    keys : ndarray of int64
+        Non-negative keys from a dense range.
+
+    Returns
+    -------
+    tuple of ndarray
+        The number of each key, in the shape of `keys`, and the keys in the order of their numbers.
+    """
+    used = np.zeros(int(keys.max()) + 1, bool)
+    used[keys] = True
+    number = np.cumsum(used, dtype=np.int32) - 1
+    return number[keys], np.flatnonzero(used)
+
+
+def _positions(q: NDArray[np.int64], r: NDArray[np.int64], pitch_mm: float) -> FloatArray:
+    """Return the centres of loops in mm, shape (..., 2)."""
+    return np.stack([pitch_mm * (q + r / 2), pitch_mm * math.sqrt(3) / 2 * r], axis=-1)
+
+
+def sheet(
+    woven: NDArray[np.bool_],
+    sizes: tuple[BeadSize, BeadSize],
+    spacing: Spacing,
+    direction: str = "across",
+) -> Weave:
+    """Return the weave of a set of loops of a flat sheet.
+
+    Positions depend on the shape of `woven` alone and not on which loops are woven, so that a silhouette lies
+    where it lies in the full sheet.
+
+    Parameters
+    ----------
+    woven : ndarray of shape (rows, places), bool
+        Which loops to weave; odd rows are shifted by half a loop.
+    sizes : tuple of BeadSize
+        Core and connector.
+    spacing : Spacing
+        Sides of the loops.
+    direction : str
+        ``across``: rows of loops run to the right, the first at the top. ``along``: rows of loops run down,
+        the first on the left.
+
+    Raises
+    ------
+    SizeError
+        No loop is woven.
+    """
+    row, place = (index.astype(np.int64) for index in np.nonzero(woven))
+    if not len(row):
+        raise SizeError("there is no loop to weave", "choose a larger size")
+    places = woven.shape[1]
+    q, r = place - row // 2, row
+    loop_class = (q - r) % 3
+    side_class = (loop_class[:, None] + _NEIGHBOUR_Q - _NEIGHBOUR_R) % 3
+    # Half pitches from the left, with room for the sides that reach out.
+    x = 2 * place + row % 2 + 1
+
+    side_bead, bead_keys = _numbered(
+        (2 * r[:, None] + _SIDE_ROW) * (4 * places + 8) + 2 * x[:, None] + _SIDE_X
+    )
+    side_junction, _ = _numbered(
+        (2 * r[:, None] + _CORNER_ROW + 1) * (2 * places + 4) + x[:, None] + _CORNER_X
+    )
+
+    loop_xy = _positions(q, r, spacing.pitch_mm)
+    # Corner i touches the loop itself and its neighbours i and i + 1; the core among the three places it.
+    following = np.roll(np.arange(SIDES), -1)
+    to_core = np.where(
+        side_class == 0, np.arange(SIDES), np.where(side_class[:, following] == 0, following, SIDES)
+    )
+    core_q = q[:, None] + np.append(_NEIGHBOUR_Q, 0)[to_core]
+    core_r = r[:, None] + np.append(_NEIGHBOUR_R, 0)[to_core]
+    angle = np.deg2rad(60 * np.arange(SIDES) + 30)
+    regular = loop_xy[:, None] + spacing.side_mm * np.stack([np.cos(angle), np.sin(angle)], axis=-1)
+    core = _positions(core_q, core_r, spacing.pitch_mm)
+    junction_xy = np.empty((int(side_junction.max()) + 1, 2))
+    junction_xy[side_junction] = core + (regular - core) * (spacing.core_mm / spacing.side_mm)
+
+    loop_core = loop_class == 0
+    bead_size = np.zeros(len(bead_keys), np.uint8)
+    if sizes[0] != sizes[1]:
+        bead_size[side_bead] = ~(loop_core[:, None] | (side_class == 0))
+    else:
+        loop_core = np.ones_like(loop_core)
+
+    if direction == "along":
+        # The mirror image in the diagonal; the sides are turned round to stay clockwise.
+        loop_xy, junction_xy = loop_xy[:, ::-1].copy(), junction_xy[:, ::-1].copy()
+        side_bead = side_bead[:, ::-1]
+        side_junction = np.roll(side_junction[:, ::-1], -1, axis=1)
+
+    return Weave(
+        sizes=sizes,
+        spacing=spacing,
+        bead_size=bead_size,
+        bead_row=(bead_keys // (4 * places + 8)).astype(np.int32),
+        junction_xy=junction_xy,
+        loop_xy=loop_xy,
+        loop_start=np.arange(0, SIDES * len(q) + 1, SIDES, dtype=np.int32),
+        loop_core=loop_core,
+        loop_row=(row - row.min()).astype(np.int32),
+        loop_column=(place - place.min()).astype(np.int32),
+        side_bead=np.ascontiguousarray(side_bead.ravel(), np.int32),
+        side_junction=np.ascontiguousarray(side_junction.ravel(), np.int32),
+    )
