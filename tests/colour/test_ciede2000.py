@@ -1,0 +1,90 @@
+import io
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from skimage.color import deltaE_ciede2000
+
+from convert.colour.ciede2000 import ciede2000
+
+# Table 1 of Sharma, Wu, Dalal (2005), Color Research & Application 30(1), 21-30, typed as
+# L1 a1 b1, L2 a2 b2, difference; compared with the copy in the tests of colour-science 0.4.7.
+PUBLISHED = np.loadtxt(
+    io.StringIO("""
+    50.0000   2.6772 -79.7751  50.0000   0.0000 -82.7485   2.0425
+    50.0000   3.1571 -77.2803  50.0000   0.0000 -82.7485   2.8615
+    50.0000   2.8361 -74.0200  50.0000   0.0000 -82.7485   3.4412
+    50.0000  -1.3802 -84.2814  50.0000   0.0000 -82.7485   1.0000
+    50.0000  -1.1848 -84.8006  50.0000   0.0000 -82.7485   1.0000
+    50.0000  -0.9009 -85.5211  50.0000   0.0000 -82.7485   1.0000
+    50.0000   0.0000   0.0000  50.0000  -1.0000   2.0000   2.3669
+    50.0000  -1.0000   2.0000  50.0000   0.0000   0.0000   2.3669
+    50.0000   2.4900  -0.0010  50.0000  -2.4900   0.0009   7.1792
+    50.0000   2.4900  -0.0010  50.0000  -2.4900   0.0010   7.1792
+    50.0000   2.4900  -0.0010  50.0000  -2.4900   0.0011   7.2195
+    50.0000   2.4900  -0.0010  50.0000  -2.4900   0.0012   7.2195
+    50.0000  -0.0010   2.4900  50.0000   0.0009  -2.4900   4.8045
+    50.0000  -0.0010   2.4900  50.0000   0.0010  -2.4900   4.8045
+    50.0000  -0.0010   2.4900  50.0000   0.0011  -2.4900   4.7461
+    50.0000   2.5000   0.0000  50.0000   0.0000  -2.5000   4.3065
+    50.0000   2.5000   0.0000  73.0000  25.0000 -18.0000  27.1492
+    50.0000   2.5000   0.0000  61.0000  -5.0000  29.0000  22.8977
+    50.0000   2.5000   0.0000  56.0000 -27.0000  -3.0000  31.9030
+    50.0000   2.5000   0.0000  58.0000  24.0000  15.0000  19.4535
+    50.0000   2.5000   0.0000  50.0000   3.1736   0.5854   1.0000
+    50.0000   2.5000   0.0000  50.0000   3.2972   0.0000   1.0000
+    50.0000   2.5000   0.0000  50.0000   1.8634   0.5757   1.0000
+    50.0000   2.5000   0.0000  50.0000   3.2592   0.3350   1.0000
+    60.2574 -34.0099  36.2677  60.4626 -34.1751  39.4387   1.2644
+    63.0109 -31.0961  -5.8663  62.8187 -29.7946  -4.0864   1.2630
+    61.2901   3.7196  -5.3901  61.4292   2.2480  -4.9620   1.8731
+    35.0831 -44.1164   3.7933  35.0232 -40.0716   1.5901   1.8645
+    22.7233  20.0904 -46.6940  23.0331  14.9730 -42.5619   2.0373
+    36.4612  47.8580  18.3852  36.2715  50.5065  21.2231   1.4146
+    90.8027  -2.0831   1.4410  91.1528  -1.6435   0.0447   1.4441
+    90.9257  -0.5406  -0.9208  88.6381  -0.8985  -0.7239   1.5381
+     6.7747  -0.2908  -2.4247   5.8714  -0.0985  -2.2286   0.6377
+     2.0776   0.0795  -1.1350   0.9033  -0.0636  -0.5514   0.9082
+    """)
+)
+
+axis = st.floats(-128, 128)
+lab = st.tuples(st.floats(0, 100), axis, axis).map(np.array)
+
+
+@pytest.mark.parametrize("row", PUBLISHED, ids=[f"pair {pair}" for pair in range(1, 35)])
+def test_gives_the_published_difference_both_ways(row):
+    assert ciede2000(row[:3], row[3:6]) == pytest.approx(row[6], abs=1e-4)
+    assert ciede2000(row[3:6], row[:3]) == pytest.approx(row[6], abs=1e-4)
+
+
+def test_equals_scikit_image_for_all_pairs():
+    draw = np.random.default_rng(0)
+    colours = np.concatenate(
+        [
+            draw.uniform([0, -128, -128], [100, 128, 128], (150, 3)),
+            draw.uniform([0, -2, -2], [100, 2, 2], (150, 3)),
+            np.stack([np.linspace(0, 100, 20), np.zeros(20), np.zeros(20)], axis=-1),
+        ]
+    )
+    theirs = deltaE_ciede2000(colours[:, None], colours[None])
+    np.testing.assert_allclose(ciede2000(colours[:, None], colours), theirs, rtol=0, atol=1e-10)
+
+
+@settings(deadline=None, max_examples=200, derandomize=True)
+@given(lab, lab)
+def test_is_symmetric_and_nil_only_between_a_colour_and_itself(one, other):
+    there, back = ciede2000(one, other), ciede2000(other, one)
+    assert there == pytest.approx(back, abs=1e-10)
+    assert ciede2000(one, one) == 0
+    assert there >= 0
+
+
+def test_keeps_its_digits_for_hues_that_are_almost_alike():
+    # One part in 1e9 of hue at chroma 100; 0.1 % off would show a difference of nearly equal products.
+    turn = 1e-9
+    one = np.array([50.0, 100.0, 0.0])
+    other = np.array([50.0, 100.0 * np.cos(turn), 100.0 * np.sin(turn)])
+    coarse = ciede2000(one, [50.0, 100.0 * np.cos(1e-4), 100.0 * np.sin(1e-4)])
+    assert ciede2000(one, other) == pytest.approx(coarse * 1e-5, rel=1e-3)
