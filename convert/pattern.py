@@ -20,12 +20,11 @@ class Pattern:
         What the piece is called, usually the picture's name.
     weave : Weave
         Beads, loops and junctions.
-    shape : Shape
-        How `weave` is built again from a few figures (see `convert.weave.shapes`).
     palette : Palette
         Bead colours to choose from.
-    bead_colour : ndarray of shape (B,), int32
-        Entry of the palette of each bead. Read-only.
+    bead_colour : ndarray of shape (B,) or (B + T,), int32
+        Entry of the palette of each bead of the weave, then of the small bead at each outer tip where the edge
+        has points (`Weave.tip_junctions`). Read-only.
     thread : ThreadPlan
         Order of work.
     supplies : Supplies

@@ -135,6 +135,12 @@ class Weave:
         return np.asarray(self.bead_sides[:, 1] == RIM)
 
     @cached_property
+    def tip_junctions(self) -> IntArray:
+        """Return the outer tips of the piece, junctions where only two beads meet, shape (T,)."""
+        meeting = np.bincount(self.bead_junctions.ravel(), minlength=self.junctions)
+        return np.flatnonzero(meeting == 2).astype(np.int32)
+
+    @cached_property
     def bead_xy(self) -> FloatArray:
         """Return the centres of the beads in mm, shape (B, 2)."""
         return np.asarray(self.junction_xy[self.bead_junctions].mean(axis=1))
