@@ -6,16 +6,18 @@ brackets are the equations of that paper. Hue angles are kept as unit vectors, s
 trigonometry one arctangent is left.
 """
 
+import math
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 _25_TO_7 = 25.0**7
-_COS_30, _SIN_30 = np.cos(np.radians(30)), np.sin(np.radians(30))
-_COS_6, _SIN_6 = np.cos(np.radians(6)), np.sin(np.radians(6))
-_COS_63, _SIN_63 = np.cos(np.radians(63)), np.sin(np.radians(63))
+_COS_30, _SIN_30 = math.cos(math.radians(30)), math.sin(math.radians(30))
+_COS_6, _SIN_6 = math.cos(math.radians(6)), math.sin(math.radians(6))
+_COS_63, _SIN_63 = math.cos(math.radians(63)), math.sin(math.radians(63))
 
 
-def _chroma_ratio(chroma: NDArray[np.float64]) -> NDArray[np.float64]:
+def chroma_ratio(chroma: NDArray[np.float64]) -> NDArray[np.float64]:
     """Return sqrt(C^7 / (C^7 + 25^7)), which rises from 0 to 1 with mean chroma C; in (4) and (17)."""
     cubed = chroma * chroma * chroma
     seventh = cubed * cubed * chroma
@@ -23,7 +25,7 @@ def _chroma_ratio(chroma: NDArray[np.float64]) -> NDArray[np.float64]:
     return ratio
 
 
-def _hue_weight(cos: NDArray[np.float64], sin: NDArray[np.float64]) -> NDArray[np.float64]:
+def hue_weight(cos: NDArray[np.float64], sin: NDArray[np.float64]) -> NDArray[np.float64]:
     """Return T (15) of a mean hue given by its cosine and sine."""
     cos_2, sin_2 = cos * cos - sin * sin, 2 * cos * sin
     cos_3, sin_3 = cos * cos_2 - sin * sin_2, sin * cos_2 + cos * sin_2
@@ -54,7 +56,7 @@ def ciede2000(lab_a: ArrayLike, lab_b: ArrayLike) -> NDArray[np.float64]:
     l_2, a_2, b_2 = lab_b[..., 0], lab_b[..., 1], lab_b[..., 2]
 
     chroma_mean = (np.sqrt(a_1 * a_1 + b_1 * b_1) + np.sqrt(a_2 * a_2 + b_2 * b_2)) * 0.5  # (2), (3)
-    stretch = 1.5 - 0.5 * _chroma_ratio(chroma_mean)  # 1 + G (4)
+    stretch = 1.5 - 0.5 * chroma_ratio(chroma_mean)  # 1 + G (4)
     a_1 = stretch * a_1  # (5)
     a_2 = stretch * a_2
     c_1 = np.sqrt(a_1 * a_1 + b_1 * b_1)  # (6)
@@ -93,8 +95,8 @@ def ciede2000(lab_a: ArrayLike, lab_b: ArrayLike) -> NDArray[np.float64]:
     rotation = np.exp(-(((hue - np.radians(275)) / np.radians(25)) ** 2)) * np.radians(60)  # 2 d_theta
     s_l = 1 + 0.015 * from_50 / np.sqrt(20 + from_50)  # (18)
     s_c = 1 + 0.045 * c_mean  # (19)
-    s_h = 1 + 0.015 * c_mean * _hue_weight(cos, sin)  # (20)
-    r_t = -2 * _chroma_ratio(c_mean) * np.sin(rotation)  # (17), (21)
+    s_h = 1 + 0.015 * c_mean * hue_weight(cos, sin)  # (20)
+    r_t = -2 * chroma_ratio(c_mean) * np.sin(rotation)  # (17), (21)
 
     d_l, d_c, d_h = d_l / s_l, d_c / s_c, d_h / s_h
     squared = d_l * d_l + d_c * d_c + d_h * d_h + r_t * d_c * d_h  # (22)

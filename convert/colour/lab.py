@@ -67,3 +67,10 @@ def lab_to_linear(lab: ArrayLike) -> NDArray[np.float64]:
 def srgb_to_lab(encoded: ArrayLike) -> NDArray[np.float64]:
     """Return CIELAB of encoded sRGB, uint8 or float in [0, 1], shape (..., 3)."""
     return linear_to_lab(decode(encoded))
+
+
+def lab_to_lch(lab: ArrayLike) -> NDArray[np.float64]:
+    """Return lightness, chroma and hue in radians, in (-pi, pi], of CIELAB of shape (..., 3)."""
+    lab = np.asarray(lab, dtype=np.float64)
+    lightness, a, b = lab[..., 0], lab[..., 1], lab[..., 2]
+    return np.stack([lightness, np.hypot(a, b), np.arctan2(b, a)], axis=-1)
