@@ -1,0 +1,93 @@
+"""The program ``combweave``: its commands, its exit codes and its one error handler."""
+
+import os
+import signal
+import sys
+import traceback
+from types import FrameType
+from typing import Annotated, Any
+
+import typer
+
+from convert import __version__
+from convert.cli.check import check
+from convert.cli.options import option
+from convert.cli.panel import panel
+from convert.cli.redraw import redraw
+from convert.errors import ConvertError
+
+INTERRUPTED = 130
+
+app = typer.Typer(
+    name="combweave",
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+    rich_markup_mode="rich",
+    context_settings={"help_option_names": ["-h", "--help"], "auto_envvar_prefix": "COMBWEAVE"},
+    epilog="Exit codes: 0 done; 1 a fault in picture, palette, pattern or stock; 2 wrong usage; 130 interrupted.",
+)
+
+
+def _print_version(wanted: bool) -> None:
+    if wanted:
+        typer.echo(f"combweave {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def combweave(
+    version: Annotated[
+        bool, option("--version", help="Show the version.", callback=_print_version, is_eager=True)
+    ] = False,
+) -> None:
+    """Turn a picture into a hexagon angle weave: size, beads, chart and the order of every stitch."""
+
+
+app.command()(panel)
+app.command()(redraw)
+app.command()(check)
+
+
+def main() -> None:
+    """Run the command line and leave with its exit code."""
+    signal.signal(signal.SIGTERM, _interrupt)
+    code = 0
+    try:
+        app()
+    except SystemExit as stop:
+        code = _exit_code(stop.code)
+    except ConvertError as error:
+        _say(error)
+        code = error.exit_code
+    except KeyboardInterrupt:
+        sys.stderr.write("Interrupted; nothing was written.\n")
+        code = INTERRUPTED
+    except BrokenPipeError:
+        code = 1
+    except MemoryError:
+        sys.stderr.write("Error: there is not enough memory for this; choose a smaller picture or size.\n")
+        code = 1
+    try:
+        sys.stdout.flush()
+    except (BrokenPipeError, ValueError, OSError):
+        # Whoever read our output has gone; Python must not complain once more when it closes the stream.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
+    sys.exit(code)
+
+
+def _interrupt(number: int, frame: FrameType | None) -> None:
+    raise KeyboardInterrupt
+
+
+def _exit_code(code: Any) -> int:
+    return code if isinstance(code, int) else 0 if code is None else 1
+
+
+def _say(error: ConvertError) -> None:
+    """Print one line and the hint; the traceback only where --verbose asks for it."""
+    if "--verbose" in sys.argv:
+        traceback.print_exception(error)
+    message = "".join(letter if letter.isprintable() else " " for letter in str(error))
+    sys.stderr.write(f"Error: {message}\n")
+    if error.hint:
+        sys.stderr.write(f"Hint: {error.hint}\n")

@@ -1,0 +1,29 @@
+"""``combweave check``: proves a pattern file without writing anything."""
+
+from convert.cli import options as opt
+
+
+def check(
+    pattern: opt.PatternPath,
+    quiet: opt.Quiet = False,
+    verbose: opt.Verbose = False,
+    as_json: opt.AsJson = False,
+    config: opt.Config = None,
+) -> None:
+    """Prove a pattern file: beads, loops, thread path, and passes against the holes."""
+    from convert.cli.inputs import load_pattern
+    from convert.cli.report import print_json, print_summary
+    from convert.summary import summary_facts, summary_json
+    from convert.thread.verifier import verify
+
+    piece = load_pattern(pattern)
+    report = verify(piece.weave, piece.thread, piece.supplies)
+    facts = {
+        **summary_facts(piece, report),
+        "Corners sewn": f"all {report.bound:,}",
+        "Loops closed": f"all {piece.weave.loops:,}, at most {report.most_open} open at once",
+        "Proof": "every bead is strung and every loop closes",
+    }
+    print_summary(facts, report.warnings, quiet=quiet)
+    if as_json:
+        print_json({**summary_json(piece, report), "notes": list(report.warnings)})

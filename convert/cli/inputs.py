@@ -1,0 +1,67 @@
+"""Reading what the user names on the command line: pictures, palettes, patterns, or standard input."""
+
+from pathlib import Path
+
+from convert.cli.options import STANDARD_INPUT, standard_input
+from convert.colour.palette import Palette
+from convert.errors import PaletteError, PatternFileError, PictureError
+from convert.files.output_folder import printable
+from convert.pattern import Pattern
+from convert.picture import Picture
+
+DEFAULT_PALETTE = "lakeside-range"
+LONGEST_STEM = 80
+
+
+def stem(source: str) -> str:
+    """Return the name of an input without its ending, to name outputs after it."""
+    if source == STANDARD_INPUT:
+        return "picture"
+    return (Path(source).stem or "picture")[:LONGEST_STEM]
+
+
+def load_picture(source: str, most_megapixels: float | None) -> Picture:
+    """Return the picture of a file or of standard input."""
+    from convert.picture import LIMIT_MEGAPIXELS, read_picture
+
+    limit = LIMIT_MEGAPIXELS if most_megapixels is None else most_megapixels
+    if source == STANDARD_INPUT:
+        return read_picture(standard_input(PictureError), limit_megapixels=limit)
+    return read_picture(Path(source), limit_megapixels=limit)
+
+
+def load_palette(source: str | None) -> tuple[Palette, tuple[str, ...]]:
+    """Return the palette of a file, of standard input or the one that ships, and notes on it."""
+    from convert.files.palette_file import read_palette
+    from convert.files.resources import palette_path
+
+    if source is None:
+        return read_palette(palette_path(DEFAULT_PALETTE))
+    if source == STANDARD_INPUT:
+        return read_palette(standard_input(PaletteError))
+    return read_palette(Path(source))
+
+
+def load_pattern(source: str) -> Pattern:
+    """Return the pattern of a file or of standard input."""
+    from convert.files.pattern_file import MOST_BYTES, parse_pattern
+
+    if source == STANDARD_INPUT:
+        return parse_pattern(standard_input(PatternFileError), "standard input")
+    path = Path(source)
+    name = printable(path)
+    if not path.is_file():
+        what = (
+            "is a folder"
+            if path.is_dir()
+            else "is not there"
+            if not path.exists()
+            else "is not a regular file"
+        )
+        raise PatternFileError(f"the pattern file {name} {what}", "give the pattern.json of a piece")
+    try:
+        if path.stat().st_size > MOST_BYTES:
+            raise PatternFileError(f"{name} is larger than {MOST_BYTES // 1_000_000} MB")
+        return parse_pattern(path.read_bytes(), name)
+    except OSError as error:
+        raise PatternFileError(f"cannot read {name}: {error.strerror}") from error

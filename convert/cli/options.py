@@ -1,0 +1,209 @@
+"""Options that several commands share, each declared once."""
+
+import sys
+from functools import partial
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from convert.errors import PaletteError, PatternFileError, PictureError
+
+SIZE, COLOUR, THREAD, OUTPUT, LIMITS = (
+    "Size and weave",
+    "Colours",
+    "Thread",
+    "Output",
+    "Limits",
+)
+
+
+# Every option can be set in the environment (COMBWEAVE_PANEL_WIDTH); saying so at each would drown the help.
+option = partial(typer.Option, show_envvar=False)
+
+
+def _read_config(context: typer.Context, parameter: typer.CallbackParam, path: Path | None) -> Path | None:
+    """Let a TOML file set options: a flag beats the environment, which beats the file."""
+    if path is None:
+        return None
+    import tomllib
+
+    try:
+        settings = tomllib.loads(path.read_text(encoding="utf-8"))
+    except OSError as error:
+        raise typer.BadParameter(f"cannot read {path}: {error.strerror}") from error
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        raise typer.BadParameter(f"{path}: {error}") from error
+    names = {
+        option.removeprefix("--"): known.name
+        for known in context.command.params
+        for option in known.opts
+        if option.startswith("--") and known.name not in (parameter.name, "help")
+    }
+    for key in settings:
+        if key.replace("_", "-") not in names:
+            raise typer.BadParameter(f"{path}: there is no option '{key}'; known: {', '.join(sorted(names))}")
+    context.default_map = {
+        **(context.default_map or {}),
+        **{names[key.replace("_", "-")]: _as_words(value) for key, value in settings.items()},
+    }
+    return path
+
+
+def _as_words(value: Any) -> Any:
+    """Return a TOML value as the command line would have it."""
+    if isinstance(value, list):
+        return [str(item) for item in value]
+    return value
+
+
+Picture = Annotated[
+    str,
+    typer.Argument(
+        help="Picture file; - reads it from standard input.", metavar="PICTURE", show_default=False
+    ),
+]
+PatternPath = Annotated[
+    str,
+    typer.Argument(
+        help="Pattern file (pattern.json); - reads standard input.", metavar="PATTERN", show_default=False
+    ),
+]
+Out = Annotated[
+    Path | None,
+    option(
+        "--out", metavar="DIR", help="Folder for the outputs; must not be there yet.", rich_help_panel=OUTPUT
+    ),
+]
+PalettePath = Annotated[
+    str | None,
+    option(
+        "--palette",
+        metavar="FILE",
+        help="Palette CSV; without it an assortment that ships with combweave.",
+        rich_help_panel=COLOUR,
+    ),
+]
+Beads = Annotated[
+    str,
+    option(
+        "--beads", metavar="SIZE", help="Size of the core beads: 11/0, or DxLxH in mm.", rich_help_panel=SIZE
+    ),
+]
+Connectors = Annotated[
+    str | None,
+    option(
+        "--connectors",
+        metavar="SIZE",
+        help="Size of the connectors, if not that of --beads.",
+        rich_help_panel=SIZE,
+    ),
+]
+Width = Annotated[
+    float | None,
+    option("--width", metavar="MM", help="Finished width; 100 if no size is given.", rich_help_panel=SIZE),
+]
+Height = Annotated[
+    float | None, option("--height", metavar="MM", help="Finished height.", rich_help_panel=SIZE)
+]
+Across = Annotated[
+    int | None,
+    option("--across", metavar="LOOPS", help="Loops from left to right, not --width.", rich_help_panel=SIZE),
+]
+Fit = Annotated[
+    str,
+    option(
+        "--fit",
+        metavar="cover|contain",
+        help="With width and height: crop the picture, or keep all of it inside.",
+        rich_help_panel=SIZE,
+    ),
+]
+Direction = Annotated[
+    str,
+    option(
+        "--direction",
+        metavar="across|along",
+        help="Whether rows of loops run across the picture or down it.",
+        rich_help_panel=SIZE,
+    ),
+]
+Gauge = Annotated[
+    float | None,
+    option(
+        "--gauge",
+        metavar="MM",
+        help="Measured length of ten loops in a row of your swatch.",
+        rich_help_panel=SIZE,
+    ),
+]
+ThreadPath = Annotated[
+    str,
+    option(
+        "--path",
+        metavar="steady|thrifty",
+        help="Close each loop before the next, or use the least thread there can be.",
+        rich_help_panel=THREAD,
+    ),
+]
+ThreadThickness = Annotated[
+    float, option("--thread", metavar="MM", help="Thickness of the thread.", rich_help_panel=THREAD)
+]
+NeedleThickness = Annotated[
+    float, option("--needle", metavar="MM", help="Thickness of the needle.", rich_help_panel=THREAD)
+]
+Needleful = Annotated[
+    float,
+    option("--needleful", metavar="M", help="Length of one working thread.", rich_help_panel=THREAD),
+]
+MostMegapixels = Annotated[
+    float | None,
+    option(
+        "--max-megapixels",
+        metavar="N",
+        help="Largest picture to open, in millions of pixels.",
+        rich_help_panel=LIMITS,
+    ),
+]
+MostBeads = Annotated[
+    int, option("--max-beads", metavar="N", help="Most beads to plan for.", rich_help_panel=LIMITS)
+]
+Force = Annotated[
+    bool,
+    option("--force", help="Replace the outputs in the folder if it is there.", rich_help_panel=OUTPUT),
+]
+Quiet = Annotated[bool, option("--quiet", help="No progress and no summary.", rich_help_panel=OUTPUT)]
+Verbose = Annotated[
+    bool, option("--verbose", help="Details, and tracebacks of errors.", rich_help_panel=OUTPUT)
+]
+AsJson = Annotated[
+    bool,
+    option("--json", help="Summary as one JSON object on standard output.", rich_help_panel=OUTPUT),
+]
+Config = Annotated[
+    Path | None,
+    option(
+        "--config",
+        metavar="FILE",
+        help="TOML file with options, such as combweave.toml.",
+        callback=_read_config,
+        is_eager=True,
+        rich_help_panel=OUTPUT,
+    ),
+]
+
+STANDARD_INPUT = "-"
+
+
+def standard_input(error: type[PictureError | PaletteError | PatternFileError]) -> bytes:
+    """Return everything on standard input.
+
+    Raises
+    ------
+    ConvertError
+        The given kind, where there is nothing.
+    """
+    data = sys.stdin.buffer.read() if sys.stdin is not None else b""
+    if not data:
+        raise error("nothing came on standard input", "pipe a file into the command, or name one")
+    return data

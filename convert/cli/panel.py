@@ -1,0 +1,69 @@
+"""``combweave panel``: the main job, from a picture to a folder with everything to weave it."""
+
+from pathlib import Path
+
+from convert.cli import options as opt
+
+STAGES = 8
+
+
+def panel(
+    picture: opt.Picture,
+    out: opt.Out = None,
+    palette: opt.PalettePath = None,
+    beads: opt.Beads = "11/0",
+    connectors: opt.Connectors = None,
+    width: opt.Width = None,
+    height: opt.Height = None,
+    across: opt.Across = None,
+    fit: opt.Fit = "cover",
+    direction: opt.Direction = "across",
+    gauge: opt.Gauge = None,
+    path: opt.ThreadPath = "steady",
+    thread: opt.ThreadThickness = 0.20,
+    needle: opt.NeedleThickness = 0.38,
+    needleful: opt.Needleful = 1.8,
+    max_megapixels: opt.MostMegapixels = None,
+    max_beads: opt.MostBeads = 1_000_000,
+    force: opt.Force = False,
+    quiet: opt.Quiet = False,
+    verbose: opt.Verbose = False,
+    as_json: opt.AsJson = False,
+    config: opt.Config = None,
+) -> None:
+    """Turn a picture into a panel: chart, bead list, stitch order and pattern file in one folder."""
+    from convert.cli.inputs import load_palette, load_picture, stem
+    from convert.cli.report import print_json, print_summary, progress_shown
+    from convert.files.output_folder import check_target, output_folder
+    from convert.outputs import write_outputs
+    from convert.pipeline import ConvertOptions, convert
+    from convert.summary import summary_facts, summary_json
+    from convert.thread.steps import Supplies
+    from convert.weave.beads import bead_size
+
+    chosen = ConvertOptions(
+        beads=bead_size(beads),
+        connectors=bead_size(connectors or beads),
+        width_mm=width,
+        height_mm=height,
+        across=across,
+        fit=fit,
+        direction=direction,
+        gauge_mm=gauge,
+        path=path,
+        supplies=Supplies(thread, needle, needleful * 1000),
+        most_beads=max_beads,
+    )
+    target = out or Path(f"{stem(picture)}-panel")
+    check_target(target, force=force)
+    colours, palette_notes = load_palette(palette)
+    with progress_shown(STAGES, quiet=quiet) as progress:
+        progress("Opening the picture")
+        result = convert(load_picture(picture, max_megapixels), colours, chosen, progress)
+        with output_folder(target, force=force) as folder:
+            write_outputs(result.pattern, result.thread, folder, progress)
+    facts = summary_facts(result.pattern, result.thread, result.difference)
+    notes = (*palette_notes, *result.notes, *result.thread.warnings)
+    print_summary({**facts, "Outputs": str(target)}, notes, quiet=quiet)
+    if as_json:
+        print_json({**summary_json(result.pattern, result.thread, result.difference), "notes": list(notes)})

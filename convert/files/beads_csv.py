@@ -1,0 +1,49 @@
+"""The list of beads for a spreadsheet: what a piece takes, what is there and what to buy."""
+
+from convert.files.csv_cells import csv_text
+from convert.materials import materials
+from convert.pattern import Pattern
+
+HEADER = (
+    "code",
+    "name",
+    "size",
+    "hex",
+    "beads",
+    "grams_with_spare",
+    "on_hand",
+    "left",
+    "to_buy",
+    "packs",
+    "cost",
+)
+
+
+def beads_csv(pattern: Pattern) -> str:
+    """Return the beads of a piece as CSV, most beads first.
+
+    ``grams_with_spare`` and ``to_buy`` (beads) have 10 % spare in them; ``left`` is what stays on the shelf
+    once the beads are woven in. Cells that the palette says nothing about are empty.
+
+    Parameters
+    ----------
+    pattern : Pattern
+        The piece; its copies are counted in.
+    """
+    rows = [
+        (
+            row.colour.code,
+            row.colour.name,
+            row.size.name,
+            row.colour.hex,
+            row.beads,
+            f"{row.grams:.1f}" if row.grams >= 1 else f"{row.grams:.2f}",
+            row.on_hand,
+            None if row.on_hand is None else max(0, row.on_hand - row.beads),
+            row.to_buy,
+            row.packs,
+            None if row.cost is None else f"{row.cost:.2f}",
+        )
+        for row in materials(pattern)
+    ]
+    return csv_text(HEADER, rows)

@@ -1,0 +1,46 @@
+"""The files of a pattern: which there are and what writes each."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+from convert.pattern import Pattern
+from convert.thread.verifier import ThreadReport
+
+Progress = Callable[[str], None]
+
+
+def write_outputs(
+    pattern: Pattern, report: ThreadReport, folder: Path, progress: Progress = lambda stage: None
+) -> None:
+    """Write every output of a pattern into a folder.
+
+    Parameters
+    ----------
+    pattern : Pattern
+        The piece.
+    report : ThreadReport
+        The proof of its thread path.
+    folder : Path
+        An existing folder, best a temporary one (see `convert.files.output_folder`).
+    progress : callable, optional
+        Is told the name of each stage as it begins.
+    """
+    from convert.chart.png import write_png
+    from convert.chart.scene import chart_scene
+    from convert.files.beads_csv import beads_csv
+    from convert.files.pattern_file import pattern_json
+    from convert.files.stitch_csv import stitch_csv
+    from convert.files.stitch_text import stitch_text
+
+    progress("Writing lists")
+    texts = {
+        "beads.csv": beads_csv(pattern),
+        "stitches.txt": stitch_text(pattern, report),
+        "stitches.csv": stitch_csv(pattern, report),
+        "pattern.json": pattern_json(pattern),
+    }
+    for name, text in texts.items():
+        (folder / name).write_text(text, encoding="utf-8", newline="\n")
+    progress("Drawing the chart")
+    scene = chart_scene(pattern)
+    (folder / "chart.png").write_bytes(write_png(scene))

@@ -1,0 +1,244 @@
+"""From a picture and a palette to a pattern: the only place that knows the order of the stages."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from convert.colour.lab import srgb_to_lab
+from convert.colour.matching import nearest
+from convert.colour.palette import Palette
+from convert.colour.srgb import encode_to_bytes
+from convert.errors import PaletteError, SizeError
+from convert.pattern import EDGES, Pattern
+from convert.picture import Picture
+from convert.sampling import polygon_means
+from convert.silhouette import woven_loops
+from convert.thread.planner import plan_thread
+from convert.thread.steps import Supplies
+from convert.thread.verifier import ThreadReport, verify
+from convert.weave.beads import BeadSize
+from convert.weave.fit import FITS, sheet_beads, sheet_loops
+from convert.weave.model import FloatArray, IntArray, Weave
+from convert.weave.shapes import Sheet
+from convert.weave.spacing import Spacing, gauge_spacing, model_spacing
+
+DEFAULT_WIDTH_MM = 100.0
+MOST_BEADS = 1_000_000
+# More of the picture lost than this is worth a word to the user.
+CROP_WORTH_SAYING = 0.05
+
+Progress = Callable[[str], None]
+
+
+@dataclass(frozen=True, slots=True)
+class ConvertOptions:
+    """What the user may choose for a panel; see the command line's help for each."""
+
+    beads: BeadSize
+    connectors: BeadSize
+    width_mm: float | None = None
+    height_mm: float | None = None
+    across: int | None = None
+    fit: str = "cover"
+    direction: str = "across"
+    gauge_mm: float | None = None
+    path: str = "steady"
+    supplies: Supplies = field(default_factory=Supplies)
+    edge: str = "plain"
+    most_beads: int = MOST_BEADS
+
+    def __post_init__(self) -> None:
+        if self.fit not in FITS:
+            raise SizeError(f"a picture can {' or '.join(FITS)}, not '{self.fit}'")
+        if self.edge not in EDGES:
+            raise SizeError(f"an edge is {' or '.join(EDGES)}, not '{self.edge}'")
+
+    @property
+    def sizes(self) -> tuple[BeadSize, BeadSize]:
+        """Core and connector."""
+        return self.beads, self.connectors
+
+    @property
+    def spacing(self) -> Spacing:
+        """Sides of the loops, from the gauge where one is given."""
+        if self.gauge_mm is None:
+            return model_spacing(*self.sizes)
+        return gauge_spacing(*self.sizes, self.gauge_mm)
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Result:
+    """A pattern and what was learnt on the way.
+
+    Parameters
+    ----------
+    pattern : Pattern
+        The pattern, its thread path proven.
+    thread : ThreadReport
+        What the proof counted.
+    wanted : ndarray of shape (B, 3), uint8
+        Colour of the picture in each bead's cell, encoded sRGB.
+    difference : float
+        Mean CIEDE2000 difference between that and the bead.
+    notes : tuple of str
+        What the user should know.
+    """
+
+    pattern: Pattern
+    thread: ThreadReport
+    wanted: NDArray[np.uint8]
+    difference: float
+    notes: tuple[str, ...]
+
+
+def convert(
+    picture: Picture, palette: Palette, options: ConvertOptions, progress: Progress = lambda stage: None
+) -> Result:
+    """Turn a picture into a pattern.
+
+    Parameters
+    ----------
+    picture : Picture
+        The picture.
+    palette : Palette
+        Bead colours to choose from.
+    options : ConvertOptions
+        The user's choices.
+    progress : callable, optional
+        Is told the name of each stage as it begins.
+
+    Raises
+    ------
+    SizeError, PictureError, PaletteError, ThreadPathError
+        The options, the picture or the palette do not allow a pattern.
+    """
+    allowed = entries_by_size(palette, options.sizes)
+    progress("Laying out loops")
+    shape, weave, full, notes = _lay_out(picture, options)
+    progress("Sampling the picture")
+    wanted = encode_to_bytes(bead_means(picture, weave, full))
+    progress("Choosing beads")
+    bead_colour, difference = _nearest_beads(wanted, weave, palette, allowed)
+    progress("Planning the thread")
+    plan = plan_thread(weave, path=options.path, supplies=options.supplies)
+    progress("Proving the thread path")
+    report = verify(weave, plan, options.supplies)
+    pattern = Pattern(picture.name, shape, weave, palette, bead_colour, plan, options.supplies)
+    return Result(pattern, report, wanted, float(difference.mean()), (*picture.notes, *notes))
+
+
+def entries_by_size(palette: Palette, sizes: tuple[BeadSize, BeadSize]) -> tuple[IntArray, IntArray]:
+    """Return the entries of a palette that each of two bead sizes can use.
+
+    Raises
+    ------
+    PaletteError
+        The palette has no bead of a size.
+    """
+    allowed = []
+    for size in sizes:
+        entries = palette.for_size(size.name)
+        if not len(entries):
+            known = sorted({entry.size for entry in palette.entries if entry.size is not None})
+            raise PaletteError(
+                f"palette {palette.name} has no bead of size {size.name}",
+                f"it has {', '.join(known)}; an empty size stands for a colour that comes in every size",
+            )
+        allowed.append(entries)
+    return allowed[0], allowed[1]
+
+
+def _lay_out(picture: Picture, options: ConvertOptions) -> tuple[Sheet, Weave, Weave, list[str]]:
+    """Return the shape, its weave, the weave of the full sheet it lies in, and notes."""
+    height_px, width_px = picture.pixels.shape[:2]
+    sized = (options.width_mm, options.height_mm, options.across) != (None, None, None)
+    rows, places = sheet_loops(
+        options.sizes,
+        options.spacing,
+        width_px / height_px,
+        direction=options.direction,
+        width_mm=options.width_mm if sized else DEFAULT_WIDTH_MM,
+        height_mm=options.height_mm,
+        across=options.across,
+        fit=options.fit,
+    )
+    beads = sheet_beads(rows, places)
+    if beads > options.most_beads:
+        raise SizeError(
+            f"this size takes {beads:,} beads, more than the limit of {options.most_beads:,}",
+            "choose a smaller size or larger beads, or raise the limit with --max-beads",
+        )
+    shape = Sheet(np.ones((rows, places), bool), options.direction)
+    full = shape.build(options.sizes, options.spacing)
+    notes = []
+    scale, _ = _onto_picture(picture, full)
+    shown = np.ptp(full.cells.reshape(-1, 2), axis=0) * scale
+    lost = 1 - float(shown[0] * shown[1]) / (width_px * height_px)
+    if lost > CROP_WORTH_SAYING:
+        notes.append(f"{lost:.0%} of the picture lies outside the piece and is cropped")
+    if picture.alpha is None or picture.alpha.min() == 255:
+        return shape, full, full, notes
+    _, coverage = polygon_means(
+        picture, _to_pixels(picture, full, full.junction_xy[full.side_junction]).reshape(-1, 6, 2)
+    )
+    woven, dropped = woven_loops(coverage.reshape(rows, places))
+    if dropped:
+        notes.append(f"{dropped} single loops that hung by nothing were left out")
+    if woven.all():
+        return shape, full, full, notes
+    shape = Sheet(woven, options.direction)
+    return shape, shape.build(options.sizes, options.spacing), full, notes
+
+
+def _onto_picture(picture: Picture, full: Weave) -> tuple[float, FloatArray]:
+    """Return pixels in a millimetre and the offset that lay a full sheet's cells over the picture."""
+    cells = full.cells.reshape(-1, 2)
+    low, high = cells.min(axis=0), cells.max(axis=0)
+    size_px = np.array(picture.pixels.shape[1::-1], float)
+    scale = float((size_px / (high - low)).min())
+    return scale, size_px / 2 - scale * (low + high) / 2
+
+
+def _to_pixels(picture: Picture, full: Weave, points_mm: FloatArray) -> FloatArray:
+    scale, offset = _onto_picture(picture, full)
+    return points_mm * scale + offset
+
+
+def bead_means(picture: Picture, weave: Weave, full: Weave) -> FloatArray:
+    """Return the mean colour of the picture in each bead's cell, shape (B, 3), linear sRGB.
+
+    Parameters
+    ----------
+    picture : Picture
+        The picture.
+    weave : Weave
+        The woven part.
+    full : Weave
+        The full sheet, which is what the picture is laid over.
+    """
+    means, coverage = polygon_means(picture, _to_pixels(picture, full, weave.cells))
+    bare = coverage <= 0
+    if bare.any():
+        # A bead at the rim of a silhouette may show none of the picture. A loop is woven only if the picture
+        # covers half of it, so the mean over the bead's loop is always there.
+        loops = weave.side_loop[weave.bead_sides[bare, 0]]
+        corners = weave.junction_xy[weave.side_junction].reshape(-1, 6, 2)[loops]
+        means[bare] = polygon_means(picture, _to_pixels(picture, full, corners))[0]
+    return means
+
+
+def _nearest_beads(
+    wanted: NDArray[np.uint8], weave: Weave, palette: Palette, allowed: tuple[IntArray, IntArray]
+) -> tuple[IntArray, FloatArray]:
+    """Return the nearest entry for each bead among those of its size, and the colour difference."""
+    labs, wanted_lab = palette.labs(), srgb_to_lab(wanted)
+    bead_colour = np.empty(weave.beads, np.int32)
+    difference = np.empty(weave.beads)
+    for size, entries in enumerate(allowed):
+        of_size = weave.bead_size == size
+        if of_size.any():
+            index, difference[of_size] = nearest(wanted_lab[of_size], labs[entries])
+            bead_colour[of_size] = entries[index]
+    return bead_colour, difference

@@ -1,0 +1,90 @@
+"""The figures of a pattern, as words for a table and as plain values for machines."""
+
+from typing import Any
+
+from convert.materials import finished_size, materials
+from convert.pattern import Pattern
+from convert.thread.verifier import ThreadReport
+
+
+def summary_facts(pattern: Pattern, report: ThreadReport, difference: float | None = None) -> dict[str, str]:
+    """Return the figures of a pattern in words.
+
+    Parameters
+    ----------
+    pattern : Pattern
+        The piece.
+    report : ThreadReport
+        The proof of its thread path.
+    difference : float, optional
+        Mean colour difference to the picture, CIEDE2000.
+    """
+    weave, rows = pattern.weave, materials(pattern)
+    core, connector = weave.sizes
+    per_size = {
+        size.name: sum(row.beads for row in rows if row.size == size)
+        for size in dict.fromkeys((core, connector))
+    }
+    beads = sum(per_size.values())
+    facts = {
+        "Piece": pattern.title + (f", {pattern.copies} copies" if pattern.copies > 1 else ""),
+        "Finished size": str(finished_size(pattern)),
+        "Beads": f"{beads:,} in {weave.loops:,} loops, {len(pattern.used)} colours",
+        "Bead size": ", ".join(f"{size} ({count:,})" for size, count in per_size.items()),
+        "Weight": f"{sum(row.grams for row in rows):.0f} g with a tenth to spare",
+    }
+    costs = [row.cost for row in rows if row.cost is not None]
+    if costs:
+        known = "" if len(costs) == len(rows) else f", for {len(costs)} of {len(rows)} colours"
+        facts["To buy"] = f"{sum(row.packs or 0 for row in rows)} packs, {sum(costs):.2f}{known}"
+    facts["Thread"] = (
+        f"{report.length_mm * pattern.copies / 1000:.1f} m of {pattern.supplies.thread_mm:g} mm"
+        f" in {report.threads * pattern.copies} working threads"
+    )
+    facts["Passes"] = f"{report.passes:,}, {report.passes / report.bound:.3f} times the least possible"
+    facts["Most passes in a bead"] = f"{report.most_passes}"
+    if difference is not None:
+        facts["Colour difference"] = f"{difference:.1f} on average (CIEDE2000; about 1 is just visible)"
+    return facts
+
+
+def summary_json(pattern: Pattern, report: ThreadReport, difference: float | None = None) -> dict[str, Any]:
+    """Return the figures of a pattern as plain values, lengths in mm."""
+    size = finished_size(pattern)
+    rows = materials(pattern)
+    return {
+        "title": pattern.title,
+        "copies": pattern.copies,
+        "width_mm": round(size.width_mm, 2),
+        "height_mm": round(size.height_mm, 2),
+        "width_range_mm": [round(length, 2) for length in size.width_range_mm],
+        "height_range_mm": [round(length, 2) for length in size.height_range_mm],
+        "size_basis": size.basis,
+        "bead_sizes": [bead.name for bead in dict.fromkeys(pattern.weave.sizes)],
+        "loops": pattern.weave.loops,
+        "beads": sum(row.beads for row in rows),
+        "colours": len(pattern.used),
+        "grams": round(sum(row.grams for row in rows), 2),
+        "cost": round(sum(row.cost for row in rows if row.cost is not None), 2),
+        "thread_mm": round(report.length_mm * pattern.copies, 1),
+        "threads": report.threads * pattern.copies,
+        "passes": report.passes,
+        "least_passes": report.bound,
+        "most_passes_in_a_bead": report.most_passes,
+        "most_loops_open": report.most_open,
+        "colour_difference": None if difference is None else round(difference, 4),
+        "materials": [
+            {
+                "code": row.colour.code,
+                "name": row.colour.name,
+                "size": row.size.name,
+                "beads": row.beads,
+                "grams": round(row.grams, 2),
+                "on_hand": row.on_hand,
+                "to_buy": row.to_buy,
+                "packs": row.packs,
+                "cost": row.cost,
+            }
+            for row in rows
+        ],
+    }

@@ -1,0 +1,37 @@
+"""The few figures from which a weave is built again: what a pattern file keeps instead of positions."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from convert.errors import SizeError
+from convert.weave.beads import BeadSize
+from convert.weave.lattice import DIRECTIONS, sheet
+from convert.weave.model import Weave
+from convert.weave.spacing import Spacing
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Sheet:
+    """A flat sheet, or the part of one that is woven.
+
+    Parameters
+    ----------
+    woven : ndarray of shape (rows, places), bool
+        Which loops are woven. Read-only.
+    direction : str
+        ``across`` or ``along``, see `convert.weave.lattice.sheet`.
+    """
+
+    woven: NDArray[np.bool_]
+    direction: str = "across"
+
+    def __post_init__(self) -> None:
+        if self.direction not in DIRECTIONS:
+            raise SizeError(f"rows run {' or '.join(DIRECTIONS)}, not '{self.direction}'")
+        self.woven.flags.writeable = False
+
+    def build(self, sizes: tuple[BeadSize, BeadSize], spacing: Spacing) -> Weave:
+        """Return the weave of this shape."""
+        return sheet(self.woven, sizes, spacing, self.direction)
