@@ -24,7 +24,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode="rich",
     context_settings={"help_option_names": ["-h", "--help"], "auto_envvar_prefix": "COMBWEAVE"},
-    epilog="Exit codes: 0 done; 1 a fault in picture, palette, pattern or stock; 2 wrong usage; 130 interrupted.",
+    epilog="Exit codes: 0 done; 1 a fault in what you gave; 2 wrong usage; 130 interrupted.",
 )
 
 

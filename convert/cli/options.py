@@ -3,7 +3,7 @@
 import sys
 from functools import partial
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 import typer
 
@@ -111,19 +111,17 @@ Across = Annotated[
     option("--across", metavar="LOOPS", help="Loops from left to right, not --width.", rich_help_panel=SIZE),
 ]
 Fit = Annotated[
-    str,
+    Literal["cover", "contain"],
     option(
         "--fit",
-        metavar="cover|contain",
         help="With width and height: crop the picture, or keep all of it inside.",
         rich_help_panel=SIZE,
     ),
 ]
 Direction = Annotated[
-    str,
+    Literal["across", "along"],
     option(
         "--direction",
-        metavar="across|along",
         help="Whether rows of loops run across the picture or down it.",
         rich_help_panel=SIZE,
     ),
@@ -138,10 +136,9 @@ Gauge = Annotated[
     ),
 ]
 ThreadPath = Annotated[
-    str,
+    Literal["steady", "thrifty"],
     option(
         "--path",
-        metavar="steady|thrifty",
         help="Close each loop before the next, or use the least thread there can be.",
         rich_help_panel=THREAD,
     ),
