@@ -9,16 +9,16 @@ from numpy.typing import ArrayLike, NDArray
 
 from convert.colour.srgb import decode
 
-_XYZ_OF_LINEAR = np.array(
+XYZ_OF_LINEAR = np.array(
     [
         [0.412453, 0.357580, 0.180423],
         [0.212671, 0.715160, 0.072169],
         [0.019334, 0.119193, 0.950227],
     ]
 )
-_WHITE = np.array([0.95047, 1.0, 1.08883])
+WHITE = np.array([0.95047, 1.0, 1.08883])
 # XYZ is only ever used relative to the white, so the division is folded into the matrices.
-_RELATIVE_OF_LINEAR = _XYZ_OF_LINEAR / _WHITE[:, np.newaxis]
+_RELATIVE_OF_LINEAR = XYZ_OF_LINEAR / WHITE[:, np.newaxis]
 _LINEAR_OF_RELATIVE = np.linalg.inv(_RELATIVE_OF_LINEAR)
 
 # f(t) is a cube root, and near black the straight line that scikit-image rounds to these digits.
