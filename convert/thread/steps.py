@@ -7,6 +7,9 @@ from numpy.typing import NDArray
 
 from convert.errors import SizeError
 
+# Left at the start and at the end of each working thread to be sewn in: common practice, no source.
+TAIL_MM = 150.0
+
 
 @dataclass(frozen=True, slots=True)
 class Supplies:
