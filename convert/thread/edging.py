@@ -57,7 +57,7 @@ def edge_round(weave: Weave, passes: IntArray) -> IntArray:
 
 
 def _along_rim(weave: Weave) -> dict[int, int]:
-    """Return the state in the next loop's rim bead for each state that comes to a junction of two rim beads."""
+    """Return the state in the next rim bead for each state that comes to a junction of two rim beads."""
     rim = np.flatnonzero(weave.rim_beads)
     junction = weave.bead_junctions[rim].ravel()
     leaving = np.stack([2 * rim, 2 * rim + 1], axis=1).ravel()

@@ -14,7 +14,7 @@ NOWHERE = -1
 
 
 def side_states(weave: Weave, *, clockwise: bool) -> IntArray:
-    """Return the state of passing each side's bead clockwise, or anticlockwise, round the side's loop, (C,)."""
+    """Return the state of passing each side's bead round the side's loop in one sense, shape (C,)."""
     forward = weave.bead_sides[weave.side_bead, 0] == np.arange(weave.corners)
     return np.asarray(2 * weave.side_bead + (forward == clockwise), np.int32)
 

@@ -1,10 +1,10 @@
 """The steady way: each loop is closed before the next begins, so that at most two are open at any time.
 
 A *route* is a walk from bead to bead along corners of loops. Wherever it comes to a bead, the loops beside
-that bead that are not yet woven are woven at once: the thread goes round such a *parent* and comes back to the
-bead, leaving it by the same end. Every other loop is a *child* of the first parent next to it: when the thread
-has passed the bead they share, it goes round the child and comes back to that bead, then goes on round the
-parent. Rounds of parents and children sew each corner once; only the beads of the route itself are extra.
+that bead that are not yet woven are woven at once: the thread goes round such a *parent* and comes back to
+the bead, leaving it by the same end. Every other loop is a *child* of the first parent next to it: when the
+thread has passed the bead they share, it goes round the child and comes back to that bead, then goes on round
+the parent. Rounds of parents and children sew each corner once; only the beads of the route itself are extra.
 """
 
 from collections.abc import Sequence
@@ -48,7 +48,7 @@ class _Progress:
                         self.left -= 1
 
     def serves(self, state: int) -> bool:
-        """Whether to go to a state: it lies on a line, or near a loop off the lines, and reaches a new loop."""
+        """Whether to go to a state: it reaches a new loop, and lies on a line or near a loop off the lines."""
         needs = self.needs if self.on_line[state >> 1] else self.needs_off_line
         for loop in self.bead_loops[state >> 1]:
             if loop != RIM and not self.beside[loop]:
@@ -106,7 +106,7 @@ def _shortest_way(progress: _Progress, start: int) -> list[int]:
             queue.append(following)
     raise ThreadPathError(
         "the loops do not hang together: no thread can weave them as one piece",
-        "loops that touch through a junction only are not joined; fill the gap, or weave the parts one by one",
+        "fill the gaps between the parts, or weave each part as a piece of its own",
     )
 
 
@@ -164,7 +164,7 @@ def _parents(weave: Weave, states: Sequence[int]) -> tuple[IntArray, NDArray[np.
 
 
 def _rounds(weave: Weave, parent_state: IntArray, order: NDArray[np.int64]) -> tuple[IntArray, IntArray]:
-    """Return the side that follows each side in the rounds, and the side of each parent at which it starts."""
+    """Return the side that follows each side in the rounds, and the side each parent's round starts from."""
     never = int(order.max()) + 1
     is_parent = parent_state != NOWHERE
     clockwise = np.zeros(weave.loops, bool)

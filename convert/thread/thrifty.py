@@ -46,8 +46,7 @@ def weave_tree(weave: Weave, root: int) -> tuple[IntArray, IntArray]:
     if depth.min() < 0:
         raise ThreadPathError(
             "the loops do not hang together: no thread can weave them as one piece",
-            "loops that touch through a junction only are not joined; fill the gap, or weave the parts one by"
-            " one",
+            "fill the gaps between the parts, or weave each part as a piece of its own",
         )
     twin = weave.side_twin
     nearer = (twin != RIM) & (depth[weave.side_loop[twin]] == depth[weave.side_loop] - 1)

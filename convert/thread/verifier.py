@@ -263,8 +263,9 @@ def _raise_first(faults: list[_Fault]) -> None:
 
 
 def _first_steps(corner: IntArray, corners: int) -> IntArray:
-    """Return the first place at which each corner is turned, -1 for none; written backwards, the first stays."""
+    """Return the first place at which each corner is turned, -1 for none."""
     first = np.full(corners, NO_CORNER, np.int32)
+    # Written backwards, the first stays.
     at = np.flatnonzero(corner != NO_CORNER)[::-1]
     first[corner[at]] = at
     return first
@@ -356,7 +357,7 @@ def _holes(weave: Weave, per_bead: NDArray[np.int64]) -> NDArray[np.float64]:
 
 
 def _tight_beads(weave: Weave, per_bead: NDArray[np.int64], supplies: Supplies) -> IntArray:
-    """Return the beads in which needle and earlier threads together fill more than the limit on the last trip."""
+    """Return the beads in which needle and earlier threads fill more than the limit on the last trip."""
     filled = (per_bead - 1) * supplies.thread_mm**2 + supplies.needle_mm**2
     return np.flatnonzero(filled > HOLE_FILL * _holes(weave, per_bead) ** 2).astype(np.int32)
 
@@ -381,7 +382,7 @@ def _warnings(
     worst = int(tight[(per_bead[tight] * 1.0 / _holes(weave, per_bead)[tight] ** 2).argmax()])
     times = int(per_bead[worst])
     return (
-        f"{len(tight):,} beads are tight: bead {worst} is passed {times} time{'s' * (times > 1)} with thread of"
-        f" {supplies.thread_mm:g} mm and a needle of {supplies.needle_mm:g} mm through a hole of"
+        f"{len(tight):,} beads are tight: bead {worst} is passed {times} time{'s' * (times > 1)} with thread"
+        f" of {supplies.thread_mm:g} mm and a needle of {supplies.needle_mm:g} mm through a hole of"
         f" {_holes(weave, per_bead)[worst]:g} mm; take thinner thread or needle, and never force a needle",
     )
