@@ -75,3 +75,22 @@ def _greedy_classes(neighbours: IntArray) -> NDArray[np.uint8]:
         classes[chosen] = taken.any(axis=1).argmin(axis=1)
         left = left[~first]
     return classes[:-1]
+
+
+def row_order(weave: Weave, classes: NDArray[np.uint8]) -> NDArray[np.int64]:
+    """Return when each bead has its turn, row after row, shape (B,); neighbours never at the same time.
+
+    Within a row one class goes after the other, and every other pair of rows the other way round, so that the
+    order leans neither left nor right. Beads at the same time are far enough apart to be worked on together.
+
+    Parameters
+    ----------
+    weave : Weave
+        The piece.
+    classes : ndarray of shape (B,), uint8
+        From `independent_classes`.
+    """
+    count = int(classes.max()) + 1
+    turned = weave.bead_row // 2 % 2 == 1
+    within = np.where(turned, count - 1 - classes.astype(np.int64), classes)
+    return np.asarray(weave.bead_row * count + within, np.int64)

@@ -1,0 +1,236 @@
+"""Mixing bead colours where the palette has none between: by spread error, or by fixed thresholds.
+
+Both work in linear light, in which the eye mixes from afar, and leave a bead only entries it can take. The
+beads' places come as arrays, so that nothing here knows a weave.
+"""
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from convert.colour.distances import Distance, distance_named
+from convert.colour.lab import lab_to_linear, linear_to_lab
+from convert.colour.matching import merge_equal
+
+KINDS = ("spread", "threshold")
+
+# A neighbour's share of an error is from 0.3 to 1.3, before all are scaled to the whole of it.
+_EVENNESS = 0.3
+# Errors from two sides can add up to more than one alone; with 1.5 flat greys keep their mean.
+_SLACK = 1.5
+# Entries looked at beside another: for the nearest one, and for what lies next to it.
+_SHORTLIST = 6
+_BESIDE = 13
+
+# How much of what a second colour gains is not counted where it is sparse and so stands out.
+_CONTRAST = 0.5
+_MIDDLE_GREY = 0.2
+_SAME = 1e-6
+_CHUNK = 1 << 16
+
+
+def spread_error(
+    bead_colour: NDArray[np.int32],
+    wanted: NDArray[np.float64],
+    palette: NDArray[np.float64],
+    allowed: Sequence[NDArray[np.int32]],
+    bead_size: NDArray[np.uint8],
+    neighbours: NDArray[np.int32],
+    order: NDArray[np.int64],
+    strength: float,
+    distance: str = "ciede2000",
+) -> NDArray[np.int32]:
+    """Choose beads in a fixed order, each making up for the errors of those chosen before it beside it.
+
+    A bead hands its error in linear light to those of its neighbours that come later. Beads of one place in
+    the order are chosen at the same time.
+
+    Parameters
+    ----------
+    bead_colour : ndarray of shape (B,), int32
+        The nearest entry of each bead, which is the answer at strength 0.
+    wanted : ndarray of shape (B, 3), float64
+        Linear sRGB of the picture at each bead.
+    palette : ndarray of shape (K, 3), float64
+        Linear sRGB of the entries.
+    allowed : sequence of ndarray of int32
+        For each size the entries that come in it.
+    bead_size : ndarray of shape (B,), uint8
+        Index into `allowed`.
+    neighbours : ndarray of shape (B, N), int32
+        Neighbouring beads, -1 where there are fewer.
+    order : ndarray of shape (B,), int64
+        When each bead is chosen; neighbours at the same time exchange nothing.
+    strength : float
+        Share of each error that is handed on, from 0 to 1.
+    distance : str
+        A name of `convert.colour.distances.DISTANCES`.
+
+    Returns
+    -------
+    ndarray of shape (B,), int32
+    """
+    chosen = bead_colour.copy()
+    if strength == 0:
+        return chosen
+    # Splitting a moment by size leaves one set of entries for all beads chosen at a time.
+    moment = order.astype(np.int64) * len(allowed) + bead_size
+    share, total = _shares(neighbours, moment)
+    strength_of_share = (strength / np.where(total > 0, total, 1))[:, None]
+    by_size = [_Entries(palette, entries, distance_named(distance)) for entries in allowed]
+    # No bead is asked to make up for more than its surroundings in the palette can be off. Without this limit
+    # errors pile up where the picture asks for colours out of reach, and come out as specks of an odd colour.
+    most = np.zeros((len(allowed), len(palette)))
+    for size, of_size in enumerate(by_size):
+        most[size, of_size.entries] = of_size.reach()
+    limit = np.maximum(_SLACK * most[bead_size, bead_colour], 1e-9)[:, None]
+
+    # The last row stands for neighbours that are not there; those not chosen yet have no error so far.
+    error = np.zeros((len(wanted) + 1, 3))
+    sequence = np.argsort(moment, kind="stable")
+    for beads in np.split(sequence, np.flatnonzero(np.diff(moment[sequence])) + 1):
+        received = np.einsum("bn,bnc->bc", share[beads], error[neighbours[beads]])
+        length = np.sqrt(np.einsum("bc,bc->b", received, received))[:, None]
+        received *= limit[beads] / np.maximum(length, limit[beads])
+        target = wanted[beads] + received
+        entry = by_size[bead_size[beads[0]]].nearest(target)
+        chosen[beads] = entry
+        error[beads] = (target - palette[entry]) * strength_of_share[beads]
+    return chosen
+
+
+def _shares(
+    neighbours: NDArray[np.int32], moment: NDArray[np.int64]
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Return the weight of each neighbour (B, N) and the sum of the weights of the later ones (B,).
+
+    The weights are uneven by a fixed scramble of the two beads' numbers: with even ones all beads of a row
+    would choose alike wherever the picture is flat.
+    """
+    number = np.arange(len(neighbours) + 1, dtype=np.uint64) * np.uint64(0x9E3779B97F4A7C15)
+    number ^= number >> np.uint64(29)
+    scramble = (number * np.uint64(0xC2B2AE3D27D4EB4F) >> np.uint64(40)).astype(np.float64) / (1 << 24)
+    share = _EVENNESS + (scramble[:-1, None] + scramble[neighbours]) % 1
+    later = (neighbours >= 0) & (moment[neighbours] > moment[:, None])
+    return share, (share * later).sum(axis=1)
+
+
+class _Entries:
+    """The entries one size of bead can take."""
+
+    def __init__(self, palette: NDArray[np.float64], entries: NDArray[np.int32], measure: Distance) -> None:
+        self.linear, self.entries, self.measure = palette[entries], entries, measure
+        self.lab = linear_to_lab(self.linear)
+        self.minus_twice, self.square = -2 * self.lab.T, np.einsum("kc,kc->k", self.lab, self.lab)
+        apart = self.lab @ self.minus_twice + self.square
+        self.beside = np.argsort(apart, axis=1, kind="stable")[:, :_BESIDE]
+        self.shortlist = self.beside[:, :_SHORTLIST]
+        self.shortlist_lab = self.lab[self.shortlist]
+
+    def nearest(self, linear: NDArray[np.float64]) -> NDArray[np.int32]:
+        """Return the best of the few entries beside the one that is nearest in Lab.
+
+        This is asked hundreds of times for a few hundred beads each, where the exact search would be slow.
+        One in ten is not the very nearest; the neighbours make up for what is missed.
+        """
+        lab = linear_to_lab(np.clip(linear, 0, 1))
+        first = (lab @ self.minus_twice + self.square).argmin(axis=1)
+        best = self.measure(lab[:, None], self.shortlist_lab[first]).argmin(axis=1)
+        nearest: NDArray[np.int32] = self.entries[self.shortlist[first, best]]
+        return nearest
+
+    def reach(self) -> NDArray[np.float64]:
+        """Return the most that a colour between each entry and those round it can be off in light, (K,).
+
+        Two entries are next to each other if none is nearer to the middle between them in Lab, which is where
+        the choice changes from one to the other.
+        """
+        reach = np.zeros(len(self.lab))
+        for other in self.beside.T:
+            middle = (self.lab + self.lab[other]) / 2
+            half = self.lab - middle
+            nearest = (middle @ self.minus_twice + self.square).min(axis=1) + np.einsum(
+                "kc,kc->k", middle, middle
+            )
+            next_to = nearest > np.einsum("kc,kc->k", half, half) * (1 - 1e-9) - 1e-6
+            light = lab_to_linear(middle)
+            off = [np.linalg.norm(light - end, axis=1) for end in (self.linear, self.linear[other])]
+            reach = np.maximum(reach, np.where(next_to, np.maximum(*off), 0))
+        return reach
+
+
+def mix_by_threshold(
+    bead_colour: NDArray[np.int32],
+    wanted: NDArray[np.float64],
+    palette: NDArray[np.float64],
+    allowed: Sequence[NDArray[np.int32]],
+    bead_size: NDArray[np.uint8],
+    thresholds: NDArray[np.float64],
+    strength: float,
+) -> NDArray[np.int32]:
+    """Mix each bead's nearest entry with a second one, where its threshold is below that one's share.
+
+    Parameters
+    ----------
+    bead_colour, wanted, palette, allowed, bead_size
+        As in `spread_error`.
+    thresholds : ndarray of shape (B,), float64
+        Fixed for each place and evenly spread over (0, 1), see `convert.colour.blue_noise`.
+    strength : float
+        Factor on the second entry's share, from 0 to 1.
+
+    Returns
+    -------
+    ndarray of shape (B,), int32
+    """
+    chosen = bead_colour.copy()
+    for size, entries in enumerate(allowed):
+        beads = np.flatnonzero(bead_size == size)
+        if strength == 0 or len(entries) < 2 or not len(beads):
+            continue
+        distinct, inverse = merge_equal(np.ascontiguousarray(wanted[beads]))
+        first = np.empty(len(distinct), np.int32)
+        first[inverse] = bead_colour[beads]
+        second, share = _mixtures(distinct, palette[first], palette[entries])
+        mixed = thresholds[beads] < strength * share[inverse]
+        chosen[beads[mixed]] = entries[second[inverse[mixed]]]
+    return chosen
+
+
+def _mixtures(
+    wanted: NDArray[np.float64], first: NDArray[np.float64], palette: NDArray[np.float64]
+) -> tuple[NDArray[np.intp], NDArray[np.float64]]:
+    """Return for each colour the entry that best mixes with its first one, and its share of the mixture.
+
+    With a the first colour, b the second and t its share, the mixture a + t (b - a) is to come near the
+    wanted colour c. Light is measured in steps of CIELAB at a middle grey: the steps are wider or narrower
+    elsewhere, but entries are only compared with each other, for one colour at a time.
+
+    Parameters
+    ----------
+    wanted, first : ndarray of shape (M, 3), float64
+        Linear sRGB.
+    palette : ndarray of shape (K, 3), float64
+        Linear sRGB of the entries.
+    """
+    grey = np.full(3, _MIDDLE_GREY)
+    steps = (linear_to_lab(grey + 1e-6 * np.eye(3)) - linear_to_lab(grey)) / 1e-6
+    wanted, first, palette = wanted @ steps, first @ steps, palette @ steps
+    palette_square = np.einsum("kc,kc->k", palette, palette)
+    second = np.empty(len(wanted), np.intp)
+    share = np.empty(len(wanted))
+    chunk = max(1, _CHUNK // len(palette))
+    for rows in (slice(start, start + chunk) for start in range(0, len(wanted), chunk)):
+        a, off = first[rows], wanted[rows] - first[rows]
+        # (c - a) . (b - a) and (b - a) . (b - a)
+        along = off @ palette.T - np.einsum("mc,mc->m", off, a)[:, None]
+        square = palette_square - 2 * a @ palette.T + np.einsum("mc,mc->m", a, a)[:, None]
+        itself = square < _SAME
+        part = np.clip(along / np.where(itself, 1, square), 0, 1)
+        # |c - a - t (b - a)|^2 less |c - a|^2, which is the same for all entries: -t^2 |b - a|^2 at the
+        # best t. A part of it is taken back, most for a small share of a colour that is far off.
+        cost = part * (part * square - 2 * along) + _CONTRAST * (part * (1 - part)) ** 2 * square
+        second[rows] = np.where(itself | (part == 0), np.inf, cost).argmin(axis=1)
+        share[rows] = np.take_along_axis(part, second[rows][:, None], axis=1)[:, 0]
+    return second, share

@@ -1,0 +1,137 @@
+"""How a woven piece looks from a distance, beside the picture it was made from."""
+
+import math
+from functools import cached_property
+
+import numpy as np
+
+from convert.colour.distances import cie76
+from convert.colour.scielab import pixels_per_degree, seen
+from convert.errors import SizeError
+from convert.weave.beads import BeadSize
+from convert.weave.model import FloatArray, IntArray, Weave
+
+VIEW_DISTANCE_M = 1.0
+BACKING = "#FFFFFF"
+# Fine enough for the shapes of the cells; the blur makes more of no use.
+_PIXELS_IN_PITCH = 6
+_BARE = -1
+
+
+def outline_area_mm2(size: BeadSize) -> float:
+    """Return the area of a bead seen from above, of the outline that `BeadSize.reach_mm` describes."""
+    if not size.rounded:
+        return size.length_mm * size.diameter_mm
+    return math.pi / 4 * size.length_mm**2 + (size.diameter_mm - size.length_mm) * size.length_mm
+
+
+def covered_share(weave: Weave) -> FloatArray:
+    """Return how much of each bead's cell the bead covers, shape (B,); the rest shows the backing."""
+    across = weave.cells[:, 2] - weave.cells[:, 0]
+    along = weave.cells[:, 3] - weave.cells[:, 1]
+    cell = np.abs(across[:, 0] * along[:, 1] - across[:, 1] * along[:, 0]) / 2
+    outline = np.array([outline_area_mm2(size) for size in weave.sizes])[weave.bead_size]
+    return np.asarray(np.minimum(outline / cell, 1))
+
+
+def cell_raster(weave: Weave, pixel_mm: float) -> IntArray:
+    """Return which bead's cell each pixel's centre lies in, shape (H, W); -1 outside the weave.
+
+    Parameters
+    ----------
+    weave : Weave
+        The piece. The raster begins at the left and top of its cells, which are taken to be convex.
+    pixel_mm : float
+        Side of a pixel.
+    """
+    corners = weave.cells / pixel_mm
+    corners = corners - corners.reshape(-1, 2).min(axis=0)
+    width, height = np.ceil(corners.reshape(-1, 2).max(axis=0)).astype(int)
+    top, bottom = corners[:, :, 1].min(axis=1), corners[:, :, 1].max(axis=1)
+    first = np.ceil(top - 0.5).astype(np.int64)
+    rows = np.ceil(bottom - 0.5).astype(np.int64) - first
+    # One span for each cell and row of pixels it crosses.
+    cell = np.repeat(np.arange(weave.beads), rows)
+    row = np.arange(len(cell)) - np.repeat(np.cumsum(rows) - rows, rows) + first[cell]
+    start, end = corners[cell], np.roll(corners, -1, axis=1)[cell]
+    down = (row + 0.5)[:, None] - start[:, :, 1]
+    rise = end[:, :, 1] - start[:, :, 1]
+    crossed = (down >= 0) != (down >= rise)
+    x = start[:, :, 0] + np.divide(down, rise, out=np.zeros_like(down), where=rise != 0) * (
+        end[:, :, 0] - start[:, :, 0]
+    )
+    left = np.where(crossed, x, np.inf).min(axis=1)
+    right = np.where(crossed, x, -np.inf).max(axis=1)
+    column = np.ceil(left - 0.5).astype(np.int64)
+    length = np.ceil(right - 0.5).astype(np.int64) - column
+
+    raster = np.full(height * width, _BARE, np.int32)
+    place = np.arange(length.sum()) - np.repeat(np.cumsum(length) - length, length)
+    raster[np.repeat(row * width + column, length) + place] = np.repeat(cell, length)
+    return raster.reshape(height, width)
+
+
+class View:
+    """One piece seen from one distance, for comparing choices of beads.
+
+    Parameters
+    ----------
+    weave : Weave
+        The piece.
+    wanted : ndarray of shape (B, 3)
+        Linear sRGB of the picture at each bead.
+    backing : ndarray of shape (3,)
+        Linear sRGB of what lies behind the beads.
+    distance_m : float
+        Distance of the eye.
+
+    Raises
+    ------
+    SizeError
+        The distance is not more than 0.
+    """
+
+    def __init__(
+        self,
+        weave: Weave,
+        wanted: FloatArray,
+        backing: FloatArray,
+        distance_m: float = VIEW_DISTANCE_M,
+    ) -> None:
+        if not (math.isfinite(distance_m) and distance_m > 0):
+            raise SizeError(f"the view distance must be more than 0 m, not {distance_m:g}")
+        pixel_mm = weave.spacing.pitch_mm / _PIXELS_IN_PITCH
+        self._raster = cell_raster(weave, pixel_mm)
+        self._per_degree = pixels_per_degree(pixel_mm, distance_m * 1000)
+        self._share = covered_share(weave)[:, None]
+        self._wanted, self._backing = wanted, backing
+
+    def _seen(self, cells: FloatArray) -> FloatArray:
+        """Return what is seen of one colour for each cell, in CIELAB, at the pixels of the piece.
+
+        Around the piece lies its own mean colour: what it is laid on is no part of the question.
+        """
+        around = np.vstack([cells, cells.mean(axis=0)]).astype(np.float32)
+        return np.asarray(seen(around[self._raster], self._per_degree)[self._raster != _BARE])
+
+    def _with_gaps(self, beads: FloatArray) -> FloatArray:
+        return np.asarray(self._share * beads + (1 - self._share) * self._backing)
+
+    @cached_property
+    def _picture(self) -> FloatArray:
+        return self._seen(self._wanted)
+
+    @cached_property
+    def _picture_with_gaps(self) -> FloatArray:
+        return self._seen(self._with_gaps(self._wanted))
+
+    def from_picture(self, beads: FloatArray) -> float:
+        """Return the mean S-CIELAB difference between the picture and beads (B, 3) with gaps and backing."""
+        return float(cie76(self._picture, self._seen(self._with_gaps(beads))).mean())
+
+    def from_best(self, beads: FloatArray) -> float:
+        """Return the mean S-CIELAB difference between beads (B, 3) and beads of just the picture's colours.
+
+        Both are seen with the same gaps and backing, so this is what the choice of beads accounts for.
+        """
+        return float(cie76(self._picture_with_gaps, self._seen(self._with_gaps(beads))).mean())
