@@ -1,0 +1,86 @@
+"""Imports run one way: a module may use only modules of layers below its own."""
+
+import ast
+from pathlib import Path
+
+import pytest
+
+PACKAGE = Path(__file__).parents[1] / "convert"
+
+# From the bottom to the top; modules of one line do not use each other unless a pair below says so.
+LAYERS = [
+    {"convert.errors", "convert.units", "convert"},
+    {"convert.geometry"},
+    {"convert.colour", "convert.weave"},
+    {"convert.thread", "convert.picture"},
+    {"convert.sampling", "convert.silhouette", "convert.pattern"},
+    {"convert.materials"},
+    {"convert.refining", "convert.viewing"},
+    {"convert.pipeline", "convert.files", "convert.chart"},
+    {"convert.summary"},
+    {"convert.comparison"},
+    {"convert.outputs"},
+    {"convert.cli"},
+    {"convert.__main__"},
+]
+ONLY = {
+    "typer": {"convert.cli"},
+    "rich": {"convert.cli"},
+    "reportlab": {"convert.chart"},
+    "skimage.color": {"convert.colour"},
+    "colormath": {"convert.colour"},
+    "ortools": {"convert.colour"},
+    "networkx": set(),
+    "shapely": set(),
+}
+
+
+def modules():
+    for path in sorted(PACKAGE.rglob("*.py")):
+        parts = path.relative_to(PACKAGE.parent).with_suffix("").parts
+        yield ".".join(part for part in parts if part != "__init__"), path
+
+
+def imports(path):
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{path}: relative import"
+            yield node.module
+
+
+def part_of(name):
+    """Name a module by its folder, or by itself at the top of the package."""
+    return ".".join(name.split(".")[:2])
+
+
+def layer(name):
+    found = [number for number, names in enumerate(LAYERS) if part_of(name) in names]
+    assert found, f"{name} has no layer: add it to LAYERS"
+    return found[0]
+
+
+@pytest.mark.parametrize(
+    ("name", "path"), list(modules()), ids=lambda value: value if isinstance(value, str) else ""
+)
+def test_imports_only_from_below(name, path):
+    for used in imports(path):
+        if used.split(".")[0] == "convert" and part_of(used) != part_of(name):
+            assert layer(used) < layer(name), f"{name} imports {used}"
+
+
+@pytest.mark.parametrize(
+    ("name", "path"), list(modules()), ids=lambda value: value if isinstance(value, str) else ""
+)
+def test_libraries_stay_where_they_belong(name, path):
+    for used in imports(path):
+        for library, places in ONLY.items():
+            if used == library or used.startswith(library + "."):
+                assert part_of(name) in places, f"{name} imports {used}"
+
+
+def test_proof_shares_no_code_with_the_planner():
+    used = set(imports(PACKAGE / "thread" / "verifier.py"))
+    of_thread = {name for name in used if name.startswith("convert.thread")}
+    assert of_thread <= {"convert.thread.steps"}
