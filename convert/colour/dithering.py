@@ -5,6 +5,7 @@ beads' places come as arrays, so that nothing here knows a weave.
 """
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,7 +21,7 @@ _EVENNESS = 0.3
 # Errors from two sides can add up to more than one alone; with 1.5 flat greys keep their mean.
 _SLACK = 1.5
 # Entries looked at beside another: for the nearest one, and for what lies next to it.
-_SHORTLIST = 6
+_SHORTLIST = 3
 _BESIDE = 13
 
 # How much of what a second colour gains is not counted where it is sparse and so stands out.
@@ -74,34 +75,37 @@ def spread_error(
     chosen = bead_colour.copy()
     if strength == 0:
         return chosen
-    # Splitting a moment by size leaves one set of entries for all beads chosen at a time.
-    moment = order.astype(np.int64) * len(allowed) + bead_size
-    share, total = _shares(neighbours, moment)
-    strength_of_share = (strength / np.where(total > 0, total, 1))[:, None]
-    by_size = [_Entries(palette, entries, distance_named(distance)) for entries in allowed]
+    share, total = _shares(neighbours, order)
+    options = _Options(palette, allowed, distance_named(distance))
+    size = bead_size if options.sizes > 1 else np.zeros_like(bead_size)
     # No bead is asked to make up for more than its surroundings in the palette can be off. Without this limit
     # errors pile up where the picture asks for colours out of reach, and come out as specks of an odd colour.
-    most = np.zeros((len(allowed), len(palette)))
-    for size, of_size in enumerate(by_size):
-        most[size, of_size.entries] = of_size.reach()
-    limit = np.maximum(_SLACK * most[bead_size, bead_colour], 1e-9)[:, None]
+    limit = np.maximum(_SLACK * options.reach()[size, bead_colour], 1e-9)
 
-    # The last row stands for neighbours that are not there; those not chosen yet have no error so far.
+    # The beads in the order of their turns, so that those of one turn lie side by side. The last row of
+    # `error` stands for neighbours that are not there; those not chosen yet have no error so far.
+    sequence = np.argsort(order, kind="stable")
+    place = np.full(len(sequence) + 1, len(sequence))
+    place[sequence] = np.arange(len(sequence))
+    beside = place[neighbours[sequence]]
+    wanted, share, size = wanted[sequence], share[sequence][:, None], size[sequence]
+    handed_on = (strength / np.where(total > 0, total, 1))[sequence, None]
+    limit = limit[sequence, None]
     error = np.zeros((len(wanted) + 1, 3))
-    sequence = np.argsort(moment, kind="stable")
-    for beads in np.split(sequence, np.flatnonzero(np.diff(moment[sequence])) + 1):
-        received = np.einsum("bn,bnc->bc", share[beads], error[neighbours[beads]])
+    turns = np.flatnonzero(np.diff(order[sequence], prepend=-1, append=-1)).tolist()
+    for start, end in pairwise(turns):
+        turn = slice(start, end)
+        received = (share[turn] @ error[beside[turn]])[:, 0]
         length = np.sqrt(np.einsum("bc,bc->b", received, received))[:, None]
-        received *= limit[beads] / np.maximum(length, limit[beads])
-        target = wanted[beads] + received
-        entry = by_size[bead_size[beads[0]]].nearest(target)
-        chosen[beads] = entry
-        error[beads] = (target - palette[entry]) * strength_of_share[beads]
+        target = wanted[turn] + received * (limit[turn] / np.maximum(length, limit[turn]))
+        entry = options.nearest(target, size[turn])
+        chosen[sequence[turn]] = entry
+        error[turn] = (target - palette[entry]) * handed_on[turn]
     return chosen
 
 
 def _shares(
-    neighbours: NDArray[np.int32], moment: NDArray[np.int64]
+    neighbours: NDArray[np.int32], order: NDArray[np.int64]
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Return the weight of each neighbour (B, N) and the sum of the weights of the later ones (B,).
 
@@ -112,52 +116,66 @@ def _shares(
     number ^= number >> np.uint64(29)
     scramble = (number * np.uint64(0xC2B2AE3D27D4EB4F) >> np.uint64(40)).astype(np.float64) / (1 << 24)
     share = _EVENNESS + (scramble[:-1, None] + scramble[neighbours]) % 1
-    later = (neighbours >= 0) & (moment[neighbours] > moment[:, None])
+    later = (neighbours >= 0) & (order[neighbours] > order[:, None])
     return share, (share * later).sum(axis=1)
 
 
-class _Entries:
-    """The entries one size of bead can take."""
+class _Options:
+    """The entries that beads can take, size after size."""
 
-    def __init__(self, palette: NDArray[np.float64], entries: NDArray[np.int32], measure: Distance) -> None:
-        self.linear, self.entries, self.measure = palette[entries], entries, measure
-        self.lab = linear_to_lab(self.linear)
-        self.minus_twice, self.square = -2 * self.lab.T, np.einsum("kc,kc->k", self.lab, self.lab)
-        apart = self.lab @ self.minus_twice + self.square
-        self.beside = np.argsort(apart, axis=1, kind="stable")[:, :_BESIDE]
+    def __init__(
+        self, palette: NDArray[np.float64], allowed: Sequence[NDArray[np.int32]], measure: Distance
+    ) -> None:
+        if all(np.array_equal(entries, allowed[0]) for entries in allowed):
+            self.entries, of_size = allowed[0], np.zeros(len(allowed[0]), np.intp)
+        else:
+            self.entries = np.concatenate(allowed)
+            of_size = np.repeat(np.arange(len(allowed)), [len(entries) for entries in allowed])
+        self.sizes = int(of_size[-1]) + 1
+        self.of_size, self.measure = of_size, measure
+        self.palette, self.lab = palette, linear_to_lab(palette[self.entries])
+        # |lab - entry|^2 less |lab|^2, for each size with all other entries out of the question.
+        self.minus_twice = -2 * self.lab.T
+        square = np.einsum("kc,kc->k", self.lab, self.lab)
+        self.square = np.where(of_size == np.arange(self.sizes)[:, None], square, np.inf)
+        apart = self.lab @ self.minus_twice + self.square[of_size]
+        self.beside = np.argsort(apart, axis=1, kind="stable")[:, : min(_BESIDE, *np.bincount(of_size))]
         self.shortlist = self.beside[:, :_SHORTLIST]
         self.shortlist_lab = self.lab[self.shortlist]
 
-    def nearest(self, linear: NDArray[np.float64]) -> NDArray[np.int32]:
-        """Return the best of the few entries beside the one that is nearest in Lab.
+    def nearest(self, linear: NDArray[np.float64], size: NDArray[np.uint8]) -> NDArray[np.int32]:
+        """Return for beads of some sizes the best of the few entries beside the one that is nearest in Lab.
 
         This is asked hundreds of times for a few hundred beads each, where the exact search would be slow.
-        One in ten is not the very nearest; the neighbours make up for what is missed.
+        One in five is not the very nearest; the neighbours make up for what is missed.
         """
         lab = linear_to_lab(np.clip(linear, 0, 1))
-        first = (lab @ self.minus_twice + self.square).argmin(axis=1)
+        square = self.square[0] if self.sizes == 1 else self.square[size]
+        first = (lab @ self.minus_twice + square).argmin(axis=1)
         best = self.measure(lab[:, None], self.shortlist_lab[first]).argmin(axis=1)
         nearest: NDArray[np.int32] = self.entries[self.shortlist[first, best]]
         return nearest
 
     def reach(self) -> NDArray[np.float64]:
-        """Return the most that a colour between each entry and those round it can be off in light, (K,).
+        """Return the most that a colour between an entry and those round it can be off in light, (sizes, K).
 
         Two entries are next to each other if none is nearer to the middle between them in Lab, which is where
         the choice changes from one to the other.
         """
+        linear = self.palette[self.entries]
         reach = np.zeros(len(self.lab))
         for other in self.beside.T:
             middle = (self.lab + self.lab[other]) / 2
             half = self.lab - middle
-            nearest = (middle @ self.minus_twice + self.square).min(axis=1) + np.einsum(
-                "kc,kc->k", middle, middle
-            )
+            nearest = (middle @ self.minus_twice + self.square[self.of_size]).min(axis=1)
+            nearest += np.einsum("kc,kc->k", middle, middle)
             next_to = nearest > np.einsum("kc,kc->k", half, half) * (1 - 1e-9) - 1e-6
             light = lab_to_linear(middle)
-            off = [np.linalg.norm(light - end, axis=1) for end in (self.linear, self.linear[other])]
+            off = [np.linalg.norm(light - end, axis=1) for end in (linear, linear[other])]
             reach = np.maximum(reach, np.where(next_to, np.maximum(*off), 0))
-        return reach
+        by_size = np.zeros((self.sizes, len(self.palette)))
+        by_size[self.of_size, self.entries] = reach
+        return by_size
 
 
 def mix_by_threshold(

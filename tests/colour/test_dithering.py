@@ -5,7 +5,7 @@ from hypothesis import strategies as st
 
 from convert.colour.blue_noise import thresholds
 from convert.colour.distances import DISTANCES
-from convert.colour.dithering import _SLACK, _Entries, _shares, mix_by_threshold, spread_error
+from convert.colour.dithering import _SLACK, _Options, _shares, mix_by_threshold, spread_error
 from convert.colour.lab import lab_to_linear, linear_to_lab, srgb_to_lab
 from convert.colour.matching import nearest
 from convert.colour.srgb import decode
@@ -202,14 +202,14 @@ def test_beads_at_a_time_are_as_one_after_the_other(distance, seed):
     )
 
     share, _ = _shares(piece.neighbours, piece.order)
-    by_size = [_Entries(palette, entries, DISTANCES[distance]) for entries in allowed]
+    options = _Options(palette, allowed, DISTANCES[distance])
+    limits = _SLACK * options.reach()
     received = np.zeros_like(wanted)
-    for bead in sorted(range(piece.weave.beads), key=lambda bead: piece.order[bead] * 2 + size[bead]):
-        of_size = by_size[size[bead]]
-        limit = _SLACK * of_size.reach()[allowed[size[bead]].tolist().index(first[bead])]
+    for bead in sorted(range(piece.weave.beads), key=lambda bead: piece.order[bead]):
+        limit = limits[size[bead], first[bead]]
         length = np.linalg.norm(received[bead])
         target = wanted[bead] + received[bead] * (limit / length if length > limit else 1)
-        entry = of_size.nearest(target[None])[0]
+        entry = options.nearest(target[None], size[[bead]])[0]
         assert entry == together[bead]
         error = 0.9 * (target - palette[entry])
         later = [
@@ -222,20 +222,21 @@ def test_beads_at_a_time_are_as_one_after_the_other(distance, seed):
 
 
 def test_the_shortlist_is_near_the_nearest():
-    """On random colours, harder than a picture's: nine in ten the very nearest, 4 % more off."""
+    """On random colours, harder than a picture's: four in five the very nearest, 7 % more off."""
     draw = np.random.default_rng(11)
     palette, colours = draw.random((200, 3)), draw.random((4000, 3))
     entries = np.arange(200, dtype=np.int32)
     exact, least = nearest(linear_to_lab(colours), linear_to_lab(palette))
-    quick = _Entries(palette, entries, DISTANCES["ciede2000"]).nearest(colours)
-    assert (exact == quick).mean() > 0.85
+    options = _Options(palette, (entries,), DISTANCES["ciede2000"])
+    quick = options.nearest(colours, np.zeros(4000, np.uint8))
+    assert (exact == quick).mean() > 0.75
     off = DISTANCES["ciede2000"](linear_to_lab(colours), linear_to_lab(palette[quick]))
-    assert off.mean() < 1.05 * least.mean()
+    assert off.mean() < 1.08 * least.mean()
 
 
 def test_reach_of_black_and_white_is_from_their_middle_to_white():
     palette = decode(BLACK_AND_WHITE)
     middle = lab_to_linear(srgb_to_lab(BLACK_AND_WHITE).mean(axis=0))
     expected = np.linalg.norm(palette[1] - middle)
-    reach = _Entries(palette, np.arange(2, dtype=np.int32), DISTANCES["ciede2000"]).reach()
-    assert reach == pytest.approx([expected, expected])
+    options = _Options(palette, (np.arange(2, dtype=np.int32),), DISTANCES["ciede2000"])
+    assert options.reach()[0] == pytest.approx([expected, expected])

@@ -1,0 +1,73 @@
+"""Time dithering and smoothing beside the exact nearest match at 100,000 beads, in one run.
+
+Run by hand: ``python tests/bench/bench_dither.py``. Each figure is the best of three. The neighbours, classes
+and thresholds of the beads are counted in.
+"""
+
+import time
+
+import numpy as np
+from skimage import data
+from skimage.transform import resize
+
+from convert.colour.lab import linear_to_lab
+from convert.colour.matching import nearest
+from convert.colour.srgb import decode
+from convert.refining import refine
+from convert.viewing import View
+from convert.weave.beads import bead_size
+from convert.weave.lattice import sheet
+from convert.weave.spacing import model_spacing
+
+LOOPS = 182  # on a side: 100,099 beads
+
+
+def best_of_three(work):
+    times = []
+    for _ in range(3):
+        start = time.perf_counter()
+        result = work()
+        times.append(time.perf_counter() - start)
+    return min(times), result
+
+
+def colours_at_beads(photo, weave):
+    """The picture, scaled to about a pixel a bead and stretched over the piece, at each bead's centre."""
+    small = resize(photo, (4 * LOOPS, 4 * LOOPS), anti_aliasing=True)
+    x, y = (weave.bead_xy / weave.bead_xy.max(axis=0) * (4 * LOOPS - 1)).clip(0).astype(int).T
+    return np.rint(small[y, x] * 255).astype(np.uint8)
+
+
+def line(weave, linear, palette):
+    """Time everything for one picture and palette."""
+    lab, palette_lab = linear_to_lab(linear), linear_to_lab(palette)
+    every = np.arange(len(palette), dtype=np.int32)
+    plain, (chosen, _) = best_of_three(lambda: nearest(lab, palette_lab))
+
+    def ratio(**options):
+        return best_of_three(lambda: refine(weave, chosen, linear, palette, allowed, **options))[0] / plain
+
+    # In the two-size weave most colours come in one size only, so that no entries are shared.
+    allowed = (every, every) if weave.one_size else (every[::2], every[1::2])
+    if not weave.one_size:
+        chosen = np.where(weave.bead_size == 0, chosen // 2 * 2, chosen // 2 * 2 + 1).astype(np.int32)
+    spread, threshold = ratio(dither=1.0), ratio(dither=1.0, dither_kind="threshold")
+    seen, _ = best_of_three(lambda: View(weave, linear, np.ones(3)).from_best(palette[chosen]))
+    return f"{plain:9.3f} | {spread:6.1f} {threshold:10.1f} {ratio(smoothing=0.5):7.1f} {'':14} | {seen:6.2f}"
+
+
+def main():
+    draw = np.random.default_rng(7)
+    print("picture    connectors  palette | nearest s | spread, threshold, smooth: times nearest | view s")
+    for connectors in ("11/0", "15/0"):
+        sizes = bead_size("11/0"), bead_size(connectors)
+        weave = sheet(np.ones((LOOPS, LOOPS), bool), sizes, model_spacing(*sizes))
+        for name in ("chelsea", "coffee", "astronaut"):
+            linear = decode(colours_at_beads(getattr(data, name)(), weave))
+            for entries in (24, 100, 300):
+                palette = decode(draw.integers(0, 256, (entries, 3), dtype=np.uint8))
+                print(f"{name:9}  {connectors:>10}  {entries:7} | {line(weave, linear, palette)}")
+
+
+if __name__ == "__main__":
+    main()
