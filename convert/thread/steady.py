@@ -48,7 +48,7 @@ class _Progress:
                         self.left -= 1
 
     def serves(self, state: int) -> bool:
-        """Whether to go to a state: it reaches a new loop, and lies on a line or near a loop off the lines."""
+        """Whether a state reaches a new loop, and lies on a line or near a loop off the lines."""
         needs = self.needs if self.on_line[state >> 1] else self.needs_off_line
         for loop in self.bead_loops[state >> 1]:
             if loop != RIM and not self.beside[loop]:

@@ -1,0 +1,82 @@
+"""What stands before the stitch order: what is needed, how to read it, and cautions."""
+
+from convert.files.stitch_names import StitchNames
+from convert.materials import finished_size, materials
+from convert.pattern import Pattern
+from convert.thread.steps import TAIL_MM
+from convert.thread.verifier import ThreadReport
+
+
+def introduction(pattern: Pattern, report: ThreadReport) -> list[str]:
+    """Return the lines before the stitch order.
+
+    Parameters
+    ----------
+    pattern : Pattern
+        The piece.
+    report : ThreadReport
+        The proof of its thread path.
+    """
+    title = f"{pattern.title}: stitch order"
+    return [
+        title,
+        "=" * len(title),
+        "",
+        *_needs(pattern, report),
+        "",
+        *_how_to_read(pattern),
+        "",
+        *_cautions(report),
+    ]
+
+
+def _needs(pattern: Pattern, report: ThreadReport) -> list[str]:
+    supplies, rows = pattern.supplies, materials(pattern)
+    codes = max(len(row.colour.code) for row in rows)
+    sizes = max(len(row.size.name) for row in rows)
+    counts = max(len(f"{row.beads:,}") for row in rows)
+    copies = pattern.copies
+    pieces = f" For all {copies} pieces." if copies > 1 else ""
+    return [
+        "You need",
+        "--------",
+        *(
+            f"  {row.beads:{counts},} {row.colour.code:{codes}}  {row.size.name:{sizes}}  {row.colour.name}"
+            for row in rows
+        ),
+        f"  Thread of {supplies.thread_mm:g} mm: {report.length_mm * copies / 1000:.1f} m, as"
+        f" {report.threads * copies} working thread{'s' * (report.threads * copies > 1)} of up to"
+        f" {report.longest_thread_mm / 1000:.1f} m, two tails of {TAIL_MM / 10:g} cm each counted in.",
+        f"  A needle of {supplies.needle_mm:g} mm.{pieces} Finished size {finished_size(pattern)}.",
+    ]
+
+
+def _how_to_read(pattern: Pattern) -> list[str]:
+    names = StitchNames(pattern)
+    if names.line == "row":
+        number = "Loop 2.5 is the fifth loop of row 2, as numbered on the chart."
+    else:
+        number = "Loop 5 is the loop with that number on the chart."
+    return [
+        "How to read it",
+        "--------------",
+        f"  {number} Lay the chart before you as it is printed.",
+        "  A bead lies between two loops: WH (2.5/3.4) is the bead WH between loop 2.5 and loop 3.4.",
+        "  Each stitch says which bead the thread comes out of, and whether it turns right or left there.",
+        "  Pick up: string new beads in the order given. 3 x WH is three beads WH one after the other.",
+        "  Pass through: take the needle through beads that are woven already, one after the other round the",
+        "    loop named. Closes 2.5: the loop is whole; pull the thread snug before you go on.",
+        "  Inside it: a second loop is closed on the way round the first; then the first goes on.",
+        "  Sew through: take the needle through woven beads only to bring the thread to the next place.",
+    ]
+
+
+def _cautions(report: ThreadReport) -> list[str]:
+    return [
+        "Take care",
+        "---------",
+        "  Keep beads, needles and thread ends from small children: they can choke on small parts.",
+        "  Never force the needle: beads break and splinters fly. Wear glasses, and count your needles",
+        "  before and after. Work in good light, and rest your hands and eyes every half hour.",
+        *(f"  {warning[0].upper()}{warning[1:]}." for warning in report.warnings),
+    ]
