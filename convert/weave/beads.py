@@ -107,7 +107,8 @@ def bead_size(text: str) -> BeadSize:
     Parameters
     ----------
     text : str
-        A name of `named_sizes`, or diameter x length x hole in mm, as in ``2.1x1.5x0.8``.
+        A name of `named_sizes`, or diameter x length x hole in mm, as in ``2.1x1.5x0.8``. A measure may be
+        given a name to look up in palettes: ``11/0=2.0x1.45x0.8``.
 
     Raises
     ------
@@ -117,11 +118,12 @@ def bead_size(text: str) -> BeadSize:
     wanted = text.strip().lower()
     if wanted in named_sizes():
         return named_sizes()[wanted]
-    measures = _DIMENSIONS.fullmatch(wanted)
-    if measures is None:
+    name, is_named, dimensions = wanted.rpartition("=")
+    measures = _DIMENSIONS.fullmatch(dimensions)
+    if measures is None or (is_named and not name):
         raise SizeError(
             f"there is no bead size '{text}'",
-            f"known sizes: {', '.join(named_sizes())}; or give diameter x length x hole in mm: 2.1x1.5x0.8",
+            f"known sizes: {', '.join(named_sizes())}; or diameter x length x hole in mm: 2.1x1.5x0.8",
         )
     diameter, length, hole = (float(measure) for measure in measures.groups())
     shell_mm3 = math.pi / 4 * (diameter**2 - hole**2) * length

@@ -1,0 +1,192 @@
+"""Bead colours, and the palette of those to choose from."""
+
+import math
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+from difflib import get_close_matches
+
+import numpy as np
+from numpy.typing import NDArray
+
+from convert.errors import PaletteError
+
+LONGEST_TEXT = 200
+# No material reaches further from grey; generous, so that only slips of the pen are refused.
+MOST_CHROMATIC = 200.0
+_ROUNDING = 1e-6
+_HEX = re.compile("#[0-9A-Fa-f]{6}")
+
+
+@dataclass(frozen=True, slots=True)
+class BeadColour:
+    """A colour of bead, in one size or in any.
+
+    Parameters
+    ----------
+    code : str
+        What the bead is ordered by; unique in a palette per size.
+    name : str
+        What it is called; may be empty.
+    size : str or None
+        Name of the bead size, such as ``11/0``; None fits any size.
+    hex : str
+        The colour for the screen, ``#RRGGBB`` in encoded sRGB.
+    lab : tuple of float
+        The colour for comparison, CIELAB under D65 and the 2-degree observer. It may lie outside sRGB, where
+        `hex` cannot follow.
+    finish : str
+        Surface, such as "matte"; may be empty.
+    on_hand : int or None
+        Beads in stock; None is not known.
+    on_hand_g : float or None
+        Stock in grams, an alternative to `on_hand`.
+    per_gram : float or None
+        Beads in one gram; None is the average of the size.
+    pack_g : float or None
+        Grams in one pack.
+    price : float or None
+        Price of one pack.
+
+    Raises
+    ------
+    PaletteError
+        A text is too long or cannot be shown in one line, a number is out of range, or `hex` is no colour.
+    """
+
+    code: str
+    name: str
+    size: str | None
+    hex: str
+    lab: tuple[float, float, float]
+    finish: str = ""
+    on_hand: int | None = None
+    on_hand_g: float | None = None
+    per_gram: float | None = None
+    pack_g: float | None = None
+    price: float | None = None
+
+    def __post_init__(self) -> None:
+        if not self.code.strip():
+            raise PaletteError("a bead colour has no code")
+        if self.size is not None and not self.size.strip():
+            raise PaletteError(f"bead {self.code!r}: its size is blank", "leave it out for any size")
+        for what, text in (
+            ("code", self.code),
+            ("name", self.name),
+            ("size", self.size or ""),
+            ("finish", self.finish),
+        ):
+            if not text.isprintable() or len(text) > LONGEST_TEXT:
+                raise PaletteError(
+                    f"bead {self.code[:20]!r}: its {what} is not one line of at most {LONGEST_TEXT} letters"
+                )
+        if not _HEX.fullmatch(self.hex):
+            raise PaletteError(f"bead {self.code!r}: {self.hex[:20]!r} is not a colour of the form #RRGGBB")
+        lightness, a, b = self.lab
+        if not (-_ROUNDING <= lightness <= 100 + _ROUNDING and max(abs(a), abs(b)) <= MOST_CHROMATIC):
+            raise PaletteError(
+                f"bead {self.code!r}: L {lightness:g}, a {a:g}, b {b:g} is not a colour",
+                f"L goes from 0 to 100, a and b from -{MOST_CHROMATIC:g} to {MOST_CHROMATIC:g}",
+            )
+        for what, number in (("on_hand", self.on_hand), ("on_hand_g", self.on_hand_g), ("price", self.price)):
+            if number is not None and not (math.isfinite(number) and number >= 0):
+                raise PaletteError(f"bead {self.code!r}: {what} is {number:g}, not 0 or more")
+        for what, number in (("per_gram", self.per_gram), ("pack_g", self.pack_g)):
+            if number is not None and not (math.isfinite(number) and number > 0):
+                raise PaletteError(f"bead {self.code!r}: {what} is {number:g}, not more than 0")
+
+
+@dataclass(frozen=True, slots=True)
+class Palette:
+    """The bead colours to choose from.
+
+    Parameters
+    ----------
+    name : str
+        What the palette is called, usually the name of its file.
+    entries : tuple of BeadColour
+        Its colours, in the order that decides ties.
+
+    Raises
+    ------
+    PaletteError
+        There are no entries, or two cannot be told apart by code and size.
+    """
+
+    name: str
+    entries: tuple[BeadColour, ...]
+
+    def __post_init__(self) -> None:
+        if not self.entries:
+            raise PaletteError(f"palette {self.name} has no colours")
+        for later, _ in clashes((entry.code, entry.size) for entry in self.entries):
+            entry = self.entries[later]
+            raise PaletteError(
+                f"palette {self.name} has code {entry.code!r} twice for {size_in_words(entry.size)}",
+                "give each colour of a size a code of its own",
+            )
+
+    def labs(self) -> NDArray[np.float64]:
+        """Return CIELAB of all entries, shape (K, 3)."""
+        return np.array([entry.lab for entry in self.entries], dtype=np.float64)
+
+    def for_size(self, name: str) -> NDArray[np.int32]:
+        """Return the indices of the entries that come in a bead size, in the palette's order.
+
+        Parameters
+        ----------
+        name : str
+            Name of the size, compared letter by letter; entries without a size come in every one.
+        """
+        usable = (index for index, entry in enumerate(self.entries) if entry.size in (None, name))
+        return np.fromiter(usable, dtype=np.int32)
+
+    def find(self, code: str, size: str | None = None) -> int:
+        """Return the index of the first entry of a code, of those that come in `size` where it is given.
+
+        Raises
+        ------
+        PaletteError
+            There is none.
+        """
+        for index, entry in enumerate(self.entries):
+            if entry.code == code and (size is None or entry.size in (None, size)):
+                return index
+        within = "" if size is None else f" in size {size}"
+        usable = [entry.code for entry in self.entries if size is None or entry.size in (None, size)]
+        near = get_close_matches(code, usable, n=1)
+        raise PaletteError(
+            f"palette {self.name} has no bead {code!r}{within}", f"did you mean {near[0]!r}?" if near else ""
+        )
+
+
+def clashes(keys: Iterable[tuple[str, str | None]]) -> list[tuple[int, int]]:
+    """Return the entries that an earlier one leaves ambiguous.
+
+    Parameters
+    ----------
+    keys : iterable of (code, size)
+        Of each entry in turn. An entry without a size clashes with every other of its code.
+
+    Returns
+    -------
+    list of (int, int)
+        Index of the entry, and of the first one it clashes with.
+    """
+    first: dict[str, int] = {}
+    first_of_size: dict[tuple[str, str | None], int] = {}
+    found = []
+    for index, (code, size) in enumerate(keys):
+        earlier = first.get(code) if size is None else first_of_size.get((code, size))
+        earlier = first_of_size.get((code, None)) if earlier is None else earlier
+        if earlier is not None:
+            found.append((index, earlier))
+        first.setdefault(code, index)
+        first_of_size.setdefault((code, size), index)
+    return found
+
+
+def size_in_words(size: str | None) -> str:
+    """Name a bead size in a sentence."""
+    return "any size" if size is None else f"size {size}"
