@@ -1,0 +1,55 @@
+"""Colours as people type them: ``#1F6FA5``, ``1f6fa5`` or a name of CSS."""
+
+import re
+
+from convert.colour.srgb import parse_hex
+from convert.errors import ConvertError
+
+_BARE_HEX = re.compile("[0-9A-Fa-f]{6}")
+
+
+def named_colour(text: str) -> tuple[int, int, int] | None:
+    """Return the red, green and blue bytes of a written colour, None where it is none.
+
+    Parameters
+    ----------
+    text : str
+        ``#`` and six hexadecimal digits; the digits alone, since many shells take ``#`` for a comment; or one
+        of the 148 named colours of CSS Color Module Level 4, in any case.
+    """
+    from PIL import ImageColor
+
+    name = text.strip().lower()
+    if _BARE_HEX.fullmatch(name):
+        return parse_hex(f"#{name}")
+    if re.fullmatch("#" + _BARE_HEX.pattern, name):
+        return parse_hex(name)
+    if name not in ImageColor.colormap:
+        return None
+    red, green, blue = ImageColor.getrgb(name)[:3]
+    return red, green, blue
+
+
+def colour_called(text: str) -> tuple[int, int, int]:
+    """Return the red, green and blue bytes of a written colour.
+
+    Raises
+    ------
+    ConvertError
+        The text is no colour; the hint names the CSS colours that are written like it.
+    """
+    rgb = named_colour(text)
+    if rgb is None:
+        raise ConvertError(f"{text!r} is no colour", _hint(text))
+    return rgb
+
+
+def _hint(text: str) -> str:
+    from difflib import get_close_matches
+
+    from PIL import ImageColor
+
+    alike = get_close_matches(text.strip().lower(), list(ImageColor.colormap), n=3)
+    if alike:
+        return f"did you mean {' or '.join(alike)}?"
+    return "write six hexadecimal digits, as in 1F6FA5, or a colour name of CSS, as in teal"
