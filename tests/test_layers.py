@@ -15,7 +15,7 @@ LAYERS = [
     {"convert.thread", "convert.picture"},
     {"convert.sampling", "convert.silhouette", "convert.pattern"},
     {"convert.materials"},
-    {"convert.refining", "convert.viewing"},
+    {"convert.matches", "convert.refining", "convert.viewing"},
     {"convert.pipeline", "convert.files", "convert.chart"},
     {"convert.summary"},
     {"convert.comparison"},

@@ -1,0 +1,138 @@
+"""``combweave match``: the nearest beads for colours, or for the main colours of a picture."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from convert.cli import options as opt
+
+if TYPE_CHECKING:
+    from convert.colour.palette import Palette
+    from convert.matches import Answer, Asked
+
+PATCH = "      "
+
+Wanted = Annotated[
+    list[str],
+    typer.Argument(
+        help="Colours (six hexadecimal digits, or CSS names) or picture files; - reads a picture.",
+        metavar="COLOUR|PICTURE...",
+        show_default=False,
+    ),
+]
+Count = Annotated[
+    int,
+    opt.option(
+        "--count", metavar="N", min=1, max=100, help="Beads for each colour.", rich_help_panel=opt.COLOUR
+    ),
+]
+Main = Annotated[
+    int,
+    opt.option(
+        "--main",
+        metavar="N",
+        min=1,
+        max=100,
+        help="Main colours of each picture.",
+        rich_help_panel=opt.COLOUR,
+    ),
+]
+Size = Annotated[
+    str,
+    opt.option(
+        "--beads", metavar="SIZE", help="Size of bead: 11/0, or DxLxH in mm.", rich_help_panel=opt.COLOUR
+    ),
+]
+
+
+def match(
+    wanted: Wanted,
+    palette: opt.PalettePath = None,
+    beads: Size = "11/0",
+    count: Count = 3,
+    main: Main = 6,
+    max_megapixels: opt.MostMegapixels = None,
+    verbose: opt.Verbose = False,
+    as_json: opt.AsJson = False,
+    config: opt.Config = None,
+) -> None:
+    """Find the nearest beads of a palette, what is on hand, and better ones that are not."""
+    from convert.cli.inputs import load_palette
+    from convert.cli.report import print_json, print_summary
+    from convert.matches import advice, answers, answers_json
+    from convert.weave.beads import bead_size
+
+    size = bead_size(beads)
+    colours, notes = load_palette(palette)
+    asked = [one for text in wanted for one in _asked(text, main, max_megapixels)]
+    found = answers(asked, colours, size, count)
+    far = tuple(advice(answer, colours) for answer in found if answer.out_of_reach)
+    if as_json:
+        print_json({**answers_json(found, colours, size), "notes": [*notes, *far]})
+        return
+    _print_table(found, colours)
+    print_summary({}, (*notes, *far), quiet=True)
+
+
+def _asked(text: str, main: int, max_megapixels: float | None) -> list["Asked"]:
+    """Return the colour a text names, or the main colours of the picture it names."""
+    from convert.cli.inputs import load_picture
+    from convert.matches import asked_by_name, asked_of_picture, is_colour
+
+    if not is_colour(text) and (text == opt.STANDARD_INPUT or Path(text).exists() or Path(text).suffix):
+        return asked_of_picture(load_picture(text, max_megapixels), main)
+    return [asked_by_name(text)]
+
+
+def _print_table(found: list["Answer"], palette: "Palette") -> None:
+    """Print the answers on standard output, with patches of colour where the terminal has colours."""
+    import sys
+
+    from rich import box
+    from rich.console import Console
+    from rich.table import Table
+    from rich.text import Text
+
+    from convert.matches import nearness
+
+    console = Console(file=sys.stdout, highlight=False)
+    in_colour = console.is_terminal and console.color_system is not None and not console.no_color
+
+    def patch(colour: str) -> list[Any]:
+        return [Text(PATCH, style=f"on {colour}")] if in_colour else []
+
+    table = Table(box=box.SIMPLE, pad_edge=False)
+    with_stock = any(offer.on_hand is not None for answer in found for offer in answer.offers)
+    for heading in ("Wanted", "", "Bead", "") if in_colour else ("Wanted", "Bead"):
+        table.add_column(heading, overflow="fold")
+    table.add_column("Name", overflow="fold")
+    table.add_column("Off", justify="right")
+    table.add_column("")
+    if with_stock:
+        table.add_column("On hand", justify="right")
+    for answer in found:
+        asked = answer.asked
+        share = "" if asked.share is None else f", {asked.share:.0%}"
+        called = asked.hex if asked.name.lstrip("#").upper() == asked.hex[1:] else f"{asked.name} {asked.hex}"
+        label: list[Any] = [Text(called + share), *patch(asked.hex)]
+        for place, offer in enumerate(answer.offers):
+            bead = palette.entries[offer.entry]
+            row = [
+                *(label if place == 0 else [Text("")] * len(label)),
+                Text(bead.code),
+                *patch(bead.hex),
+                Text(bead.name),
+                Text(f"{offer.difference:.1f}"),
+                Text(nearness(offer.difference)),
+            ]
+            if with_stock:
+                row.append(Text(_stock(offer.on_hand)))
+            table.add_row(*row, end_section=place == len(answer.offers) - 1)
+    console.print(table)
+
+
+def _stock(on_hand: int | None) -> str:
+    if on_hand is None:
+        return "not known"
+    return f"{on_hand:,}" if on_hand else "none"
