@@ -4,19 +4,20 @@ import numpy as np
 from numpy.typing import NDArray
 
 from convert.errors import ThreadPathError
-from convert.thread.bands import lines_between
+from convert.thread.bands import Lines, lines_between
 from convert.thread.edging import edge_round, tip_length_mm
 from convert.thread.joins import join_threads
-from convert.thread.moves import distances, loop_neighbours
-from convert.thread.steady import NO_SIDE, route, weave_along
+from convert.thread.route import route
+from convert.thread.shortening import shorten
+from convert.thread.starts import STARTS, far_ends, levels, start_loop, start_state
+from convert.thread.steady import NO_SIDE, weave_along
 from convert.thread.steps import Supplies, ThreadPlan
 from convert.thread.thrifty import middle_loop, weave_tree
 from convert.weave.model import IntArray, Weave
 
 PATHS = ("steady", "thrifty")
-STARTS = ("corner", "middle", "edge")
-# A less regular way must save more than this share of all passes.
-WORTH_CHANGING = 0.02
+# Share of extra passes above which the regular rows are given up for a shorter way.
+RAGGED = 0.12
 
 
 def plan_thread(
@@ -80,57 +81,20 @@ def _ends(weave: Weave, sides: IntArray) -> tuple[NDArray[np.int64], NDArray[np.
 
 
 def _steady(weave: Weave, start: str) -> tuple[IntArray, IntArray]:
-    loop = _start_loop(weave, start)
-    lines = [lines_between(weave, level) for level in _levels(weave, loop, start)]
-    chosen = lines[0]
-    for other in lines[1:]:
-        if other.cost < chosen.cost - WORTH_CHANGING * weave.corners:
-            chosen = other
-    return weave_along(weave, route(weave, chosen, _start_state(weave, chosen.on_line, loop)))
+    loop = start_loop(weave, start)
+    lines = [lines_between(weave, level) for level in levels(weave, loop, start)]
+    best = min(lines, key=lambda of_level: of_level.cost)
+    states = route(weave, best, start_state(weave, best.on_line, loop))
+    if len(states) > RAGGED * weave.corners:
+        states = _short_route(weave, lines, [loop, *(far_ends(weave) if start == "corner" else [])])
+    return weave_along(weave, states)
 
 
-def _start_loop(weave: Weave, start: str) -> int:
-    if start == "corner":
-        return int(np.lexsort((weave.loop_column, weave.loop_row))[0])
-    if start == "edge":
-        row = np.flatnonzero(weave.loop_row == weave.loop_row.min())
-        return int(row[np.argsort(weave.loop_column[row], kind="stable")[(len(row) - 1) // 2]])
-    return middle_loop(weave)
-
-
-def _levels(weave: Weave, loop: int, start: str) -> list[IntArray]:
-    """Return the rows, columns and rounds by which a piece can be woven, the most readable first."""
-    neighbours = loop_neighbours(weave)
-    found = []
-    for level in (weave.loop_row, weave.loop_column):
-        step = np.abs(np.append(level, 0)[neighbours] - level[:, None])
-        if step[neighbours != weave.loops].max(initial=0) <= 1:
-            found.append(level - level.min())
-    if start != "corner":
-        found.append(distances(neighbours, loop))
-    return found
-
-
-def _start_state(weave: Weave, on_line: NDArray[np.bool_], loop: int) -> int:
-    """Return the state to start with: on a line beside the start loop, else next to it, else in the loop."""
-    neighbours = loop_neighbours(weave)
-    near = [loop, *(int(other) for other in neighbours[loop] if other < weave.loops)]
-    for other in near:
-        sides = np.arange(weave.loop_start[other], weave.loop_start[other + 1])
-        sides = sides[on_line[weave.side_bead[sides]]]
-        if len(sides):
-            bead = int(weave.side_bead[sides].min())
-            return _towards_line(weave, on_line, bead)
-    return 2 * int(weave.side_bead[weave.loop_start[loop]])
-
-
-def _towards_line(weave: Weave, on_line: NDArray[np.bool_], bead: int) -> int:
-    """Return the state of a bead from which its line goes on, the way on to the right or down if both do."""
-    line = np.flatnonzero(on_line)
-    ends = weave.bead_junctions[bead]
-    goes_on = [
-        bool((np.any(weave.bead_junctions[line] == end, axis=1) & (line != bead)).any()) for end in ends
+def _short_route(weave: Weave, lines: list[Lines], loops: list[int]) -> list[int]:
+    """Return a short route for a ragged piece: the best from several loops along several lines, shortened."""
+    routes = [
+        route(weave, of_level, start_state(weave, of_level.on_line, loop))
+        for of_level in lines
+        for loop in loops
     ]
-    if all(goes_on):
-        return 2 * bead + int(weave.junction_xy[ends].sum(axis=1).argmax())
-    return 2 * bead + int(goes_on[1])
+    return shorten(weave, min(routes, key=len))

@@ -1,8 +1,8 @@
 """The steady way: each loop is closed before the next begins, so that at most two are open at any time.
 
-A *route* is a walk from bead to bead along corners of loops. Wherever it comes to a bead, the loops beside
-that bead that are not yet woven are woven at once: the thread goes round such a *parent* and comes back to
-the bead, leaving it by the same end. Every other loop is a *child* of the first parent next to it: when the
+The thread follows a route (see `convert.thread.route`). Wherever that comes to a bead, the loops beside the
+bead that are not yet woven are woven at once: the thread goes round such a *parent* and comes back to the
+bead, leaving it by the same end. Every other loop is a *child* of the first parent next to it: when the
 thread has passed the bead they share, it goes round the child and comes back to that bead, then goes on round
 the parent. Rounds of parents and children sew each corner once; only the beads of the route itself are extra.
 """
@@ -12,102 +12,10 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from convert.errors import ThreadPathError
-from convert.thread.bands import Lines
-from convert.thread.moves import NOWHERE, bead_loops, loop_neighbours, side_states, turns
+from convert.thread.moves import NOWHERE, bead_loops, side_states
 from convert.weave.model import RIM, IntArray, Weave
 
 NO_SIDE = -1
-
-
-class _Progress:
-    """What of the piece is within reach of the route so far."""
-
-    def __init__(self, weave: Weave, lines: Lines) -> None:
-        self.turns = turns(weave).tolist()
-        self.bead_loops = bead_loops(weave).tolist()
-        self.neighbours = loop_neighbours(weave).tolist()
-        self.beside = bytearray(weave.loops + 1)
-        # One more element than loops: no loop, which needs nothing.
-        self.needs = bytearray(b"\1") * weave.loops + b"\0"
-        self.needs_off_line = bytearray(lines.left_over.astype(np.uint8)) + b"\0"
-        self.on_line = bytearray(lines.on_line.astype(np.uint8))
-        self.left = weave.loops
-
-    def reach(self, state: int) -> None:
-        """Count in the loops beside a state's bead and all their neighbours."""
-        needs, needs_off_line = self.needs, self.needs_off_line
-        for loop in self.bead_loops[state >> 1]:
-            if loop != RIM and not self.beside[loop]:
-                self.beside[loop] = 1
-                self.left -= needs[loop]
-                needs[loop] = needs_off_line[loop] = 0
-                for beside in self.neighbours[loop]:
-                    if needs[beside]:
-                        needs[beside] = needs_off_line[beside] = 0
-                        self.left -= 1
-
-    def serves(self, state: int) -> bool:
-        """Whether a state reaches a new loop, and lies on a line or near a loop off the lines."""
-        needs = self.needs if self.on_line[state >> 1] else self.needs_off_line
-        for loop in self.bead_loops[state >> 1]:
-            if loop != RIM and not self.beside[loop]:
-                if needs[loop]:
-                    return True
-                for beside in self.neighbours[loop]:
-                    if needs[beside]:
-                        return True
-        return False
-
-
-def route(weave: Weave, lines: Lines, start: int) -> list[int]:
-    """Return the states of a route that has every loop beside it or next to a loop that is.
-
-    The route always goes the shortest way to the next bead that serves.
-
-    Parameters
-    ----------
-    weave : Weave
-        The piece.
-    lines : Lines
-        The lines of beads to follow.
-    start : int
-        The first state.
-
-    Raises
-    ------
-    ThreadPathError
-        The loops do not hang together.
-    """
-    progress = _Progress(weave, lines)
-    states = [start]
-    progress.reach(start)
-    while progress.left:
-        for state in _shortest_way(progress, states[-1]):
-            states.append(state)
-            progress.reach(state)
-    return states
-
-
-def _shortest_way(progress: _Progress, start: int) -> list[int]:
-    """Return the states on the shortest way to the nearest state that serves."""
-    came_from = {start: start}
-    queue = [start]
-    for state in queue:
-        for following in progress.turns[state]:
-            if following == NOWHERE or following in came_from:
-                continue
-            came_from[following] = state
-            if progress.serves(following):
-                way = [following]
-                while (state := came_from[way[-1]]) != start:
-                    way.append(state)
-                return way[::-1]
-            queue.append(following)
-    raise ThreadPathError(
-        "the loops do not hang together: no thread can weave them as one piece",
-        "fill the gaps between the parts, or weave each part as a piece of its own",
-    )
 
 
 def weave_along(weave: Weave, states: Sequence[int]) -> tuple[IntArray, IntArray]:
