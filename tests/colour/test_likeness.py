@@ -1,0 +1,55 @@
+import itertools
+
+import numpy as np
+import pytest
+from skimage.color import deltaE_ciede2000
+
+from convert.colour.deficiency import DEFICIENCIES
+from convert.colour.lab import srgb_to_lab
+from convert.colour.likeness import ALIKE, alike_pairs, alike_with
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_pairs_are_those_of_skimage(seed):
+    lab = np.random.default_rng(seed).normal([60, 0, 0], [6, 5, 5], (60, 3))
+    pairs, difference = alike_pairs(lab)
+    expected = {
+        pair: deltaE_ciede2000(lab[pair[0]], lab[pair[1]])
+        for pair in itertools.combinations(range(60), 2)
+        if deltaE_ciede2000(lab[pair[0]], lab[pair[1]]) < ALIKE
+    }
+    assert {tuple(pair) for pair in pairs.tolist()} == set(expected)
+    assert difference == pytest.approx([expected[tuple(pair)] for pair in pairs.tolist()])
+    assert (np.diff(difference) >= 0).all()
+
+
+def test_no_pair_in_few_colours():
+    assert len(alike_pairs(np.array([[50.0, 0, 0]]))[0]) == 0
+
+
+def hues(count=180, lightness=60.0, chroma=30.0):
+    angle = np.linspace(0, 2 * np.pi, count, endpoint=False)
+    return np.stack([np.full(count, lightness), chroma * np.cos(angle), chroma * np.sin(angle)], axis=1)
+
+
+@pytest.mark.parametrize("deficiency", list(DEFICIENCIES))
+def test_a_deficiency_makes_far_hues_alike(deficiency):
+    """On a circle of 180 hues, neighbours are alike for all; only with a deficiency colours far apart."""
+    lab = hues()
+    everybody, _ = alike_pairs(lab)
+    pairs, difference = alike_with(lab, deficiency)
+    assert (difference < ALIKE).all()
+    assert not {tuple(pair) for pair in pairs.tolist()} & {tuple(pair) for pair in everybody.tolist()}
+
+    def turned(which):
+        turn = np.abs(which[:, 0] - which[:, 1])
+        return np.minimum(turn, 180 - turn) * 2
+
+    assert turned(everybody).max() < 15
+    assert turned(pairs).max() > 60
+
+
+def test_greys_are_alike_for_nobody():
+    greys = srgb_to_lab(np.repeat(np.arange(0, 256, 32, dtype=np.uint8)[:, None], 3, axis=1))
+    for deficiency in DEFICIENCIES:
+        assert len(alike_with(greys, deficiency)[0]) == 0
