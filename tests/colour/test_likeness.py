@@ -33,8 +33,8 @@ def hues(count=180, lightness=60.0, chroma=30.0):
 
 
 @pytest.mark.parametrize("deficiency", list(DEFICIENCIES))
-def test_a_deficiency_makes_far_hues_alike(deficiency):
-    """On a circle of 180 hues, neighbours are alike for all; only with a deficiency colours far apart."""
+def test_a_deficiency_makes_more_hues_alike(deficiency):
+    """On a circle of 180 hues, neighbours are alike for all; a deficiency reaches twice as far or more."""
     lab = hues()
     everybody, _ = alike_pairs(lab)
     pairs, difference = alike_with(lab, deficiency)
@@ -46,7 +46,7 @@ def test_a_deficiency_makes_far_hues_alike(deficiency):
         return np.minimum(turn, 180 - turn) * 2
 
     assert turned(everybody).max() < 15
-    assert turned(pairs).max() > 60
+    assert turned(pairs).max() > 30
 
 
 def test_greys_are_alike_for_nobody():
