@@ -14,17 +14,22 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from convert.colour.palette import BeadColour, Lab, Palette, hex_of_lab, lab_of_hex
-from convert.colour.srgb import parse_hex
+import numpy as np
+
+from convert.colour.lab import lab_to_linear, srgb_to_lab
+from convert.colour.palette import LONGEST_TEXT, BeadColour, Palette
+from convert.colour.srgb import encode_to_bytes, parse_hex, to_hex
 from convert.errors import PaletteError
 
 MOST_BYTES = 20_000_000
 MOST_ROWS = 100_000
-LONGEST_TEXT = 200
 FAULTS_TOLD = 10
 SEPARATORS = ",;\t"
 # Beads and grams beyond any shelf: a slip of the keyboard or a formula gone wrong.
 MOST_ON_HAND = 1_000_000_000
+
+
+Lab = tuple[float, float, float]
 
 
 class _CellError(ValueError):
@@ -102,6 +107,16 @@ COLUMNS: dict[str, Callable[[str], Any]] = {
     "price": _number,
 }
 COLOUR_COLUMNS = ("hex", "lab")
+
+
+def _lab_of_hex(text: str) -> Lab:
+    lightness, a, b = srgb_to_lab(np.array(parse_hex(text), np.uint8)).tolist()
+    return lightness, a, b
+
+
+def _hex_of_lab(lab: Lab) -> str:
+    """Return the colour a screen can show that is nearest by clipping in linear light."""
+    return to_hex(encode_to_bytes(lab_to_linear(np.array(lab))))
 
 
 @dataclass(frozen=True, slots=True)
@@ -295,12 +310,12 @@ def _entry(row: _Row, columns: dict[int, str], width: int, faults: _Faults) -> B
     if "on_hand" in values and "on_hand_g" in values:
         faults.add(row.line, "on_hand_g", "stock is given in beads and in grams, give one")
         return None
-    lab = values.pop("lab", None) or lab_of_hex(values["hex"])
+    lab = values.pop("lab", None) or _lab_of_hex(values["hex"])
     return BeadColour(
         code=values.pop("code"),
         name=values.pop("name", ""),
         size=values.pop("size", None),
-        hex=values.pop("hex", None) or hex_of_lab(lab),
+        hex=values.pop("hex", None) or _hex_of_lab(lab),
         lab=lab,
         **values,
     )
