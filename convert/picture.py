@@ -99,7 +99,8 @@ def _read(file: Any, shown: str, name: str, limit_megapixels: float) -> Picture:
         with warnings.catch_warnings():
             # Pillow warns of large pictures and odd metadata; the size is checked here, the rest is harmless.
             warnings.simplefilter("ignore")
-            with Image.open(file, formats=FORMATS) as image:
+            Image.init()  # only a name that has been registered may be asked for
+            with Image.open(file, formats=[name for name in FORMATS if name in Image.OPEN]) as image:
                 _check_size(image, shown, limit_megapixels)
                 return _converted(image, shown, name)
     except PictureError:
