@@ -80,9 +80,16 @@ def _asked(text: str, main: int, max_megapixels: float | None) -> list["Asked"]:
     from convert.cli.inputs import load_picture
     from convert.matches import asked_by_name, asked_of_picture, is_colour
 
-    if not is_colour(text) and (text == opt.STANDARD_INPUT or Path(text).exists() or Path(text).suffix):
+    if not is_colour(text) and (text == opt.STANDARD_INPUT or Path(text).suffix or _exists(text)):
         return asked_of_picture(load_picture(text, max_megapixels), main)
     return [asked_by_name(text)]
+
+
+def _exists(text: str) -> bool:
+    try:
+        return Path(text).exists()
+    except OSError:  # no name a file can have
+        return False
 
 
 def _print_table(found: list["Answer"], palette: "Palette") -> None:

@@ -105,7 +105,10 @@ def _lab(xyz: Any) -> tuple[float, float, float]:
         xyz.apply_adaptation("d65", adaptation="bradford")
     lab: NDArray[np.float64] = linear_to_lab(_LINEAR_OF_XYZ @ np.array(xyz.get_value_tuple()))
     lightness, a, b = lab.tolist()
-    return lightness, a, b
+    for name, value in (("a*", a), ("b*", b)):
+        _within(name, value, -_MOST_AB, _MOST_AB)
+    # A brightener can make a bead lighter than white paper; as a colour of the palette it is white.
+    return min(lightness, 100.0), a, b
 
 
 def _numbers(values: Sequence[float], names: Sequence[str]) -> list[float]:

@@ -17,6 +17,7 @@ from typing import Any
 import numpy as np
 
 from convert.colour.lab import lab_to_linear, srgb_to_lab
+from convert.colour.measured import MEASURED
 from convert.colour.palette import LONGEST_TEXT, BeadColour, Palette
 from convert.colour.srgb import encode_to_bytes, parse_hex, to_hex
 from convert.errors import PaletteError
@@ -88,6 +89,24 @@ def _lab(value: str) -> Lab:
     return lightness, a, b
 
 
+def _measured(convert: Callable[[list[float]], Lab]) -> Callable[[str], Lab]:
+    """Return the reader of a colour that an instrument gives as several numbers in one cell."""
+
+    def read(value: str) -> Lab:
+        numbers = []
+        for part in value.replace(";", " ").split():
+            try:
+                numbers.append(float(part.replace(",", ".")))
+            except ValueError as error:
+                raise _CellError(f"{_shown(part)} is not a number") from error
+        try:
+            return convert(numbers)
+        except PaletteError as error:
+            raise _CellError(str(error)) from error
+
+    return read
+
+
 def _shown(value: str) -> str:
     short = value if len(value) <= 24 else value[:21] + "..."
     return "'" + "".join(letter if letter.isprintable() else "?" for letter in short) + "'"
@@ -98,6 +117,7 @@ COLUMNS: dict[str, Callable[[str], Any]] = {
     "name": _text,
     "hex": _hex,
     "lab": _lab,
+    **{name: _measured(convert) for name, convert in MEASURED.items()},
     "size": _text,
     "finish": _text,
     "on_hand": _count,
@@ -106,7 +126,8 @@ COLUMNS: dict[str, Callable[[str], Any]] = {
     "pack_g": _over_zero,
     "price": _number,
 }
-COLOUR_COLUMNS = ("hex", "lab")
+LAB_COLUMNS = ("lab", *MEASURED)
+COLOUR_COLUMNS = ("hex", *LAB_COLUMNS)
 
 
 def _lab_of_hex(text: str) -> Lab:
@@ -307,10 +328,14 @@ def _entry(row: _Row, columns: dict[int, str], width: int, faults: _Faults) -> B
     if not any(name in values for name in COLOUR_COLUMNS):
         faults.add(row.line, next(name for name in COLOUR_COLUMNS if name in columns.values()), "is empty")
         return None
+    given = [name for name in LAB_COLUMNS if name in values]
+    if len(given) > 1:
+        faults.add(row.line, given[1], f"the colour is given in {given[0]} already, give one")
+        return None
     if "on_hand" in values and "on_hand_g" in values:
         faults.add(row.line, "on_hand_g", "stock is given in beads and in grams, give one")
         return None
-    lab = values.pop("lab", None) or _lab_of_hex(values["hex"])
+    lab = values.pop(given[0]) if given else _lab_of_hex(values["hex"])
     return BeadColour(
         code=values.pop("code"),
         name=values.pop("name", ""),
