@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from convert.colour.lab import linear_to_lab
 
 # How much of what a second colour gains is not counted where it is sparse and so stands out.
-_CONTRAST = 0.5
+_CONTRAST = 0.8
 _MIDDLE_GREY = 0.2
 _SAME = 1e-6
 _CHUNK = 1 << 16
