@@ -11,6 +11,7 @@ import typer
 
 from convert import __version__
 from convert.cli.check import check
+from convert.cli.match import match
 from convert.cli.options import option
 from convert.cli.panel import panel
 from convert.cli.redraw import redraw
@@ -46,11 +47,13 @@ def combweave(
 app.command()(panel)
 app.command()(redraw)
 app.command()(check)
+app.command()(match)
 
 
 def main() -> None:
     """Run the command line and leave with its exit code."""
-    signal.signal(signal.SIGTERM, _interrupt)
+    for number in (signal.SIGINT, signal.SIGTERM):
+        signal.signal(number, _interrupt)
     code = 0
     try:
         app()

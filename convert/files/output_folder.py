@@ -1,8 +1,8 @@
 """A folder of outputs that is written whole or not at all."""
 
 import os
+import secrets
 import shutil
-import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
@@ -35,11 +35,10 @@ def output_folder(target: Path, *, force: bool) -> Iterator[Path]:
         The target is there already, or cannot be written.
     """
     check_target(target, force=force)
+    # The name is made first, so that an interrupt at any moment finds the folder and removes it.
+    work = target.parent / f".combweave-{secrets.token_hex(8)}"
     try:
-        work = Path(tempfile.mkdtemp(prefix=".combweave-", dir=target.parent))
-    except OSError as error:
-        raise _cannot_write(target, error) from error
-    try:
+        work.mkdir()
         yield work
         _put_in_place(work, target, force=force)
     except OSError as error:
@@ -80,20 +79,18 @@ def printable(path: Path) -> str:
 
 
 def _put_in_place(work: Path, target: Path, *, force: bool) -> None:
-    work.chmod(0o777 & ~_umask())
     if force and target.is_dir():
         for other in target.iterdir():
             if not (work / other.name).exists():
                 _keep(other, work / other.name)
-        former = Path(tempfile.mkdtemp(prefix=".combweave-", dir=target.parent))
-        target.rename(former / "former")
+        former = work.with_name(work.name + "-former")
+        target.rename(former)
         try:
             work.rename(target)
-        except OSError:
-            (former / "former").rename(target)
+        except BaseException:
+            former.rename(target)
             raise
-        finally:
-            shutil.rmtree(former, ignore_errors=True)
+        shutil.rmtree(former, ignore_errors=True)
         return
     try:
         work.rename(target)
@@ -117,12 +114,6 @@ def _keep(source: Path, copy: Path) -> None:
         os.link(source, copy, follow_symlinks=False)
         return
     shutil.copy2(source, copy, follow_symlinks=False)
-
-
-def _umask() -> int:
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask
 
 
 def _cannot_write(target: Path, error: OSError) -> OutputError:
