@@ -44,9 +44,7 @@ class Cells:
 def sort_into_cells(lab: NDArray[np.float64]) -> Cells:
     """Return the cells, of about 24 colours where colours are dense enough, of N >= 1 colours (N, 3)."""
     lch = lab_to_lch(lab)
-    spread = np.log1p(0.045 * lch[:, 1]) / 0.045
-    place = np.stack([lch[:, 0], spread * np.cos(lch[:, 2]), spread * np.sin(lch[:, 2])], axis=-1)
-
+    place = spread_evenly(lch)
     widest = len(np.unique(_packed(np.floor(place / _WIDEST).astype(np.int64) + _OFFSET)))
     side = _WIDEST * (_COLOURS_PER_CELL * widest / len(lab)) ** (1 / 3)
     grid = np.floor(place / np.clip(side, _NARROWEST, _WIDEST)).astype(np.int64) + _OFFSET
@@ -64,6 +62,12 @@ def sort_into_cells(lab: NDArray[np.float64]) -> Cells:
         coarse=np.searchsorted(coarse_start, start, side="right") - 1,
         coarse_box=_ranges(lch, coarse_start),
     )
+
+
+def spread_evenly(lch: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return the places of colours (N, 3) on the axes of the grid, from lightness, chroma and hue."""
+    spread = np.log1p(0.045 * lch[:, 1]) / 0.045
+    return np.stack([lch[:, 0], spread * np.cos(lch[:, 2]), spread * np.sin(lch[:, 2])], axis=-1)
 
 
 def _packed(grid: NDArray[np.int64]) -> NDArray[np.int64]:

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from convert.colour.bounds import lower_bound
-from convert.colour.cells import sort_into_cells
+from convert.colour.cells import sort_into_cells, spread_evenly
 from convert.colour.ciede2000 import ciede2000
 from convert.colour.distances import Distance, distance_named
 from convert.colour.lab import lab_to_lch
@@ -101,14 +101,11 @@ def _search_pruned(lab: NDArray[np.float64], palette_lab: NDArray[np.float64], m
         ]
     )
 
-    # An entry good for the whole cell: the best one for the colour in its middle, sought among the entries
-    # whose bound does not exceed the difference from the entry of least bound.
-    middle = cells.start + size // 2
-    limit = exact(middle, coarse_bound.argmin(axis=1)[cells.coarse])
-    cell, entry = np.nonzero(coarse_bound[cells.coarse] <= limit[:, np.newaxis])
-    by_difference = np.lexsort((exact(middle[cell], entry), cell))
-    incumbent = entry[by_difference[np.flatnonzero(np.diff(cell, prepend=-1))]]
-
+    # An entry good for the whole cell: the one nearest to the colour in its middle on the axes of the grid,
+    # where plain distance is close to the difference.
+    middle = spread_evenly(lab_to_lch(lab[cells.start + size // 2]))
+    place = spread_evenly(palette_lch)
+    incumbent = (((place**2).sum(axis=1)) - 2 * middle @ place.T).argmin(axis=1)
     index = np.repeat(incumbent, size)
     least = exact(np.arange(len(lab)), index)
 

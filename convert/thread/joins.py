@@ -1,5 +1,8 @@
 """Where to start a new thread: at the end of a loop, at most one needleful after the last."""
 
+import math
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -9,47 +12,53 @@ from convert.weave.model import IntArray
 
 
 def join_threads(
-    pass_mm: NDArray[np.float64], loop_ends: NDArray[np.int64], rests: NDArray[np.int64], supplies: Supplies
+    pass_mm: NDArray[np.float64], ends: Sequence[NDArray[np.int64]], supplies: Supplies
 ) -> IntArray:
     """Return the passes before which a new thread is joined, the first of them 0.
 
-    Each thread is used as far as it goes: to the last rest within its reach, or if there is none, to the last
-    loop end. Two tails to be sewn in are taken off every needleful.
+    Each thread is used as far as it goes: to the last of the best places within its reach, or if there is
+    none, to the last of the next best. Two tails to be sewn in are taken off every needleful.
 
     Parameters
     ----------
     pass_mm : ndarray of shape (P,)
         Thread that each pass takes, in mm.
-    loop_ends : ndarray of int
-        Passes with which a loop closes, ascending.
-    rests : ndarray of int
-        Passes after which no loop is open, ascending.
+    ends : sequence of ndarray of int
+        Passes after which a thread can end, ascending: the best places, the next best and so on, the last of
+        them the passes with which a loop closes.
     supplies : Supplies
         Thread and needle.
 
     Raises
     ------
     ThreadPathError
-        A needleful does not reach from one loop end to the next.
+        A needleful does not reach from one place to the next.
     """
     used = np.cumsum(pass_mm)
     within = supplies.needleful_mm - 2 * TAIL_MM
     marks, spent = [0], 0.0
     while used[-1] - spent > within:
+        # Passes within reach are those before this one.
         reach = int(np.searchsorted(used, spent + within, side="right"))
-        for ends in (rests, loop_ends):
-            place = int(np.searchsorted(ends, reach)) - 1
-            if place >= 0 and ends[place] >= marks[-1]:
-                break
-        else:
-            later = loop_ends[loop_ends >= marks[-1]]
-            needed = (used[later[0]] - spent + 2 * TAIL_MM) / 1000
-            raise ThreadPathError(
-                f"a needleful of {supplies.needleful_mm / 1000:g} m is too short: the thread needs"
-                f" {np.ceil(needed * 100) / 100:.2f} m to the next place where it can end, two tails of"
-                f" {TAIL_MM / 10:g} cm counted",
-                "allow a longer needleful with --needleful",
-            )
-        marks.append(int(ends[place]) + 1)
-        spent = float(used[ends[place]])
+        last = next((place for places in ends if (place := _last_before(places, reach)) >= marks[-1]), None)
+        if last is None:
+            later = np.concatenate([places[places >= marks[-1]] for places in ends])
+            raise _too_short(used, spent, int(later.min()), supplies)
+        marks.append(last + 1)
+        spent = float(used[last])
     return np.array(marks, np.int32)
+
+
+def _last_before(places: NDArray[np.int64], limit: int) -> int:
+    """Return the last of ascending places before a limit, -1 if there is none."""
+    number = int(np.searchsorted(places, limit))
+    return int(places[number - 1]) if number else -1
+
+
+def _too_short(used: NDArray[np.float64], spent: float, place: int, supplies: Supplies) -> ThreadPathError:
+    needed_cm = math.ceil((used[place] - spent + 2 * TAIL_MM) / 10)
+    return ThreadPathError(
+        f"a needleful of {supplies.needleful_mm / 1000:g} m is too short: with two tails of"
+        f" {TAIL_MM / 10:g} cm the thread needs {needed_cm / 100:.2f} m to the next place where it can end",
+        "allow a longer needleful with --needleful",
+    )

@@ -63,13 +63,12 @@ def plan_thread(
         last = edge_round(weave, passes)
         passes = np.concatenate([passes, last])
         sides = np.append(sides, np.full(len(last), NO_SIDE, np.int32))
-    loop_ends, rests = _ends(weave, sides)
     pass_mm = np.append(weave.bead_side_mm, tip_length_mm(weave))[np.minimum(passes, weave.beads)]
-    return ThreadPlan(passes, join_threads(pass_mm, loop_ends, rests, supplies))
+    return ThreadPlan(passes, join_threads(pass_mm, _ends(weave, passes, sides), supplies))
 
 
-def _ends(weave: Weave, sides: IntArray) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-    """Return the passes with which a loop closes and those after which no loop is open."""
+def _ends(weave: Weave, passes: IntArray, sides: IntArray) -> list[NDArray[np.int64]]:
+    """Return the passes after which a thread can end: the best places, other places, and the last resort."""
     at = np.flatnonzero(sides != NO_SIDE)
     loop = weave.side_loop[sides[at]]
     opens = np.zeros(weave.loops, np.int64)
@@ -77,7 +76,13 @@ def _ends(weave: Weave, sides: IntArray) -> tuple[NDArray[np.int64], NDArray[np.
     opens[loop[::-1]] = at[::-1]
     closes[loop] = at
     change = np.bincount(opens, minlength=len(sides)) - np.bincount(closes, minlength=len(sides))
-    return np.sort(closes), np.flatnonzero(np.cumsum(change)[:-1] == 0)[1:]
+    # Before anything is woven no loop is open either.
+    rests = np.flatnonzero(np.cumsum(change)[:-1] == 0)
+    rests = rests[rests > 0]
+    first = np.zeros(int(passes.max()) + 1, np.int64)
+    first[passes[::-1]] = np.arange(len(passes))[::-1]
+    picked_up_next = first[passes[rests + 1]] == rests + 1
+    return [rests[picked_up_next], rests, np.sort(closes)]
 
 
 def _steady(weave: Weave, start: str) -> tuple[IntArray, IntArray]:

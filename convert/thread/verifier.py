@@ -325,6 +325,7 @@ def _check_threads(
         raise ThreadPathError(f"working thread {wrong[0] + 2} has no pass of its own")
     # The old thread ends with the pass before the mark: a loop has just closed there, or none is open.
     loop_end = is_open == 0
+    loop_end[: closed.min()] = False
     loop_end[closed] = True
     wrong = np.flatnonzero(~loop_end[marks[1:] - 1])
     if len(wrong):
@@ -382,7 +383,8 @@ def _warnings(
     worst = int(tight[(per_bead[tight] * 1.0 / _holes(weave, per_bead)[tight] ** 2).argmax()])
     times = int(per_bead[worst])
     return (
-        f"{len(tight):,} beads are tight: bead {worst} is passed {times} time{'s' * (times > 1)} with thread"
-        f" of {supplies.thread_mm:g} mm and a needle of {supplies.needle_mm:g} mm through a hole of"
-        f" {_holes(weave, per_bead)[worst]:g} mm; take thinner thread or needle, and never force a needle",
+        f"{len(tight):,} {'bead is' if len(tight) == 1 else 'beads are'} tight: bead {worst} is passed {times}"
+        f" time{'s' * (times > 1)} with thread of {supplies.thread_mm:g} mm and a needle of"
+        f" {supplies.needle_mm:g} mm through a hole of {_holes(weave, per_bead)[worst]:g} mm; take thinner"
+        " thread or needle, and never force a needle",
     )

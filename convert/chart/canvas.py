@@ -1,0 +1,103 @@
+"""A white page of pixels onto which small pictures are stamped by the thousand."""
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import ImageFont
+
+from convert.chart.style import RGB
+
+_BLOCK = 1 << 20
+
+
+class Canvas:
+    """Pixels of a page, packed four bytes a pixel so that a pixel moves as one number.
+
+    Parameters
+    ----------
+    height, width : int
+        Size in pixels.
+    """
+
+    def __init__(self, height: int, width: int) -> None:
+        self._packed = np.full((height, width), 0xFFFFFFFF, np.uint32)
+
+    @property
+    def pixels(self) -> NDArray[np.uint8]:
+        """The page, shape (H, W, 4); the fourth channel is always 255."""
+        height, width = self._packed.shape
+        return self._packed.view(np.uint8).reshape(height, width, 4)
+
+    def stamp(
+        self,
+        top: NDArray[np.int64],
+        left: NDArray[np.int64],
+        which: NDArray[np.int64],
+        inside: tuple[NDArray[np.int64], NDArray[np.int64]],
+        sprites: NDArray[np.uint8],
+    ) -> None:
+        """Darken the page by sprites: each pixel keeps the darker of what was there and the sprite.
+
+        Thus the soft edges of neighbours that touch do not wipe each other out. Sprites of one call must not
+        share pixels.
+
+        Parameters
+        ----------
+        top, left : ndarray of shape (N,)
+            Pixel of the upper left corner of each stamp, which must lie on the page with all of it.
+        which : ndarray of shape (N,)
+            Sprite of each stamp.
+        inside : tuple of two ndarray of shape (P,)
+            Row and column, from the corner, of the pixels a sprite covers.
+        sprites : ndarray of shape (S, P, 4), uint8
+            Colours of those pixels; the fourth channel is 255.
+        """
+        width = self._packed.shape[1]
+        page = self._packed.reshape(-1)
+        offsets = inside[0] * width + inside[1]
+        block = max(1, _BLOCK // len(offsets))
+        for start in range(0, len(top), block):
+            part = slice(start, start + block)
+            places = (top[part] * width + left[part])[:, None] + offsets
+            below = page[places].view(np.uint8).reshape(*places.shape, 4)
+            darker = np.minimum(below, sprites[which[part]])
+            page[places] = darker.view(np.uint32)[..., 0]
+
+    def paint(self, top: int, left: int, cover: NDArray[np.float32], colour: RGB) -> None:
+        """Lay a colour over the page.
+
+        Parameters
+        ----------
+        top, left : int
+            Pixel of the upper left corner; what lies off the page is cut.
+        cover : ndarray of shape (h, w)
+            How much of each pixel is covered, from 0 to 1.
+        colour : tuple of int
+            sRGB bytes.
+        """
+        height, width = self._packed.shape
+        cut_top, cut_left = max(0, -top), max(0, -left)
+        cover = cover[cut_top : max(0, height - top), cut_left : max(0, width - left)]
+        if not cover.size:
+            return
+        top, left = top + cut_top, left + cut_left
+        area = self.pixels[top : top + cover.shape[0], left : left + cover.shape[1], :3]
+        share = cover[..., None]
+        area[...] = np.rint(area * (1 - share) + np.array(colour, np.float32) * share)
+
+
+def text_cover(text: str, face: ImageFont.FreeTypeFont, anchor: str) -> tuple[NDArray[np.float32], int, int]:
+    """Return the coverage of a line of text and the place of its upper left corner from its anchor.
+
+    Parameters
+    ----------
+    text : str
+        The text.
+    face : ImageFont.FreeTypeFont
+        Typeface at its size in pixels.
+    anchor : str
+        Pillow's anchor, such as ``ls`` for the left end of the base line.
+    """
+    mask, (left, top) = face.getmask2(text, "L", anchor=anchor)
+    width, height = mask.size
+    cover = np.frombuffer(bytes(mask), np.uint8).reshape(height, width).astype(np.float32) / 255
+    return cover, top, left

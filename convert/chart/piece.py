@@ -1,0 +1,319 @@
+"""The piece as it is drawn: beads with their outlines, colours and symbols, at true size in millimetres.
+
+Thousands of beads stay arrays; everything of which there are only a few is an object. Every drawing lays this
+on its own page at its own scale.
+"""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from convert.chart.contrast import ink_on
+from convert.chart.style import RGB
+from convert.chart.symbols import Symbol, choose_symbols, symbols
+from convert.colour.palette import BeadColour
+from convert.colour.srgb import parse_hex
+from convert.pattern import Pattern
+from convert.weave.beads import BeadSize
+from convert.weave.model import FloatArray, IntArray, Weave
+from convert.weave.neighbours import NONE, bead_neighbours
+from convert.weave.shapes import Sheet
+
+ARC_POINTS = 13
+
+
+@dataclass(frozen=True, slots=True)
+class Outline:
+    """A shape in which beads occur.
+
+    Parameters
+    ----------
+    size : BeadSize
+        Size of the bead.
+    degrees : float
+        Direction of the hole, clockwise on the page from the x axis, from 0 to below 180.
+    side_mm : float
+        Length of the thread through the bead from junction to junction.
+    """
+
+    size: BeadSize
+    degrees: float
+    side_mm: float
+
+    @property
+    def along(self) -> tuple[float, float]:
+        """Unit vector along the hole."""
+        angle = math.radians(self.degrees)
+        return math.cos(angle), math.sin(angle)
+
+    def polygon(self, inset_mm: float = 0.0) -> FloatArray:
+        """Return the outline about the bead's centre, shape (N, 2), in mm.
+
+        Rounded beads are the hull of two circles of radius L/2, cylinders a rectangle (see
+        `convert.weave.beads.BeadSize.reach_mm`).
+
+        Parameters
+        ----------
+        inset_mm : float
+            How far inside the outline to stay.
+        """
+        length, diameter = self.size.length_mm / 2 - inset_mm, self.size.diameter_mm / 2 - inset_mm
+        if self.size.rounded:
+            arc = np.linspace(0, np.pi, ARC_POINTS)
+            half = np.stack([length * np.cos(arc), length * np.sin(arc) + diameter - length], axis=1)
+            shape = np.concatenate([half, -half])
+        else:
+            shape = np.array([[1, 1], [-1, 1], [-1, -1], [1, -1]]) * (length, diameter)
+        cosine, sine = self.along
+        return shape @ np.array([[cosine, sine], [-sine, cosine]])
+
+    def thread(self, width_mm: float) -> FloatArray:
+        """Return the thread through the bead, from junction to junction, about its centre, shape (4, 2).
+
+        Parameters
+        ----------
+        width_mm : float
+            Width of the thread.
+        """
+        half, wide = self.side_mm / 2, width_mm / 2
+        cosine, sine = self.along
+        corners = np.array([[half, wide], [half, -wide], [-half, -wide], [-half, wide]])
+        return corners @ np.array([[cosine, sine], [-sine, cosine]])
+
+
+@dataclass(frozen=True, slots=True)
+class PieceColour:
+    """A colour of the piece.
+
+    Parameters
+    ----------
+    bead : BeadColour
+        Entry of the palette.
+    counts : tuple of int
+        Beads of that colour in the core's and in the connector's size.
+    rgb : tuple of int
+        sRGB bytes.
+    ink : tuple of int
+        Black or white, for the symbol.
+    symbol : Symbol
+        Mark that stands for it.
+    """
+
+    bead: BeadColour
+    counts: tuple[int, int]
+    rgb: RGB
+    ink: RGB
+    symbol: Symbol
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Rows:
+    """The rows of loops, one item a row in each array, shape (R,).
+
+    Parameters
+    ----------
+    axis : int
+        0 where rows run across, 1 where they run down.
+    first_mm, last_mm : ndarray of float64
+        Where the row begins and ends along `axis`.
+    middle_mm : ndarray of float64
+        Where it lies across `axis`.
+    forward : ndarray of bool
+        Whether it is woven towards its end.
+    begun_first : int
+        The row that is begun first.
+    """
+
+    axis: int
+    first_mm: FloatArray
+    last_mm: FloatArray
+    middle_mm: FloatArray
+    forward: NDArray[np.bool_]
+    begun_first: int
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Piece:
+    """Everything a drawing of the piece shows, at true size in mm, y down.
+
+    Parameters
+    ----------
+    sizes : tuple of BeadSize
+        Core and connector, to which ``PieceColour.counts`` refers.
+    outlines : tuple of Outline
+        Shapes of beads.
+    colours : tuple of PieceColour
+        Colours, most beads first.
+    bead_xy : ndarray of shape (B, 2), float64
+        Centres of the beads; the small beads at the tips come last.
+    bead_outline, bead_colour : ndarray of shape (B,), int32
+        Indices into `outlines` and `colours`.
+    loop_xy : ndarray of shape (L, 2), float64
+        Centres of the loops.
+    loop_number : ndarray of shape (L,), int32
+        Place of each loop in its row, from 1; in a piece without straight rows the number of the loop.
+    loop_clear_mm : float
+        Diameter of the circle that is free inside every loop.
+    rows : Rows or None
+        The rows of a sheet; None for a piece made in rounds.
+    start : int
+        The first bead on the thread.
+    extent_mm : tuple of float
+        Left, top, right and bottom of all beads.
+    """
+
+    sizes: tuple[BeadSize, BeadSize]
+    outlines: tuple[Outline, ...]
+    colours: tuple[PieceColour, ...]
+    bead_xy: FloatArray
+    bead_outline: IntArray
+    bead_colour: IntArray
+    loop_xy: FloatArray
+    loop_number: IntArray
+    loop_clear_mm: float
+    rows: Rows | None
+    start: int
+    extent_mm: tuple[float, float, float, float]
+
+    @property
+    def narrowest_mm(self) -> float:
+        """The shortest measure of any bead."""
+        sizes = {outline.size for outline in self.outlines}
+        return min(min(size.length_mm, size.diameter_mm) for size in sizes)
+
+
+def draw_piece(pattern: Pattern) -> Piece:
+    """Return a pattern as it is drawn.
+
+    Parameters
+    ----------
+    pattern : Pattern
+        The piece.
+    """
+    weave = pattern.weave
+    used = pattern.used
+    colour_of_entry = np.full(len(pattern.palette.entries), -1, np.int32)
+    colour_of_entry[used] = np.arange(len(used))
+    bead_colour = colour_of_entry[pattern.bead_colour]
+    tips = pattern.edge == "points"
+    outlines, bead_outline, bead_xy = _outlines(weave, pattern.tip_size if tips else None)
+    reach = np.array([np.abs(outline.polygon()).max(axis=0) for outline in outlines])[bead_outline]
+    low, high = (bead_xy - reach).min(axis=0), (bead_xy + reach).max(axis=0)
+    clear = np.linalg.norm(weave.bead_xy[weave.side_bead] - weave.loop_xy[weave.side_loop], axis=1)
+    diameters = np.array([size.diameter_mm for size in weave.sizes])
+    clear -= diameters[weave.bead_size[weave.side_bead]] / 2
+    sheet = isinstance(pattern.shape, Sheet)
+    return Piece(
+        sizes=weave.sizes,
+        outlines=outlines,
+        colours=_colours(pattern, bead_colour[: weave.beads]),
+        bead_xy=bead_xy,
+        bead_outline=bead_outline,
+        bead_colour=bead_colour,
+        loop_xy=weave.loop_xy,
+        loop_number=weave.loop_column + 1 if sheet else np.arange(1, weave.loops + 1, dtype=np.int32),
+        loop_clear_mm=max(0.0, 2 * float(clear.min())),
+        rows=_rows(pattern) if sheet else None,
+        start=int(pattern.thread.passes[0]),
+        extent_mm=(float(low[0]), float(low[1]), float(high[0]), float(high[1])),
+    )
+
+
+def _outlines(weave: Weave, tip_size: int | None) -> tuple[tuple[Outline, ...], IntArray, FloatArray]:
+    """Return the shapes that occur, which of them each bead has, and where the beads lie."""
+    xy, direction, size, side = weave.bead_xy, weave.bead_direction, weave.bead_size, weave.bead_side_mm
+    if tip_size is not None:
+        tip_xy, tip_direction = _tips(weave, tip_size)
+        xy, direction = np.concatenate([xy, tip_xy]), np.concatenate([direction, tip_direction])
+        size = np.concatenate([size, np.full(len(tip_xy), tip_size, np.uint8)])
+        side = np.concatenate([side, np.full(len(tip_xy), weave.sizes[tip_size].length_mm)])
+    # Whole degrees and tenths of a millimetre: far below what a drawing shows, so that a sheet has only a
+    # few shapes however its positions were rounded.
+    degrees = np.rint(np.degrees(np.arctan2(direction[:, 1], direction[:, 0]))).astype(np.int64) % 180
+    tenths = np.rint(side * 10).astype(np.int64)
+    keys = (size * 180 + degrees) * 10_000 + tenths
+    shapes, bead_outline = np.unique(keys, return_inverse=True)
+    outlines = tuple(
+        Outline(weave.sizes[key // 1_800_000], float(key // 10_000 % 180), key % 10_000 / 10)
+        for key in shapes.tolist()
+    )
+    return outlines, bead_outline.astype(np.int32), xy
+
+
+def _tips(weave: Weave, tip_size: int) -> tuple[FloatArray, FloatArray]:
+    """Return centre and direction of the small bead at each outer tip, pushed in until it touches.
+
+    Two convex outlines are apart if along some direction their centres are at least the sum of their reaches
+    apart, see `convert.weave.spacing`.
+    """
+    tips = weave.tip_junctions
+    number = np.full(weave.junctions, -1)
+    number[tips] = np.arange(len(tips))
+    bead, end = np.nonzero(number[weave.bead_junctions] >= 0)
+    at = number[weave.bead_junctions[bead, end]]
+    away = weave.bead_direction[bead] * np.where(end == 0, 1.0, -1.0)[:, None]
+    outward = np.zeros((len(tips), 2))
+    np.add.at(outward, at, -away)
+    outward /= np.linalg.norm(outward, axis=1, keepdims=True)
+    hole = np.stack([outward[:, 1], -outward[:, 0]], axis=1)
+
+    angles = np.linspace(-np.pi / 2, np.pi / 2, 361)[1:-1]
+    cosine, sine = np.cos(angles), np.sin(angles)
+    out, across = outward[at], hole[at]
+    offset = weave.junction_xy[tips[at]] - weave.bead_xy[bead]
+    # Components along the tip's outward direction (cosine) and along its hole (sine).
+    distance = np.outer((offset * out).sum(axis=1), cosine) + np.outer((offset * across).sum(axis=1), sine)
+    along_bead = np.outer((away * out).sum(axis=1), cosine) + np.outer((away * across).sum(axis=1), sine)
+    across_bead = np.sqrt(np.maximum(0, 1 - along_bead**2))
+    reach = np.broadcast_to(weave.sizes[tip_size].reach_mm(sine, cosine), distance.shape).copy()
+    for index, size in enumerate(weave.sizes):
+        of_size = weave.bead_size[bead] == index
+        reach[of_size] += size.reach_mm(along_bead[of_size], across_bead[of_size])
+    push = ((reach - distance) / cosine).min(axis=1)
+    furthest = np.full(len(tips), -np.inf)
+    np.maximum.at(furthest, at, push)
+    return weave.junction_xy[tips] + furthest[:, None] * outward, hole
+
+
+def _colours(pattern: Pattern, bead_colour: IntArray) -> tuple[PieceColour, ...]:
+    """Return the colours that are used, each with the symbol that suits its neighbours."""
+    used = pattern.used.tolist()
+    counts = pattern.counts[used]
+    neighbours = bead_neighbours(pattern.weave)
+    bead, place = np.nonzero(neighbours != NONE)
+    pairs = bead_colour[bead].astype(np.int64) * len(used) + bead_colour[neighbours[bead, place]]
+    touching = np.bincount(pairs, minlength=len(used) ** 2).reshape(len(used), len(used))
+    chosen = choose_symbols(touching, counts.sum(axis=1).tolist())
+    colours = []
+    for entry, symbol, (core, connector) in zip(used, chosen, counts.tolist(), strict=True):
+        bead_entry = pattern.palette.entries[entry]
+        rgb = parse_hex(bead_entry.hex)
+        colours.append(PieceColour(bead_entry, (core, connector), rgb, ink_on(rgb), symbols()[symbol]))
+    return tuple(colours)
+
+
+def _rows(pattern: Pattern) -> Rows:
+    """Return the rows of a sheet with the direction in which the thread weaves each."""
+    weave = pattern.weave
+    axis = 0 if pattern.shape.direction == "across" else 1
+    along, across = weave.loop_xy[:, axis], weave.loop_xy[:, 1 - axis]
+    row, count = weave.loop_row, int(weave.loop_row.max()) + 1
+    reach = weave.spacing.pitch_mm / 2 + max(size.diameter_mm for size in weave.sizes) / 2
+    first, last = np.full(count, np.inf), np.full(count, -np.inf)
+    np.minimum.at(first, row, along - reach)
+    np.maximum.at(last, row, along + reach)
+
+    # A loop is there when the last of its beads has been picked up.
+    passes = pattern.thread.passes
+    picked_up = np.zeros(len(pattern.bead_colour), np.int64)
+    picked_up[passes[::-1]] = np.arange(len(passes))[::-1]
+    made = np.maximum.reduceat(picked_up[weave.side_bead], weave.loop_start[:-1])
+    loops = np.maximum(np.bincount(row, minlength=count), 1)
+    mean_place = np.bincount(row, along, count) / loops
+    slope = np.bincount(row, (along - mean_place[row]) * made, count)
+    begun = np.full(count, np.iinfo(np.int64).max)
+    np.minimum.at(begun, row, made)
+    middle = np.bincount(row, across, count) / loops
+    return Rows(axis, first, last, middle, slope >= 0, int(begun.argmin()))
