@@ -383,8 +383,8 @@ def _warnings(
     worst = int(tight[(per_bead[tight] * 1.0 / _holes(weave, per_bead)[tight] ** 2).argmax()])
     times = int(per_bead[worst])
     return (
-        f"{len(tight):,} {'bead is' if len(tight) == 1 else 'beads are'} tight: bead {worst} is passed {times}"
-        f" time{'s' * (times > 1)} with thread of {supplies.thread_mm:g} mm and a needle of"
+        f"{len(tight):,} {'bead is' if len(tight) == 1 else 'beads are'} tight: bead {worst} is passed"
+        f" {times} time{'s' * (times > 1)} with thread of {supplies.thread_mm:g} mm and a needle of"
         f" {supplies.needle_mm:g} mm through a hole of {_holes(weave, per_bead)[worst]:g} mm; take thinner"
         " thread or needle, and never force a needle",
     )
