@@ -83,4 +83,4 @@ class Pattern:
         """Return the entries of the palette that are used: most beads first, ties in the palette's order."""
         counts = self.counts.sum(axis=1)
         order = np.argsort(-counts, kind="stable")
-        return order[counts[order] > 0]
+        return np.asarray(order[counts[order] > 0])

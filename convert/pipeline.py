@@ -6,13 +6,16 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from convert.colour.lab import srgb_to_lab
+from convert.colour.ciede2000 import ciede2000
+from convert.colour.distances import distance_named
+from convert.colour.lab import lab_to_linear, srgb_to_lab
 from convert.colour.matching import nearest
 from convert.colour.palette import Palette
-from convert.colour.srgb import encode_to_bytes
+from convert.colour.srgb import decode, encode_to_bytes
 from convert.errors import PaletteError, SizeError
 from convert.pattern import EDGES, Pattern
 from convert.picture import Picture
+from convert.refining import check_strengths, refine
 from convert.sampling import polygon_means
 from convert.silhouette import woven_loops
 from convert.thread.planner import plan_thread
@@ -44,7 +47,12 @@ class ConvertOptions:
     fit: str = "cover"
     direction: str = "across"
     gauge_mm: float | None = None
+    distance: str = "ciede2000"
+    dither: float = 0.0
+    dither_kind: str = "spread"
+    smoothing: float = 0.0
     path: str = "steady"
+    start: str = "corner"
     supplies: Supplies = field(default_factory=Supplies)
     edge: str = "plain"
     most_beads: int = MOST_BEADS
@@ -54,6 +62,8 @@ class ConvertOptions:
             raise SizeError(f"a picture can {' or '.join(FITS)}, not '{self.fit}'")
         if self.edge not in EDGES:
             raise SizeError(f"an edge is {' or '.join(EDGES)}, not '{self.edge}'")
+        distance_named(self.distance)
+        check_strengths(self.dither, self.dither_kind, self.smoothing)
 
     @property
     def sizes(self) -> tuple[BeadSize, BeadSize]:
@@ -114,40 +124,39 @@ def convert(
     SizeError, PictureError, PaletteError, ThreadPathError
         The options, the picture or the palette do not allow a pattern.
     """
-    allowed = entries_by_size(palette, options.sizes)
+    palette = of_sizes(palette, options.sizes)
     progress("Laying out loops")
     shape, weave, full, notes = _lay_out(picture, options)
     progress("Sampling the picture")
     wanted = encode_to_bytes(bead_means(picture, weave, full))
     progress("Choosing beads")
-    bead_colour, difference = _nearest_beads(wanted, weave, palette, allowed)
+    bead_colour = choose_beads(wanted, weave, palette, options)
+    difference = ciede2000(srgb_to_lab(wanted), palette.labs()[bead_colour])
     progress("Planning the thread")
-    plan = plan_thread(weave, path=options.path, supplies=options.supplies)
+    plan = plan_thread(weave, path=options.path, start=options.start, supplies=options.supplies)
     progress("Proving the thread path")
     report = verify(weave, plan, options.supplies)
     pattern = Pattern(picture.name, shape, weave, palette, bead_colour, plan, options.supplies)
     return Result(pattern, report, wanted, float(difference.mean()), (*picture.notes, *notes))
 
 
-def entries_by_size(palette: Palette, sizes: tuple[BeadSize, BeadSize]) -> tuple[IntArray, IntArray]:
-    """Return the entries of a palette that each of two bead sizes can use.
+def of_sizes(palette: Palette, sizes: tuple[BeadSize, BeadSize]) -> Palette:
+    """Return the part of a palette that two bead sizes can use.
 
     Raises
     ------
     PaletteError
-        The palette has no bead of a size.
+        The palette has no bead of one of the sizes.
     """
-    allowed = []
     for size in sizes:
-        entries = palette.for_size(size.name)
-        if not len(entries):
+        if not len(palette.for_size(size.name)):
             known = sorted({entry.size for entry in palette.entries if entry.size is not None})
             raise PaletteError(
                 f"palette {palette.name} has no bead of size {size.name}",
                 f"it has {', '.join(known)}; an empty size stands for a colour that comes in every size",
             )
-        allowed.append(entries)
-    return allowed[0], allowed[1]
+    names = {None, *(size.name for size in sizes)}
+    return Palette(palette.name, tuple(entry for entry in palette.entries if entry.size in names))
 
 
 def _lay_out(picture: Picture, options: ConvertOptions) -> tuple[Sheet, Weave, Weave, list[str]]:
@@ -229,16 +238,38 @@ def bead_means(picture: Picture, weave: Weave, full: Weave) -> FloatArray:
     return means
 
 
-def _nearest_beads(
-    wanted: NDArray[np.uint8], weave: Weave, palette: Palette, allowed: tuple[IntArray, IntArray]
-) -> tuple[IntArray, FloatArray]:
-    """Return the nearest entry for each bead among those of its size, and the colour difference."""
+def choose_beads(
+    wanted: NDArray[np.uint8], weave: Weave, palette: Palette, options: ConvertOptions
+) -> IntArray:
+    """Return the entry of the palette for each bead, among those of its size, shape (B,).
+
+    Parameters
+    ----------
+    wanted : ndarray of shape (B, 3), uint8
+        Colour of the picture in each bead's cell, encoded sRGB.
+    weave : Weave
+        The piece.
+    palette : Palette
+        Bead colours, some for each of the sizes.
+    options : ConvertOptions
+        Distance, dithering and smoothing are followed.
+    """
     labs, wanted_lab = palette.labs(), srgb_to_lab(wanted)
+    allowed = tuple(palette.for_size(size.name) for size in options.sizes)
     bead_colour = np.empty(weave.beads, np.int32)
-    difference = np.empty(weave.beads)
     for size, entries in enumerate(allowed):
         of_size = weave.bead_size == size
         if of_size.any():
-            index, difference[of_size] = nearest(wanted_lab[of_size], labs[entries])
+            index, _ = nearest(wanted_lab[of_size], labs[entries], options.distance)
             bead_colour[of_size] = entries[index]
-    return bead_colour, difference
+    return refine(
+        weave,
+        bead_colour,
+        decode(wanted),
+        lab_to_linear(labs),
+        allowed,
+        dither=options.dither,
+        dither_kind=options.dither_kind,
+        smoothing=options.smoothing,
+        distance=options.distance,
+    )

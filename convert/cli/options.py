@@ -135,6 +135,36 @@ Gauge = Annotated[
         rich_help_panel=SIZE,
     ),
 ]
+Distance = Annotated[
+    Literal["ciede2000", "cie94", "cmc", "cie76"],
+    option("--distance", help="How colours are compared.", rich_help_panel=COLOUR),
+]
+Dither = Annotated[
+    float,
+    option(
+        "--dither",
+        metavar="0..1",
+        help="Spread colour error over neighbouring beads: softer shades, more lone beads.",
+        rich_help_panel=COLOUR,
+    ),
+]
+DitherKind = Annotated[
+    Literal["spread", "threshold"],
+    option("--dither-kind", help="Spread the error, or mix by a fixed pattern.", rich_help_panel=COLOUR),
+]
+Smooth = Annotated[
+    float,
+    option(
+        "--smooth",
+        metavar="0..1",
+        help="Fewer lone beads and colour changes: easier to weave, less exact.",
+        rich_help_panel=COLOUR,
+    ),
+]
+Start = Annotated[
+    Literal["corner", "middle", "edge"],
+    option("--start", help="Where the weaving begins.", rich_help_panel=THREAD),
+]
 ThreadPath = Annotated[
     Literal["steady", "thrifty"],
     option(

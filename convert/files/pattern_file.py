@@ -120,9 +120,9 @@ def pattern_schema() -> dict[str, Any]:
     return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema}
 
 
-def _shape_part(shape: Shape) -> SheetPart:
+def _shape_part(shape: Shape) -> dict[str, Any]:
     rows = ["".join(WOVEN if loop else BARE for loop in row) for row in shape.woven.tolist()]
-    return SheetPart.model_construct(kind="sheet", direction=shape.direction, rows=rows)
+    return {"kind": "sheet", "direction": shape.direction, "rows": rows}
 
 
 def pattern_json(pattern: Pattern) -> str:
@@ -147,7 +147,7 @@ def pattern_json(pattern: Pattern) -> str:
         "core": _fields(pattern.weave.sizes[0]),
         "connector": _fields(pattern.weave.sizes[1]),
         "spacing": _fields(weave.spacing),
-        "shape": _shape_part(pattern.shape).model_dump(),
+        "shape": _shape_part(pattern.shape),
         "palette": {
             "name": pattern.palette.name,
             "entries": [_fields(entry) for entry in pattern.palette.entries],
