@@ -5,6 +5,8 @@ import numpy as np
 from convert.thread.moves import NOWHERE, turns
 from convert.weave.model import IntArray, Weave
 
+EDGES = ("plain", "points")
+
 
 def tip_length_mm(weave: Weave) -> float:
     """Return the thread that the small bead at a tip takes; it is of the smaller of the two sizes."""

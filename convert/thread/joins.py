@@ -10,14 +10,17 @@ from convert.errors import ThreadPathError
 from convert.thread.steps import TAIL_MM, Supplies
 from convert.weave.model import IntArray
 
+# Share of a thread that may be left over to end it at a better place.
+MOST_WASTE = 0.1
+
 
 def join_threads(
     pass_mm: NDArray[np.float64], ends: Sequence[NDArray[np.int64]], supplies: Supplies
 ) -> IntArray:
     """Return the passes before which a new thread is joined, the first of them 0.
 
-    Each thread is used as far as it goes: to the last of the best places within its reach, or if there is
-    none, to the last of the next best. Two tails to be sewn in are taken off every needleful.
+    Each thread is used as far as it goes: to the last of the best places within its reach, or if that wastes
+    too much of it, to the last of the next best. Two tails to be sewn in are taken off every needleful.
 
     Parameters
     ----------
@@ -40,10 +43,11 @@ def join_threads(
     while used[-1] - spent > within:
         # Passes within reach are those before this one.
         reach = int(np.searchsorted(used, spent + within, side="right"))
-        last = next((place for places in ends if (place := _last_before(places, reach)) >= marks[-1]), None)
-        if last is None:
+        found = [place for places in ends if (place := _last_before(places, reach)) >= marks[-1]]
+        if not found:
             later = np.concatenate([places[places >= marks[-1]] for places in ends])
             raise _too_short(used, spent, int(later.min()), supplies)
+        last = next(place for place in found if used[place] >= used[max(found)] - MOST_WASTE * within)
         marks.append(last + 1)
         spent = float(used[last])
     return np.array(marks, np.int32)

@@ -5,7 +5,7 @@ from numpy.typing import NDArray
 
 from convert.errors import ThreadPathError
 from convert.thread.bands import Lines, lines_between
-from convert.thread.edging import edge_round, tip_length_mm
+from convert.thread.edging import EDGES, edge_round, tip_length_mm
 from convert.thread.joins import join_threads
 from convert.thread.route import route
 from convert.thread.shortening import shorten
@@ -55,6 +55,8 @@ def plan_thread(
         raise ThreadPathError(f"a thread path is {' or '.join(PATHS)}, not '{path}'")
     if start not in STARTS:
         raise ThreadPathError(f"weaving starts at a {', '.join(STARTS)}, not '{start}'")
+    if edge not in EDGES:
+        raise ThreadPathError(f"an edge is {' or '.join(EDGES)}, not '{edge}'")
     if path == "thrifty":
         passes, sides = weave_tree(weave, middle_loop(weave))
     else:

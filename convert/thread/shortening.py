@@ -11,10 +11,11 @@ from convert.thread.moves import NOWHERE
 from convert.thread.route import Reach
 from convert.weave.model import Weave
 
-_STRETCH = 14
-_STEP = 5
-_WALKS_KEPT = 40
-_ROUNDS = 3
+# Longer stretches and more walks find little more and take longer.
+_STRETCH = 24
+_STEP = 8
+_WALKS_KEPT = 100
+_ROUNDS = 2
 
 
 def shorten(weave: Weave, states: Sequence[int]) -> list[int]:

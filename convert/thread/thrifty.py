@@ -14,17 +14,21 @@ from convert.weave.model import RIM, IntArray, Weave
 
 
 def middle_loop(weave: Weave) -> int:
-    """Return a loop about halfway along the longest way through the piece (Handler 1973, exact for trees)."""
+    """Return the loop from which the farthest other is nearest, the most central of several.
+
+    A loop is at least as far from its farthest as from any loops that are known. So the loop that is best by
+    what is known is the middle as soon as its farthest is no farther; else its farthest becomes known.
+    """
     neighbours = loop_neighbours(weave)
-    first = int(distances(neighbours, 0).argmax())
-    from_first = distances(neighbours, first)
-    last = int(from_first.argmax())
-    from_last = distances(neighbours, last)
-    # Among the loops halfway, the one from which the far ends are nearest, by the two distances known.
-    farther = np.maximum(from_first, from_last)
-    halfway = np.flatnonzero(farther == farther.min())
-    centre = weave.loop_xy[halfway].mean(axis=0)
-    return int(halfway[np.hypot(*(weave.loop_xy[halfway] - centre).T).argmin()])
+    off_centre = np.hypot(*(weave.loop_xy - weave.loop_xy.mean(axis=0)).T)
+    known = distances(neighbours, 0)
+    while True:
+        best = np.flatnonzero(known == known.min())
+        loop = int(best[off_centre[best].argmin()])
+        found = distances(neighbours, loop)
+        if found.max() <= known[loop]:
+            return loop
+        known = np.maximum(known, distances(neighbours, int(found.argmax())))
 
 
 def weave_tree(weave: Weave, root: int) -> tuple[IntArray, IntArray]:
@@ -60,7 +64,6 @@ def weave_tree(weave: Weave, root: int) -> tuple[IntArray, IntArray]:
     clockwise = (depth % 2 == 0)[weave.side_loop]
     succeeding = np.where(clockwise, weave.side_next, weave.side_previous)[entered].tolist()
 
-    # Start in a bead that no other loop of the tree hangs on, so that the last loop closed is the root.
     first = int(weave.loop_start[root])
     walk = [first]
     side = succeeding[first]
