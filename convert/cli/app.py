@@ -13,6 +13,7 @@ from convert import __version__
 from convert.cli.check import check
 from convert.cli.match import match
 from convert.cli.options import option
+from convert.cli.palette import palette
 from convert.cli.panel import panel
 from convert.cli.redraw import redraw
 from convert.errors import ConvertError
@@ -48,6 +49,7 @@ app.command()(panel)
 app.command()(redraw)
 app.command()(check)
 app.command()(match)
+app.command()(palette)
 
 
 def main() -> None:

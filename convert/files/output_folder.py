@@ -49,6 +49,28 @@ def output_folder(target: Path, *, force: bool) -> Iterator[Path]:
         shutil.rmtree(work, ignore_errors=True)
 
 
+def write_file(target: Path, data: bytes, *, force: bool) -> None:
+    """Write one file whole or not at all.
+
+    Raises
+    ------
+    OutputError
+        It is there already and `force` is off, or it cannot be written.
+    """
+    if os.path.lexists(target) and (not force or not target.is_file()):
+        raise OutputError(
+            f"{printable(target)} is there already", "name another file, or replace it with --force"
+        )
+    work = target.parent / f".combweave-{secrets.token_hex(8)}"
+    try:
+        work.write_bytes(data)
+        work.replace(target)
+    except OSError as error:
+        raise _cannot_write(target, error) from error
+    finally:
+        work.unlink(missing_ok=True)
+
+
 def check_target(target: Path, *, force: bool) -> None:
     """Check that outputs may go to a folder, before any work is done.
 

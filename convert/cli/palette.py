@@ -1,0 +1,128 @@
+"""``combweave palette``: checks a palette file and describes it."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from convert.cli import options as opt
+
+if TYPE_CHECKING:
+    from convert.colour.assortment import Alike, Assortment
+    from convert.colour.palette import Palette
+
+PAIRS_TOLD = 8
+
+PaletteFile = Annotated[
+    str | None,
+    typer.Argument(
+        help="Palette CSV; - reads standard input; without it the one that ships.",
+        metavar="FILE",
+        show_default=False,
+    ),
+]
+Chart = Annotated[
+    Path | None,
+    opt.option(
+        "--chart", metavar="FILE.png", help="Draw every colour as a bead.", rich_help_panel=opt.OUTPUT
+    ),
+]
+
+
+def palette(
+    file: PaletteFile = None,
+    chart: Chart = None,
+    force: opt.Force = False,
+    verbose: opt.Verbose = False,
+    as_json: opt.AsJson = False,
+    config: opt.Config = None,
+) -> None:
+    """Check a palette file and describe it: sizes, stock, colours hard to tell apart, gaps in the range."""
+    from convert.cli.inputs import load_palette
+    from convert.cli.report import print_json, print_summary
+    from convert.colour.assortment import describe
+
+    colours, notes = load_palette(file)
+    found = describe(colours)
+    if chart is not None:
+        from convert.chart.swatches import draw_swatches
+        from convert.files.output_folder import write_file
+
+        write_file(chart, draw_swatches(colours), force=force)
+    if as_json:
+        print_json({**_plain(found, colours), "notes": list(notes)})
+        return
+    _print_tables(found, colours)
+    print_summary({}, notes, quiet=True)
+
+
+def _plain(found: "Assortment", palette: "Palette") -> dict[str, object]:
+    def pairs(alike: "tuple[Alike, ...]") -> list[dict[str, object]]:
+        return [
+            {
+                "codes": [palette.entries[pair.first].code, palette.entries[pair.second].code],
+                "difference": round(pair.difference, 3),
+            }
+            for pair in alike
+        ]
+
+    return {
+        "name": palette.name,
+        "colours": len({entry.code for entry in palette.entries}),
+        "sizes": [
+            {"size": row.size, "colours": row.colours, "on_hand": row.beads, "out_of_stock": row.out_of_stock}
+            for row in found.stock
+        ],
+        "alike": pairs(found.alike),
+        "alike_with": {name: pairs(alike) for name, alike in found.alike_with.items()},
+        "gaps": [
+            {
+                "hex": gap.hex,
+                "nearest": palette.entries[gap.nearest].code,
+                "difference": round(gap.difference, 2),
+            }
+            for gap in found.gaps
+        ],
+    }
+
+
+def _print_tables(found: "Assortment", palette: "Palette") -> None:
+    from rich import box
+    from rich.console import Console
+    from rich.table import Table
+    from rich.text import Text
+
+    console = Console(highlight=False)
+
+    def named(index: int) -> str:
+        entry = palette.entries[index]
+        return f"{entry.code} {entry.name}".strip()
+
+    def say(text: str) -> None:
+        console.print(Text(text))
+
+    say(f"Palette {palette.name}: {len({entry.code for entry in palette.entries})} colours")
+    table = Table(box=box.SIMPLE, pad_edge=False)
+    for heading in ("Size", "Colours", "Beads on hand", "Out of stock"):
+        table.add_column(heading, justify="left" if heading == "Size" else "right")
+    for row in found.stock:
+        beads = "not said" if row.beads is None else f"{row.beads:,}"
+        table.add_row(Text(row.size or "every size"), str(row.colours), beads, str(row.out_of_stock))
+    console.print(table)
+
+    def say_pairs(alike: "tuple[Alike, ...]", who: str) -> None:
+        if not alike:
+            say(f"{who}: every two colours can be told apart.")
+            return
+        say(f"{who}: {len(alike)} pair{'s' * (len(alike) > 1)} hard to tell apart (difference below 2).")
+        for pair in alike[:PAIRS_TOLD]:
+            say(f"  {named(pair.first)} and {named(pair.second)}: {pair.difference:.1f}")
+        if len(alike) > PAIRS_TOLD:
+            say(f"  and {len(alike) - PAIRS_TOLD} more")
+
+    say_pairs(found.alike, "For everybody")
+    for name, alike in found.alike_with.items():
+        say_pairs(alike, f"With {name}, besides")
+    say("Largest gaps in the range of colours a screen can show:")
+    for gap in found.gaps:
+        say(f"  {gap.hex}: the nearest is {named(gap.nearest)}, {gap.difference:.1f} off")

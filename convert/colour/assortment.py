@@ -1,0 +1,163 @@
+"""What a palette holds: sizes, stock, colours that are hard to tell apart, and gaps in its range."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from convert.colour.deficiency import DEFICIENCIES
+from convert.colour.distances import distance_named
+from convert.colour.lab import srgb_to_lab
+from convert.colour.likeness import alike_pairs, alike_with
+from convert.colour.matching import nearest
+from convert.colour.palette import Palette
+from convert.colour.srgb import to_hex
+
+# Steps of each channel at which displayable colours are tried against the palette.
+_GRID = 18
+GAPS_TOLD = 5
+# Gaps nearer to each other than this are one gap.
+_GAP_APART = 20.0
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """Colours of one bead size.
+
+    Parameters
+    ----------
+    size : str or None
+        The size; None for colours that come in every size.
+    colours : int
+        How many there are.
+    beads : int or None
+        Beads on hand over all of them; None where no entry says.
+    out_of_stock : int
+        Colours of which none is on hand.
+    """
+
+    size: str | None
+    colours: int
+    beads: int | None
+    out_of_stock: int
+
+
+@dataclass(frozen=True, slots=True)
+class Alike:
+    """Two colours that are hard to tell apart.
+
+    Parameters
+    ----------
+    first, second : int
+        Entries of the palette.
+    difference : float
+        CIEDE2000, as the eye in question sees them.
+    """
+
+    first: int
+    second: int
+    difference: float
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """A colour that no entry comes near.
+
+    Parameters
+    ----------
+    hex : str
+        The colour.
+    nearest : int
+        The entry that comes nearest.
+    difference : float
+        How far it is off, CIEDE2000.
+    """
+
+    hex: str
+    nearest: int
+    difference: float
+
+
+@dataclass(frozen=True, slots=True)
+class Assortment:
+    """The description of a palette.
+
+    Parameters
+    ----------
+    stock : tuple of Stock
+        A size each, in the order of the palette.
+    alike : tuple of Alike
+        Pairs within a size that nobody can tell apart, the most alike first.
+    alike_with : dict of str to tuple of Alike
+        Pairs that only people with a colour-vision deficiency cannot tell apart, by its name.
+    gaps : tuple of Gap
+        The largest gaps among displayable colours.
+    """
+
+    stock: tuple[Stock, ...]
+    alike: tuple[Alike, ...]
+    alike_with: dict[str, tuple[Alike, ...]]
+    gaps: tuple[Gap, ...]
+
+
+def describe(palette: Palette) -> Assortment:
+    """Return the description of a palette.
+
+    Parameters
+    ----------
+    palette : Palette
+        The palette.
+    """
+    sizes = list(dict.fromkeys(entry.size for entry in palette.entries))
+    groups = [
+        np.array([index for index, entry in enumerate(palette.entries) if entry.size == size])
+        for size in sizes
+    ]
+    return Assortment(
+        tuple(_stock(palette, size, group) for size, group in zip(sizes, groups, strict=True)),
+        _pairs(palette, groups, None),
+        {deficiency: _pairs(palette, groups, deficiency) for deficiency in DEFICIENCIES},
+        _gaps(palette),
+    )
+
+
+def _stock(palette: Palette, size: str | None, group: NDArray[np.intp]) -> Stock:
+    counts = []
+    for index in group.tolist():
+        entry = palette.entries[index]
+        if entry.on_hand is not None:
+            counts.append(entry.on_hand)
+        elif entry.on_hand_g is not None and entry.per_gram is not None:
+            counts.append(int(entry.on_hand_g * entry.per_gram))
+        elif entry.on_hand_g == 0:
+            counts.append(0)
+    return Stock(size, len(group), sum(counts) if counts else None, counts.count(0))
+
+
+def _pairs(palette: Palette, groups: list[NDArray[np.intp]], deficiency: str | None) -> tuple[Alike, ...]:
+    """Return the pairs within each size; the same two codes in several sizes are one pair."""
+    labs = palette.labs()
+    found: dict[tuple[str, str], Alike] = {}
+    for group in groups:
+        lab = labs[group]
+        pairs, differences = alike_pairs(lab) if deficiency is None else alike_with(lab, deficiency)
+        for (first, second), difference in zip(group[pairs].tolist(), differences.tolist(), strict=True):
+            codes = palette.entries[first].code, palette.entries[second].code
+            found.setdefault(codes, Alike(first, second, difference))
+    return tuple(sorted(found.values(), key=lambda pair: (pair.difference, pair.first, pair.second)))
+
+
+def _gaps(palette: Palette) -> tuple[Gap, ...]:
+    steps = np.linspace(0, 255, _GRID).round().astype(np.uint8)
+    colours = np.stack(np.meshgrid(steps, steps, steps, indexing="ij"), axis=-1).reshape(-1, 3)
+    lab, labs = srgb_to_lab(colours), palette.labs()
+    entry, difference = nearest(lab, labs)
+    gaps: list[Gap] = []
+    left = difference.copy()
+    for _ in range(GAPS_TOLD):
+        widest = int(left.argmax())
+        if left[widest] <= 0:
+            break
+        gaps.append(Gap(to_hex(colours[widest]), int(entry[widest]), float(difference[widest])))
+        left[distance_named("ciede2000")(lab[widest], lab) < _GAP_APART] = 0
+    return tuple(gaps)
