@@ -1,0 +1,96 @@
+import json
+from pathlib import Path
+
+import jsonschema
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+import convert
+from convert.colour.palette import BeadColour, Palette
+from convert.errors import PatternFileError
+from convert.files.pattern_file import parse_pattern, pattern_json, pattern_schema
+from convert.pattern import Pattern
+from convert.thread.planner import plan_thread
+from convert.thread.steps import Supplies
+from convert.weave.beads import bead_size
+from convert.weave.shapes import Sheet
+from convert.weave.spacing import model_spacing
+
+
+def make_pattern(direction="across", beads=("11/0", "8/0")):
+    sizes = (bead_size(beads[0]), bead_size(beads[1]))
+    woven = np.ones((4, 5), bool)
+    woven[0, 0] = woven[3, 4] = False
+    shape = Sheet(woven, direction)
+    weave = shape.build(sizes, model_spacing(*sizes))
+    entries = tuple(
+        BeadColour(code, f"<{code}> & 'name'", None, "#102030", (12.0, 0.5, -9.25))
+        for code in ("A 1", "=B", "ü")
+    )
+    palette = Palette("test", entries)
+    supplies = Supplies(needleful_mm=1000.0)
+    colour = (np.arange(weave.beads) % 3).astype(np.int32)
+    return Pattern(
+        "a heron", shape, weave, palette, colour, plan_thread(weave, supplies=supplies), supplies, 2
+    )
+
+
+@pytest.mark.parametrize("direction", ["across", "along"])
+@pytest.mark.parametrize("beads", [("11/0", "11/0"), ("11/0", "8/0"), ("2.0x1.4x0.7", "15/0")])
+def test_round_trip(direction, beads):
+    pattern = make_pattern(direction, beads)
+    text = pattern_json(pattern)
+    again = parse_pattern(text, "test")
+    assert pattern_json(again) == text
+    np.testing.assert_array_equal(again.bead_colour, pattern.bead_colour)
+    np.testing.assert_array_equal(again.thread.passes, pattern.thread.passes)
+    np.testing.assert_allclose(again.weave.junction_xy, pattern.weave.junction_xy)
+    assert (again.title, again.copies, again.palette, again.supplies) == (
+        pattern.title, pattern.copies, pattern.palette, pattern.supplies,
+    )  # fmt: skip
+
+
+def test_file_follows_its_schema_as_an_independent_library_reads_it():
+    jsonschema.validate(json.loads(pattern_json(make_pattern())), pattern_schema())
+    jsonschema.Draft202012Validator.check_schema(pattern_schema())
+
+
+def test_schema_that_ships_is_up_to_date():
+    shipped = Path(convert.__file__).parent / "files" / "pattern.schema.json"
+    assert json.loads(shipped.read_text(encoding="utf-8")) == pattern_schema()
+
+
+def test_one_row_of_beads_is_one_line():
+    pattern = make_pattern()
+    lines = pattern_json(pattern).splitlines()
+    rows = json.loads(pattern_json(pattern))["bead_rows"]
+    assert all(
+        any(line.strip().rstrip(",") == json.dumps(row, ensure_ascii=False) for line in lines) for row in rows
+    )
+
+
+@settings(max_examples=60, deadline=None, derandomize=True)
+@given(st.data())
+def test_hand_edited_files_give_a_pattern_or_a_clear_error(data):
+    value = json.loads(pattern_json(make_pattern()))
+    odd = st.sampled_from([None, True, -1, 0, 1e9, "", "x", [], {}, [[]], "\0"])
+    place = value
+    while isinstance(place, dict | list) and place:
+        key = data.draw(st.sampled_from(sorted(place) if isinstance(place, dict) else range(len(place))))
+        if not isinstance(place[key], dict | list) or not place[key] or data.draw(st.booleans()):
+            place[key] = data.draw(odd)
+            break
+        place = place[key]
+    try:
+        parse_pattern(json.dumps(value), "test")
+    except PatternFileError as fault:
+        assert len(str(fault)) < 600
+
+
+@settings(max_examples=60, deadline=None, derandomize=True)
+@given(st.binary(max_size=60))
+def test_any_bytes_are_refused_clearly(data):
+    with pytest.raises(PatternFileError):
+        parse_pattern(data, "test")
