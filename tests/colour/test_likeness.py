@@ -23,6 +23,24 @@ def test_pairs_are_those_of_skimage(seed):
     assert (np.diff(difference) >= 0).all()
 
 
+def test_many_colours_are_compared_in_parts():
+    """Copies of one colour and crowds of near ones, more pairs than are compared at a time."""
+    draw = np.random.default_rng(5)
+    lab = np.concatenate([np.full((40, 3), 30.0), draw.normal([50, 0, 0], [20, 8, 8], (700, 3))])
+    pairs, difference = alike_pairs(lab)
+    first, second = np.triu_indices(len(lab), 1)
+    all_pairs = deltaE_ciede2000(lab[first], lab[second])
+    assert len(pairs) == (all_pairs < ALIKE).sum()
+    assert difference == pytest.approx(np.sort(all_pairs)[: len(pairs)], abs=1e-9)
+
+
+def test_the_range_of_lightness_is_wide_enough():
+    """S_L is nowhere above the bound: black and near-black greys just below the limit are found."""
+    for grey in (0.0, 96.6):
+        lab = np.array([[grey, 0, 0], [grey + 3.37, 0, 0]])
+        assert (len(alike_pairs(lab)[0]) == 1) == (deltaE_ciede2000(lab[0], lab[1]) < ALIKE)
+
+
 def test_no_pair_in_few_colours():
     assert len(alike_pairs(np.array([[50.0, 0, 0]]))[0]) == 0
 
