@@ -132,6 +132,5 @@ def bead_size(text: str) -> BeadSize:
             f"bead size {wanted}: the hole is not smaller than the bead, or a measure is 0",
             "the order is diameter x length along the hole x hole, all in mm",
         )
-    return BeadSize(
-        wanted, CUSTOM, diameter, length, hole, 1 / (shell_mm3 * SHELL_FILL * GLASS_GRAMS_PER_MM3)
-    )
+    per_gram = 1 / (shell_mm3 * SHELL_FILL * GLASS_GRAMS_PER_MM3)
+    return BeadSize(name or wanted, CUSTOM, diameter, length, hole, per_gram)

@@ -10,8 +10,9 @@ along and across its hole, so its support function (how far it reaches in a dire
 
 Beads of one size touch on the 60 degree line between them, so the side of a loop (a bead and both its gaps)
 is 2 * reach(60 degrees) / sin 60 for each of the outlines. For the two-size weave a connector is pushed along
-its axis until it touches the two core beads of its junction, and until the core beads at its two ends do not
-touch each other. Rounded beads lie between tight and loose: the mean is used and the range is kept.
+its axis until it touches the two core beads of its junction, and until neither the core beads at its two ends
+nor the connectors at the two ends of a core bead overlap. Rounded beads lie between tight and loose: the mean
+is used and the range is kept.
 """
 
 import math
@@ -117,7 +118,9 @@ def _connector_side(core: Reach, core_mm: float, connector: Reach) -> float:
     bead = (core_mm / 2 * math.cos(up), core_mm / 2 * math.sin(up))
     to_core = _shift_to_touch(core, up, connector, 0.0, (-bead[0], -bead[1]))
     core_to_core = _shift_to_touch(core, up, core, np.pi - up, (-2 * bead[0], 0.0))
-    return max(2 * to_core, core_to_core)
+    # Connectors point away from the middle of their core loop, 60 degrees apart, and meet on the line between.
+    from_centre = 2 * float(connector(np.array(0.5), np.array(SIN60)))
+    return max(2 * to_core, core_to_core, 2 * (from_centre - core_mm))
 
 
 def model_spacing(core: BeadSize, connector: BeadSize) -> Spacing:
@@ -138,7 +141,8 @@ def model_spacing(core: BeadSize, connector: BeadSize) -> Spacing:
             sides.append((core_mm, _connector_side(reach, core_mm, _outline(connector, loose=loose))))
     core_mm, connector_mm = (float(side) for side in np.mean(sides, axis=0))
     mean = 2 * core_mm + connector_mm
-    low, high = ((2 * side[0] + side[1]) / mean for side in sides)
+    # The tight outline is not always the one that lies closer: flat discs are an exception.
+    low, high = sorted((2 * side[0] + side[1]) / mean for side in sides)
     return Spacing(core_mm, connector_mm, low, high, "model")
 
 

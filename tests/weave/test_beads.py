@@ -1,0 +1,55 @@
+import math
+
+import pytest
+
+from convert.errors import SizeError
+from convert.weave.beads import GLASS_GRAMS_PER_MM3, BeadSize, bead_size, named_sizes
+
+
+def test_named_sizes_are_generic_and_ordered_by_their_data():
+    assert list(named_sizes())[:3] == ["15/0", "13/0", "11/0"]
+    assert bead_size(" 11/0 ").diameter_mm == 2.1
+
+
+def test_published_counts_per_gram_follow_from_the_measures():
+    # Published counts for 11/0, 8/0 and 6/0 (sources in bead_sizes.csv), against the weight of a glass shell
+    # of the published measures with rounded edges; cylinder beads fit the full shell.
+    for name, fill in (("11/0", 0.85), ("8/0", 0.85), ("6/0", 0.85), ("11/0-cylinder", 1.0)):
+        size = bead_size(name)
+        shell = math.pi / 4 * (size.diameter_mm**2 - size.hole_mm**2) * size.length_mm
+        assert 1 / (shell * fill * GLASS_GRAMS_PER_MM3) == pytest.approx(size.beads_per_gram, rel=0.06)
+
+
+def test_own_measures():
+    size = bead_size("2.1x1.5x0.8")
+    assert (size.diameter_mm, size.length_mm, size.hole_mm) == (2.1, 1.5, 0.8)
+    assert size.beads_per_gram == pytest.approx(bead_size("11/0").beads_per_gram, rel=0.03)
+    named = bead_size("11/0=2.0x1.45x0.8")
+    assert (named.name, named.diameter_mm) == ("11/0", 2.0)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "",
+        "12",
+        "9/0",
+        "2x1",
+        "0x1x0.5",
+        "2x1x2",
+        "2x1x3",
+        "-2x1x0.5",
+        "2x1xnan",
+        "=2x1x0.5",
+        "2x0x1",
+        "٢x1x0.5",
+    ],
+)
+def test_impossible_sizes(text):
+    with pytest.raises(SizeError):
+        bead_size(text)
+
+
+def test_constructor_checks():
+    with pytest.raises(SizeError):
+        BeadSize("x", "custom", 2, 1, float("nan"), 100)
