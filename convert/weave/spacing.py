@@ -118,7 +118,7 @@ def _connector_side(core: Reach, core_mm: float, connector: Reach) -> float:
     bead = (core_mm / 2 * math.cos(up), core_mm / 2 * math.sin(up))
     to_core = _shift_to_touch(core, up, connector, 0.0, (-bead[0], -bead[1]))
     core_to_core = _shift_to_touch(core, up, core, np.pi - up, (-2 * bead[0], 0.0))
-    # Connectors point away from the middle of their core loop, 60 degrees apart, and meet on the line between.
+    # Connectors point away from the middle of their core loop, 60 degrees apart, and meet half way.
     from_centre = 2 * float(connector(np.array(0.5), np.array(SIN60)))
     return max(2 * to_core, core_to_core, 2 * (from_centre - core_mm))
 
