@@ -123,7 +123,7 @@ def simplest_route(path: Path, colours: Palette, cells: np.ndarray, share: float
     big.resize((big.width // 4, big.height // 4), Image.Resampling.BOX)
     drawn = time.perf_counter() - start
     print(
-        f"  simplest: sample {sampled:.2f} s, match {matched:.2f} s (scaled from {share:.0%}), draw {drawn:.2f} s"
+        f"  simplest: sample {sampled:.2f} s, match {matched:.2f} s (from {share:.0%}), draw {drawn:.2f} s"
     )
     return sampled + matched + drawn
 
