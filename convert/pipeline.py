@@ -189,9 +189,7 @@ def _lay_out(picture: Picture, options: ConvertOptions) -> tuple[Sheet, Weave, W
         notes.append(f"{lost:.0%} of the picture lies outside the piece and is cropped")
     if picture.alpha is None or picture.alpha.min() == 255:
         return shape, full, full, notes
-    _, coverage = polygon_means(
-        picture, _to_pixels(picture, full, full.junction_xy[full.side_junction]).reshape(-1, 6, 2)
-    )
+    _, coverage = polygon_means(picture, _to_pixels(picture, full, full.loop_corners))
     woven, dropped = woven_loops(coverage.reshape(rows, places))
     if dropped:
         notes.append(f"{dropped} single loops that hung by nothing were left out")
@@ -233,8 +231,7 @@ def bead_means(picture: Picture, weave: Weave, full: Weave) -> FloatArray:
         # A bead at the rim of a silhouette may show none of the picture. A loop is woven only if the picture
         # covers half of it, so the mean over the bead's loop is always there.
         loops = weave.side_loop[weave.bead_sides[bare, 0]]
-        corners = weave.junction_xy[weave.side_junction].reshape(-1, 6, 2)[loops]
-        means[bare] = polygon_means(picture, _to_pixels(picture, full, corners))[0]
+        means[bare] = polygon_means(picture, _to_pixels(picture, full, weave.loop_corners[loops]))[0]
     return means
 
 

@@ -223,7 +223,7 @@ def draw_piece(pattern: Pattern) -> Piece:
 
 def _outlines(weave: Weave, tip_size: int | None) -> tuple[tuple[Outline, ...], IntArray, FloatArray]:
     """Return the shapes that occur, which of them each bead has, and where the beads lie."""
-    xy, direction, size, side = weave.bead_xy, weave.bead_direction, weave.bead_size, weave.bead_side_mm
+    xy, direction, size, side = weave.bead_xy, weave.bead_direction, weave.bead_size, weave.bead_span_mm
     if tip_size is not None:
         tip_xy, tip_direction = _tips(weave, tip_size)
         xy, direction = np.concatenate([xy, tip_xy]), np.concatenate([direction, tip_direction])

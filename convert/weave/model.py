@@ -147,7 +147,15 @@ class Weave:
 
     @cached_property
     def bead_side_mm(self) -> FloatArray:
-        """Return the distance between the two junctions of each bead in mm, shape (B,)."""
+        """Return the distance between the two junctions of each bead in the finished piece, shape (B,)."""
+        return np.where(self.bead_size == 0, self.spacing.core_mm, self.spacing.connector_mm)
+
+    @cached_property
+    def bead_span_mm(self) -> FloatArray:
+        """Return the distance between the two junctions of each bead as laid flat here, shape (B,).
+
+        It differs from `bead_side_mm` in a piece that does not lie flat by itself.
+        """
         ends = self.junction_xy[self.bead_junctions]
         return np.asarray(np.hypot(*(ends[:, 1] - ends[:, 0]).T))
 
@@ -155,7 +163,17 @@ class Weave:
     def bead_direction(self) -> FloatArray:
         """Return unit vectors along the holes of the beads, shape (B, 2)."""
         ends = self.junction_xy[self.bead_junctions]
-        return np.asarray((ends[:, 1] - ends[:, 0]) / self.bead_side_mm[:, None])
+        return np.asarray((ends[:, 1] - ends[:, 0]) / self.bead_span_mm[:, None])
+
+    @cached_property
+    def loop_corners(self) -> FloatArray:
+        """Return the outline of each loop, shape (L, K, 2), in mm, K being the most sides a loop has.
+
+        A loop with fewer sides repeats its last corner.
+        """
+        sides = np.diff(self.loop_start)
+        place = np.minimum(np.arange(sides.max()), sides[:, None] - 1)
+        return np.asarray(self.junction_xy[self.side_junction[self.loop_start[:-1, None] + place]])
 
     @cached_property
     def cells(self) -> FloatArray:
