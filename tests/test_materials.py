@@ -1,0 +1,93 @@
+import csv
+import io
+
+import numpy as np
+import pytest
+
+from convert.colour.palette import BeadColour, Palette
+from convert.files.beads_csv import beads_csv
+from convert.materials import finished_size, materials
+from convert.pattern import Pattern
+from convert.thread.planner import plan_thread
+from convert.thread.steps import Supplies
+from convert.weave.beads import bead_size
+from convert.weave.shapes import Sheet
+from convert.weave.spacing import gauge_spacing, model_spacing
+
+LAB = (50.0, 0.0, 0.0)
+
+
+def make(entries, colour, rows=4, places=5, *, copies=1, gauge=None, beads=("11/0", "11/0")):
+    sizes = bead_size(beads[0]), bead_size(beads[1])
+    spacing = model_spacing(*sizes) if gauge is None else gauge_spacing(*sizes, gauge)
+    shape = Sheet(np.ones((rows, places), bool))
+    weave = shape.build(sizes, spacing)
+    bead_colour = np.resize(np.asarray(colour, np.int32), weave.beads)
+    plan = plan_thread(weave)
+    return Pattern("test", shape, weave, Palette("p", tuple(entries)), bead_colour, plan, Supplies(), copies)
+
+
+def test_grams_packs_and_cost():
+    entry = BeadColour("A", "a", None, "#777777", LAB, on_hand=20, per_gram=100.0, pack_g=0.25, price=1.5)
+    (row,) = materials(make([entry], [0]))
+    assert row.beads == 3 * 20 + 2 * 4 + 2 * 5 - 1 == 77
+    assert row.grams == pytest.approx((77 + 8) / 100)  # a tenth to spare, rounded up to whole beads
+    assert (row.on_hand, row.to_buy) == (20, 65)
+    assert row.packs == 3  # 0.65 g in packs of 0.25 g
+    assert row.cost == 4.5
+
+
+def test_stock_in_grams_and_unknown():
+    grams = BeadColour("A", "a", None, "#777777", LAB, on_hand_g=2.0)
+    (row,) = materials(make([grams], [0]))
+    assert row.on_hand == int(2.0 * bead_size("11/0").beads_per_gram)
+    assert row.to_buy == 0
+    (row,) = materials(make([BeadColour("A", "a", None, "#777777", LAB)], [0]))
+    assert (row.on_hand, row.to_buy, row.packs, row.cost) == (None, 85, None, None)
+
+
+def test_copies_multiply():
+    entry = BeadColour("A", "a", None, "#777777", LAB)
+    assert materials(make([entry], [0], copies=2))[0].beads == 154
+
+
+def test_one_colour_in_two_sizes_is_two_rows():
+    entry = BeadColour("A", "a", None, "#777777", LAB)
+    rows = materials(make([entry], [0], beads=("11/0", "8/0")))
+    assert [row.size.name for row in rows] == ["11/0", "8/0"]
+    assert sum(row.beads for row in rows) == 77
+
+
+def test_most_beads_first():
+    entries = [BeadColour(code, "", None, "#777777", LAB) for code in "ABC"]
+    rows = materials(make(entries, [1, 2, 1, 1, 2]))
+    assert [row.colour.code for row in rows] == ["B", "C"]
+
+
+def test_finished_size_and_its_range():
+    entry = BeadColour("A", "a", None, "#777777", LAB)
+    size = finished_size(make([entry], [0]))
+    bead, side = bead_size("11/0"), model_spacing(bead_size("11/0"), bead_size("11/0")).side_mm
+    # Five loops in a row and half of one for the shift, plus the bead that hangs over.
+    assert size.width_mm == pytest.approx(5.5 * np.sqrt(3) * side + bead.diameter_mm)
+    assert size.width_range_mm[0] < size.width_mm < size.width_range_mm[1]
+    assert size.width_range_mm[1] / size.width_mm == pytest.approx(1.065, abs=0.01)
+    assert "from the bead shapes" in str(size)
+    gauge = finished_size(make([entry], [0], gauge=40.0))
+    assert gauge.width_mm == pytest.approx(5.5 * 4.0 + bead.diameter_mm)
+    assert gauge.width_range_mm == (gauge.width_mm, gauge.width_mm)
+    assert "from your gauge" in str(gauge)
+
+
+def test_beads_csv_is_safe_to_open():
+    entries = [
+        BeadColour("=1+1", "@name", None, "#777777", LAB, on_hand=1000),
+        BeadColour("-2", 'a "b", c', None, "#777777", LAB),
+    ]
+    text = beads_csv(make(entries, [0, 1]))
+    rows = list(csv.DictReader(io.StringIO(text)))
+    assert [row["code"] for row in rows] == ["'=1+1", "'-2"]
+    assert rows[0]["name"] == "'@name"
+    assert rows[1]["name"] == 'a "b", c'
+    assert int(rows[0]["left"]) == 1000 - int(rows[0]["beads"])
+    assert rows[1]["left"] == ""

@@ -1,0 +1,107 @@
+"""The main job from end to end on real photographs and the samples, in one size and in two."""
+
+import numpy as np
+import pytest
+from PIL import Image
+from skimage import color, data
+
+from convert.chart.png import write_png
+from convert.chart.scene import chart_scene
+from convert.files.beads_csv import beads_csv
+from convert.files.palette_file import read_palette
+from convert.files.pattern_file import parse_pattern, pattern_json
+from convert.files.resources import palette_path, sample_path
+from convert.files.stitch_csv import stitch_csv
+from convert.files.stitch_text import stitch_text
+from convert.picture import read_picture
+from convert.pipeline import ConvertOptions, convert
+from convert.thread.verifier import verify
+from convert.weave.beads import bead_size
+
+PHOTOGRAPHS = ("chelsea", "astronaut", "coffee")
+SAMPLES = ("heron.png", "grebe-dusk.jpg", "reed-border.png")
+PAIRS = [("11/0", "11/0"), ("11/0", "8/0"), ("8/0", "11/0"), ("15/0", "11/0"), ("11/0", "15/0")]
+
+
+@pytest.fixture(scope="module")
+def palette():
+    return read_palette(palette_path("lakeside-range"))[0]
+
+
+@pytest.fixture(scope="module", params=[*PHOTOGRAPHS, *SAMPLES])
+def picture(request, tmp_path_factory):
+    if request.param in SAMPLES:
+        return read_picture(sample_path(request.param))
+    # Photographs bundled with scikit-image, free to use.
+    path = tmp_path_factory.mktemp("photograph") / f"{request.param}.png"
+    Image.fromarray(getattr(data, request.param)()).save(path)
+    return read_picture(path)
+
+
+@pytest.mark.parametrize("direction", ["across", "along"])
+@pytest.mark.parametrize(("core", "connector"), PAIRS)
+def test_pattern_is_sound(picture, palette, core, connector, direction):
+    sizes = bead_size(core), bead_size(connector)
+    result = convert(picture, palette, ConvertOptions(*sizes, across=26, direction=direction))
+    pattern = result.pattern
+    proof = verify(pattern.weave, pattern.thread, pattern.supplies)
+    assert (proof.passes, proof.length_mm) == (result.thread.passes, result.thread.length_mm)
+    assert proof.passes <= 1.3 * proof.bound
+    for size, entries in enumerate(pattern.palette.for_size(bead.name) for bead in sizes):
+        assert np.isin(pattern.bead_colour[pattern.weave.bead_size == size], entries).all()
+    assert pattern.counts.sum() == pattern.weave.beads
+    assert parse_pattern(pattern_json(pattern), "test").counts.tolist() == pattern.counts.tolist()
+
+
+def test_beads_are_the_nearest_as_scikit_image_sees_it(picture, palette):
+    size = bead_size("11/0")
+    result = convert(picture, palette, ConvertOptions(size, size, across=20))
+    labs = result.pattern.palette.labs()
+    wanted = color.rgb2lab(result.wanted[None])[0]
+    every = color.deltaE_ciede2000(wanted[:, None], labs[None])
+    chosen = every[np.arange(len(wanted)), result.pattern.bead_colour]
+    np.testing.assert_allclose(chosen, every.min(axis=1), atol=1e-9)
+    assert result.difference == pytest.approx(every.min(axis=1).mean())
+
+
+def test_every_output_is_made(picture, palette):
+    sizes = bead_size("11/0"), bead_size("8/0")
+    result = convert(picture, palette, ConvertOptions(*sizes, across=14))
+    pattern, report = result.pattern, result.thread
+    assert beads_csv(pattern).startswith("code,name,size")
+    text = stitch_text(pattern, report)
+    for entry in pattern.used.tolist():
+        assert pattern.palette.entries[entry].code in text
+    assert stitch_csv(pattern, report).count("\n") > pattern.weave.loops / 3
+    assert write_png(chart_scene(pattern)).startswith(b"\x89PNG")
+
+
+def test_heron_is_woven_as_one_piece(palette):
+    size = bead_size("11/0")
+    result = convert(read_picture(sample_path("heron.png")), palette, ConvertOptions(size, size, across=25))
+    assert 0.4 < result.pattern.shape.woven.mean() < 0.8
+
+
+def test_border_repeats(palette):
+    size = bead_size("11/0")
+    border = np.asarray(Image.open(sample_path("reed-border.png")).convert("RGB")).astype(int)
+    repeat = border.shape[1] // 6
+    for start in range(repeat, border.shape[1], repeat):
+        # Six repeats; the palette of the file may round the soft edges.
+        assert np.abs(border[:, start : start + repeat] - border[:, :repeat]).mean() < 1.5
+    result = convert(
+        read_picture(sample_path("reed-border.png")), palette, ConvertOptions(size, size, height_mm=28)
+    )
+    left, top, right, bottom = result.pattern.weave.extent_mm
+    assert (right - left) / (bottom - top) == pytest.approx(6, rel=0.12)
+
+
+def test_gauge_scales_the_piece(palette):
+    size = bead_size("11/0")
+    grebe = read_picture(sample_path("grebe-dusk.jpg"))
+    small, large = (
+        convert(grebe, palette, ConvertOptions(size, size, across=20, gauge_mm=gauge)).pattern.weave
+        for gauge in (36.0, 42.0)
+    )
+    assert np.ptp(large.loop_xy[:, 0]) / np.ptp(small.loop_xy[:, 0]) == pytest.approx(42 / 36)
+    assert small.beads == large.beads

@@ -1,0 +1,37 @@
+"""The README's two commands are what is really run, and what it names is there."""
+
+import re
+from pathlib import Path
+
+from convert.weave.beads import named_sizes
+
+ROOT = Path(__file__).parents[1]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+
+
+def test_continuous_integration_runs_the_test_command():
+    command = re.search(r"^(python3 -m venv .*pytest.*)$", README, re.MULTILINE)[1]
+    assert command in (ROOT / ".ci" / "run").read_text(encoding="utf-8")
+
+
+def test_main_job_names_a_sample_that_is_there():
+    command = re.search(r"^(python3 -m venv .*combweave panel (\S+))$", README, re.MULTILINE)
+    assert (ROOT / command[2]).is_file()
+
+
+def test_bead_sizes_are_named():
+    for name in named_sizes():
+        assert f"`{name}`" in README
+
+
+def test_files_that_are_named_are_there():
+    for name in re.findall(r"`((?:convert|palettes|sample_images|tests)/[\w./-]+)`", README):
+        assert (ROOT / name).exists(), name
+
+
+def test_nothing_else_at_the_top():
+    names = {path.name for path in ROOT.iterdir() if not path.name.startswith(".")}
+    known = {"README.md", "DEVELOPERS.md", "pyproject.toml", "convert", "palettes", "tests", "sample_images"}
+    assert names - known <= {"build", "dist"} | {
+        name for name in names if name.endswith(("-panel", "-motif", "egg-info"))
+    }
