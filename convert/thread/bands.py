@@ -12,9 +12,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from convert.thread.moves import bead_loops, loop_neighbours
-from convert.weave.model import IntArray, Weave
+from convert.weave.model import RIM, IntArray, Weave
 
 BAND_ROWS = 4
+NO_LEVEL = -1
 # Passes, by experience: to come from the end of one line to the next, and to fetch a loop off the lines.
 _TO_NEXT_LINE = 6
 _TO_LEFT_OVER = 2
@@ -49,18 +50,19 @@ def lines_between(weave: Weave, level: IntArray) -> Lines:
     level : ndarray of shape (L,), int32
         Row, column or round of each loop, from 0; neighbours differ by at most one.
     """
-    loops = bead_loops(weave)
-    neighbours = loop_neighbours(weave)
-    levels = int(level.max()) + 1
-    padded = np.append(level, -9)
-    low = np.where(np.abs(padded[loops[:, 0]] - padded[loops[:, 1]]) == 1, np.minimum(*padded[loops].T), -9)
+    loops, neighbours = bead_loops(weave), loop_neighbours(weave)
+    last = int(level.max())
+    # The lower level of the two beside each bead; beads within a level and at the rim are on no line.
+    one, other = np.append(level, NO_LEVEL)[loops].T
+    between = np.where(np.abs(one - other) == 1, np.minimum(one, other), NO_LEVEL)
     found = []
-    for first in range(min(BAND_ROWS, max(levels - 1, 1))):
-        rows = list(range(first, levels - 1, BAND_ROWS))
+    for first in range(min(BAND_ROWS, max(last, 1))):
+        has_line = np.zeros(last + 2, bool)
+        has_line[first:last:BAND_ROWS] = True
         # Rows beyond the reach of the last line get one more.
-        if rows and rows[-1] + 2 < levels - 1:
-            rows.append(levels - 2)
-        found.append(_lines(loops, neighbours, np.isin(low, rows), len(rows)))
+        has_line[last - 1] |= not has_line[max(last - 2, 0) : last].any() and last > 0
+        has_line[NO_LEVEL] = False
+        found.append(_lines(loops, neighbours, has_line[between], int(has_line.sum())))
     return min(found, key=lambda lines: lines.cost)
 
 
@@ -68,7 +70,7 @@ def _lines(loops: IntArray, neighbours: IntArray, on_line: NDArray[np.bool_], ro
     reached = np.zeros(len(neighbours) + 1, bool)
     beside = np.zeros(len(neighbours) + 1, bool)
     beside[loops[on_line]] = True
-    beside[-1] = False
+    beside[RIM] = False
     reached[neighbours[beside[:-1]]] = True
     reached |= beside
     left_over = ~reached[:-1]

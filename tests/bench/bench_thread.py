@@ -1,0 +1,80 @@
+"""Time the planning and proving of thread paths, beside networkx on the same piece, in one run.
+
+Run by hand: ``python tests/bench/bench_thread.py``. networkx builds the graph of beads that meet at a
+junction and searches it breadth first once.
+"""
+
+import gc
+import time
+
+import networkx as nx
+import numpy as np
+
+from convert.thread.planner import plan_thread
+from convert.thread.steps import Supplies
+from convert.thread.stitches import stitches
+from convert.thread.verifier import verify
+from convert.weave.beads import bead_size
+from convert.weave.lattice import sheet
+from convert.weave.neighbours import bead_neighbours
+from convert.weave.spacing import model_spacing
+
+SIZES = (bead_size("11/0"),) * 2
+SPACING = model_spacing(*SIZES)
+
+
+def square(beads):
+    side = round((beads / 3) ** 0.5)
+    return sheet(np.ones((side, side), bool), SIZES, SPACING)
+
+
+def best_of(runs, work):
+    times = []
+    for _ in range(runs):
+        gc.collect()
+        start = time.perf_counter()
+        result = work()
+        times.append(time.perf_counter() - start)
+    return min(times), result
+
+
+def graph_search(weave):
+    neighbours = bead_neighbours(weave)
+    bead, place = np.nonzero(neighbours > np.arange(weave.beads)[:, None])
+    pairs = list(zip(bead.tolist(), neighbours[bead, place].tolist(), strict=True))
+
+    def build_and_search():
+        graph = nx.Graph()
+        graph.add_edges_from(pairs)
+        return sum(1 for _ in nx.bfs_edges(graph, 0))
+
+    return build_and_search
+
+
+HEADER = (
+    *("beads", "loops", "plan s", "prove s", "us a bead", "thrifty s", "steps s", "networkx s", "ratio"),
+    *("passes / bound", "kinds"),
+)
+
+
+def main():
+    print(" | ".join(HEADER))
+    for beads in (1_000, 3_000, 10_000, 30_000, 100_000, 300_000):
+        weave = square(beads)
+        runs = 15 if beads <= 10_000 else 5
+        plan_s, plan = best_of(runs, lambda weave=weave: plan_thread(weave))
+        prove_s, report = best_of(runs, lambda weave=weave, plan=plan: verify(weave, plan, Supplies()))
+        thrifty_s, _ = best_of(runs, lambda weave=weave: plan_thread(weave, path="thrifty"))
+        steps_s, _ = best_of(runs, lambda weave=weave, plan=plan: stitches(weave, plan))
+        theirs_s, _ = best_of(3, graph_search(weave))
+        ours_s = plan_s + prove_s
+        cells = (
+            *(f"{weave.beads:,}", f"{weave.loops:,}", f"{plan_s:.4f}", f"{prove_s:.4f}"),
+            *(f"{ours_s / weave.beads * 1e6:.2f}", f"{thrifty_s:.4f}", f"{steps_s:.4f}", f"{theirs_s:.4f}"),
+            *(f"{theirs_s / ours_s:.1f}", f"{report.passes / report.bound:.4f}", f"{report.step_kinds}"),
+        )
+        print(" | ".join(cell.rjust(len(name)) for cell, name in zip(cells, HEADER, strict=True)))
+
+
+if __name__ == "__main__":
+    main()
