@@ -140,8 +140,8 @@ def finished_size(pattern: Pattern) -> FinishedSize:
     measures = []
     for span, axis in ((right - left, 0), (bottom - top, 1)):
         # The beads keep their size; only the distances between their centres stretch.
-        centres = float(weave.bead_xy[:, axis].max() - weave.bead_xy[:, axis].min())
-        fixed = span - centres + tips
+        drawn = float(weave.bead_xy[:, axis].max() - weave.bead_xy[:, axis].min())
+        centres, fixed = drawn * pattern.shape.width_share, span - drawn + tips
         measures.append(
             tuple(fixed + centres * factor for factor in (1.0, weave.spacing.low, weave.spacing.high))
         )

@@ -9,10 +9,10 @@ from numpy.typing import NDArray
 from convert.colour.palette import Palette
 from convert.thread.steps import Supplies, ThreadPlan
 from convert.weave.model import Weave
-from convert.weave.shapes import Sheet
+from convert.weave.shapes import Flower, Sheet
 
 EDGES = ("plain", "points")
-Shape = Sheet
+Shape = Sheet | Flower
 
 
 @dataclass(frozen=True, eq=False)

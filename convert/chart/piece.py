@@ -204,7 +204,7 @@ def draw_piece(pattern: Pattern) -> Piece:
     clear = np.linalg.norm(weave.bead_xy[weave.side_bead] - weave.loop_xy[weave.side_loop], axis=1)
     diameters = np.array([size.diameter_mm for size in weave.sizes])
     clear -= diameters[weave.bead_size[weave.side_bead]] / 2
-    sheet = isinstance(pattern.shape, Sheet)
+    sheet = pattern.shape if isinstance(pattern.shape, Sheet) else None
     return Piece(
         sizes=weave.sizes,
         outlines=outlines,
@@ -213,9 +213,11 @@ def draw_piece(pattern: Pattern) -> Piece:
         bead_outline=bead_outline,
         bead_colour=bead_colour,
         loop_xy=weave.loop_xy,
-        loop_number=weave.loop_column + 1 if sheet else np.arange(1, weave.loops + 1, dtype=np.int32),
+        loop_number=weave.loop_column + 1
+        if sheet is not None
+        else np.arange(1, weave.loops + 1, dtype=np.int32),
         loop_clear_mm=max(0.0, 2 * float(clear.min())),
-        rows=_rows(pattern) if sheet else None,
+        rows=None if sheet is None else _rows(pattern, sheet.direction),
         start=int(pattern.thread.passes[0]),
         extent_mm=(float(low[0]), float(low[1]), float(high[0]), float(high[1])),
     )
@@ -294,10 +296,10 @@ def _colours(pattern: Pattern, bead_colour: IntArray) -> tuple[PieceColour, ...]
     return tuple(colours)
 
 
-def _rows(pattern: Pattern) -> Rows:
+def _rows(pattern: Pattern, direction: str) -> Rows:
     """Return the rows of a sheet with the direction in which the thread weaves each."""
     weave = pattern.weave
-    axis = 0 if pattern.shape.direction == "across" else 1
+    axis = 0 if direction == "across" else 1
     along, across = weave.loop_xy[:, axis], weave.loop_xy[:, 1 - axis]
     row, count = weave.loop_row, int(weave.loop_row.max()) + 1
     reach = weave.spacing.pitch_mm / 2 + max(size.diameter_mm for size in weave.sizes) / 2

@@ -19,7 +19,8 @@ from convert.pattern import Pattern, Shape
 from convert.thread.steps import Supplies, ThreadPlan
 from convert.weave.beads import BeadSize
 from convert.weave.model import Weave
-from convert.weave.shapes import Sheet
+from convert.weave.motif import CENTRES, MOST_ROUNDS
+from convert.weave.shapes import Flower, Sheet
 from convert.weave.spacing import Spacing
 
 FORMAT = "combweave pattern"
@@ -59,9 +60,17 @@ class SpacingPart(_Part):
 class SheetPart(_Part):
     """A flat sheet: a line of text a row of loops, ``#`` woven and ``.`` not."""
 
-    kind: Literal["sheet"] = "sheet"
+    kind: Literal["sheet"]
     direction: Literal["across", "along"]
     rows: Annotated[list[Annotated[str, Field(pattern=r"^[#.]+$")]], Field(min_length=1)]
+
+
+class FlowerPart(_Part):
+    """Rounds of loops about a centre loop; ``centre`` is the number of its beads."""
+
+    kind: Literal["flower"]
+    rounds: Annotated[int, Field(ge=1, le=MOST_ROUNDS)]
+    centre: Annotated[int, Field(ge=CENTRES[0], le=CENTRES[-1])]
 
 
 class ColourPart(_Part):
@@ -107,7 +116,7 @@ class PatternPart(_Part):
     core: BeadSizePart
     connector: BeadSizePart
     spacing: SpacingPart
-    shape: SheetPart
+    shape: Annotated[SheetPart | FlowerPart, Field(discriminator="kind")]
     palette: PalettePart
     bead_rows: list[list[str]]
     tips: list[str] = []
@@ -121,6 +130,8 @@ def pattern_schema() -> dict[str, Any]:
 
 
 def _shape_part(shape: Shape) -> dict[str, Any]:
+    if isinstance(shape, Flower):
+        return {"kind": "flower", "rounds": shape.rounds, "centre": shape.centre}
     rows = ["".join(WOVEN if loop else BARE for loop in row) for row in shape.woven.tolist()]
     return {"kind": "sheet", "direction": shape.direction, "rows": rows}
 
@@ -276,7 +287,9 @@ def _pattern(part: PatternPart, source: str) -> Pattern:
     return Pattern(part.title, shape, weave, palette, bead_colour, plan, supplies, part.copies)
 
 
-def _shape(part: SheetPart, source: str) -> Shape:
+def _shape(part: SheetPart | FlowerPart, source: str) -> Shape:
+    if isinstance(part, FlowerPart):
+        return Flower(part.rounds, part.centre)
     places = len(part.rows[0])
     for number, row in enumerate(part.rows, 1):
         if len(row) != places:
