@@ -109,25 +109,26 @@ def smooth(
     # A bead is best off with its nearest entry or with that of one of its neighbours: any other is farther
     # off than the nearest one and has no neighbour of its colour either.
     there = neighbours != _NONE
-    restless = ((chosen[neighbours] != chosen[:, None]) & there).any(axis=1)
-    for _ in range(_MOST_SWEEPS):
-        before = chosen.copy()
+    restless = np.flatnonzero(((chosen[neighbours] != chosen[:, None]) & there).any(axis=1))
+    sweeps = 0
+    while len(restless) and sweeps < _MOST_SWEEPS:
+        sweeps += 1
+        changed = []
         for index in range(int(classes.max()) + 1):
-            beads = np.flatnonzero((classes == index) & restless)
-            if not len(beads):
-                continue
+            beads = restless[classes[restless] == index]
             beside = np.where(there[beads], chosen[neighbours[beads]], _NONE)
             options = np.concatenate([nearest[beads][:, None], beside], axis=1)
-            off = np.empty(options.shape)
+            off = np.full(options.shape, np.inf)
             off[:, 0] = own[beads]
-            off[:, 1:] = measure(wanted_lab[beads][:, None], palette_lab[beside]) ** 2
+            worth = there[beads] & may[bead_size[beads][:, None], beside] & (beside != options[:, :1])
+            row, column = np.nonzero(worth)
+            off[row, column + 1] = measure(wanted_lab[beads[row]], palette_lab[beside[row, column]]) ** 2
             energy = off - price * (options[:, :, None] == beside[:, None, :]).sum(axis=2)
-            energy[:, 1:][~(there[beads] & may[bead_size[beads][:, None], beside])] = np.inf
             # Of equal ones the first: the nearest entry, then the neighbours in their order.
-            chosen[beads] = options[np.arange(len(beads)), energy.argmin(axis=1)]
-        changed = chosen != before
-        if not changed.any():
-            break
+            best = options[np.arange(len(beads)), energy.argmin(axis=1)]
+            changed.append(beads[best != chosen[beads]])
+            chosen[beads] = best
         # Only a bead beside one that changed can do better than before.
-        restless = (changed[neighbours] & there).any(axis=1)
+        near = np.unique(neighbours[np.concatenate(changed)])
+        restless = near[near != _NONE]
     return chosen

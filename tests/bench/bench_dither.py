@@ -38,19 +38,25 @@ def colours_at_beads(photo, weave):
     return np.rint(small[y, x] * 255).astype(np.uint8)
 
 
+def nearest_of_size(weave, lab, palette_lab, allowed):
+    chosen = np.empty(weave.beads, np.int32)
+    for size, entries in enumerate(allowed):
+        of_size = weave.bead_size == size
+        chosen[of_size] = entries[nearest(lab[of_size], palette_lab[entries])[0]]
+    return chosen
+
+
 def line(weave, linear, palette):
     """Time everything for one picture and palette."""
     lab, palette_lab = linear_to_lab(linear), linear_to_lab(palette)
     every = np.arange(len(palette), dtype=np.int32)
-    plain, (chosen, _) = best_of_three(lambda: nearest(lab, palette_lab))
+    # In the two-size weave most colours come in one size only, so that no entries are shared.
+    allowed = (every, every) if weave.one_size else (every[::2], every[1::2])
+    plain, chosen = best_of_three(lambda: nearest_of_size(weave, lab, palette_lab, allowed))
 
     def ratio(**options):
         return best_of_three(lambda: refine(weave, chosen, linear, palette, allowed, **options))[0] / plain
 
-    # In the two-size weave most colours come in one size only, so that no entries are shared.
-    allowed = (every, every) if weave.one_size else (every[::2], every[1::2])
-    if not weave.one_size:
-        chosen = np.where(weave.bead_size == 0, chosen // 2 * 2, chosen // 2 * 2 + 1).astype(np.int32)
     spread, threshold = ratio(dither=1.0), ratio(dither=1.0, dither_kind="threshold")
     seen, _ = best_of_three(lambda: View(weave, linear, np.ones(3)).from_best(palette[chosen]))
     return f"{plain:9.3f} | {spread:6.1f} {threshold:10.1f} {ratio(smoothing=0.5):7.1f} {'':14} | {seen:6.2f}"
