@@ -5,12 +5,16 @@ checked before anything is decoded, and what cannot be read whole is refused.
 """
 
 import io
+import math
 import os
+import re
 import stat
 import warnings
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import BinaryIO, cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,12 +24,14 @@ from convert.errors import PictureError
 
 # Pillow's own warning limit; a picture of more pixels is no photograph to weave from, or a trap.
 LIMIT_MEGAPIXELS = 89.478485
-# Vector and script formats (EPS, PDF, WMF, EMF) and those handed to other programs are left out.
+# Vector and script formats (EPS, PDF, WMF, EMF) and those handed to other programs are left out. Pillow tries
+# them in this order: common ones first, and last the one whose files have no signature.
 FORMATS = (
-    "AVIF", "BMP", "DDS", "DIB", "GIF", "ICNS", "ICO", "JPEG", "JPEG2000", "MPO", "PCX", "PNG", "PPM", "QOI",
-    "SGI", "TGA", "TIFF", "WEBP",
+    "JPEG", "PNG", "WEBP", "GIF", "TIFF", "BMP", "PPM", "AVIF", "JPEG2000", "QOI", "ICO", "ICNS", "DIB",
+    "DDS", "PCX", "SGI", "TGA",
 )  # fmt: skip
 BAD_FILE_HINT = "open it in a picture program and save it as PNG or JPEG"
+_STRIP_PIXELS = 1_000_000
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -94,22 +100,18 @@ def _printable(path: Path) -> str:
     return "".join(letter if letter.isprintable() else "?" for letter in text)
 
 
-def _read(file: Any, shown: str, name: str, limit_megapixels: float) -> Picture:
+def _read(file: BinaryIO, shown: str, name: str, limit_megapixels: float) -> Picture:
     try:
-        with warnings.catch_warnings():
-            # Pillow warns of large pictures and odd metadata; the size is checked here, the rest is harmless.
-            warnings.simplefilter("ignore")
-            Image.init()  # only a name that has been registered may be asked for
-            with Image.open(file, formats=[name for name in FORMATS if name in Image.OPEN]) as image:
-                _check_size(image, shown, limit_megapixels)
-                return _converted(image, shown, name)
+        with _pillow_limited_to(limit_megapixels), Image.open(file, formats=FORMATS) as image:
+            _check_size(image, shown, limit_megapixels)
+            return _converted(image, shown, name)
     except PictureError:
         raise
     except Image.DecompressionBombError as error:
-        raise PictureError(
-            f"{shown} has too many pixels: over {2 * LIMIT_MEGAPIXELS:.0f} megapixels",
-            "make the picture smaller; a few megapixels are plenty for weaving",
-        ) from error
+        # Raised where the size is over twice the limit; only its text tells the size.
+        found = re.search(r"\((\d+) pixels\)", str(error))
+        megapixels = int(found[1]) / 1e6 if found else 2 * limit_megapixels
+        raise _too_large(f"{megapixels:,.1f} megapixels", shown, limit_megapixels) from error
     except UnidentifiedImageError as error:
         raise PictureError(f"{shown} is no picture that can be read", BAD_FILE_HINT) from error
     except MemoryError as error:
@@ -123,71 +125,153 @@ def _read(file: Any, shown: str, name: str, limit_megapixels: float) -> Picture:
         ) from error
 
 
+@contextmanager
+def _pillow_limited_to(megapixels: float) -> Iterator[None]:
+    """Have Pillow keep to the limit, also for pictures inside pictures, and keep its warnings to itself."""
+    if not 0 < megapixels < math.inf:
+        raise PictureError(f"a picture cannot be limited to {megapixels:g} megapixels", "give more than zero")
+    before = Image.MAX_IMAGE_PIXELS
+    Image.MAX_IMAGE_PIXELS = math.ceil(megapixels * 1e6)
+    try:
+        with warnings.catch_warnings():
+            # Of large pictures, whose size is checked here, and of odd metadata, which is harmless.
+            warnings.simplefilter("ignore")
+            yield
+    finally:
+        Image.MAX_IMAGE_PIXELS = before
+
+
 def _check_size(image: Image.Image, shown: str, limit_megapixels: float) -> None:
     width, height = image.size
-    if width * height > limit_megapixels * 1e6:
-        raise PictureError(
-            f"{shown} has {width} x {height} = {width * height / 1e6:.1f} megapixels,"
-            f" more than the limit of {limit_megapixels:.1f}",
-            "make it smaller, or raise the limit with --max-megapixels",
-        )
+    megapixels = width * height / 1e6
+    if megapixels > limit_megapixels:
+        raise _too_large(f"{width} x {height} = {megapixels:.4g} megapixels", shown, limit_megapixels)
+
+
+def _too_large(size: str, shown: str, limit_megapixels: float) -> PictureError:
+    return PictureError(
+        f"{shown} has {size}, more than the limit of {limit_megapixels:.4g}",
+        "make it smaller, or raise the limit with --max-megapixels",
+    )
 
 
 def _converted(image: Image.Image, shown: str, name: str) -> Picture:
     notes = []
-    if getattr(image, "n_frames", 1) > 1:
-        notes.append(f"{shown} holds {image.n_frames} pictures; the first is used")  # type: ignore[attr-defined]
+    frames = _frames(image)
+    if frames > 1:
+        notes.append(f"{shown} holds {frames} pictures; the first is used")
         image.seek(0)
     profile = image.info.get("icc_profile")
-    # Pillow turns TIFF files upright while it loads them and leaves the others to us.
     image.load()
-    ImageOps.exif_transpose(image, in_place=True)
-    if image.mode in ("I", "F") or image.mode.startswith("I;16"):
-        grey = _eight_bits(image, shown)
-        return Picture(name, np.repeat(grey[..., None], 3, axis=2), None, tuple(notes))
-    alpha = _alpha(image)
-    image = _in_srgb(image, profile, shown, notes)
-    return Picture(name, np.array(image), alpha, tuple(notes))
+    _turn_upright(image, shown, notes)
+    black, white = _black_and_white(image)
+    to_srgb = _to_srgb(image.mode, profile, shown, notes)
+    # Strip by strip, so that memory holds the decoded picture, the result and little else.
+    width, height = image.size
+    pixels = np.empty((height, width, 3), np.uint8)
+    alpha = np.empty((height, width), np.uint8) if image.has_transparency_data else None
+    rows = max(1, _STRIP_PIXELS // width)
+    for top in range(0, height, rows):
+        bottom = min(top + rows, height)
+        strip = image.crop((0, top, width, bottom))
+        if alpha is not None:
+            alpha[top:bottom] = _opacity(strip)
+        if _is_deep(strip.mode):
+            strip = _eight_bits(strip, black, white, shown)
+        pixels[top:bottom] = np.asarray(to_srgb(strip))
+    if alpha is not None and alpha.min() == 255:
+        alpha = None
+    return Picture(name, pixels, alpha, tuple(notes))
 
 
-def _eight_bits(image: Image.Image, shown: str) -> NDArray[np.uint8]:
-    """Return 16-bit, 32-bit and floating point grey as 8 bits, scaled and never clipped.
+def _frames(image: Image.Image) -> int:
+    """Return how many pictures a file holds, as far as that can be told."""
+    try:
+        return int(getattr(image, "n_frames", 1))
+    except Exception:
+        # Damage behind the first picture does no harm to it.
+        return 1
 
-    Whole numbers up to 65535 are 16 bits deep; floating point is taken as 0 to 1.
+
+def _turn_upright(image: Image.Image, shown: str, notes: list[str]) -> None:
+    """Turn a picture as its orientation tag says; Pillow has done so for TIFF files already."""
+    try:
+        ImageOps.exif_transpose(image, in_place=True)
+    except MemoryError:
+        raise
+    except Exception:
+        notes.append(f"the EXIF data of {shown} cannot be read; check that the picture is upright")
+
+
+def _is_deep(mode: str) -> bool:
+    """Return whether a mode holds grey of more than 8 bits."""
+    return mode in ("I", "F") or mode.startswith("I;16")
+
+
+def _black_and_white(image: Image.Image) -> tuple[float, float]:
+    """Return the stored values of black and white in a picture of deep grey.
+
+    Whole numbers are 16 bits deep (12 in a TIFF file that says so), floating point is taken as 0 to 1.
     """
-    values = np.asarray(image).astype(np.float64)
+    # TIFF 6.0, tags BitsPerSample (258) and PhotometricInterpretation (262, 0 is WhiteIsZero).
+    tags = getattr(image, "tag_v2", {})
+    bits = 12 if tags.get(258) == (12,) else 16
+    top = 1.0 if image.mode == "F" else 2.0**bits - 1
+    return (top, 0.0) if tags.get(262) == 0 else (0.0, top)
+
+
+def _eight_bits(strip: Image.Image, black: float, white: float, shown: str) -> Image.Image:
+    """Return deep grey as 8 bits, scaled and rounded, never clipped."""
+    values = np.asarray(strip).astype(np.float64)
     if not np.isfinite(values).all():
         raise PictureError(f"{shown} has pixels that are not numbers", BAD_FILE_HINT)
-    top = 1.0 if image.mode == "F" else 65535.0
-    if values.min() < 0 or values.max() > top:
+    low, high = values.min(), values.max()
+    if low < 0 or high > max(black, white):
         raise PictureError(
-            f"{shown} has grey values from {values.min():g} to {values.max():g}, outside 0 to {top:g}",
-            BAD_FILE_HINT,
+            f"{shown} has grey values from {low:g} to {high:g}, outside 0 to {max(black, white):g}",
+            "scale its values to that range, or save it as 8-bit PNG",
         )
-    return np.rint(values * (255.0 / top)).astype(np.uint8)
+    return Image.fromarray(np.rint((values - black) * (255.0 / (white - black))).astype(np.uint8))
 
 
-def _alpha(image: Image.Image) -> NDArray[np.uint8] | None:
-    """Return the opacity, None where all is opaque."""
-    if image.has_transparency_data:
-        alpha = np.array(image.convert("RGBA").getchannel("A"))
-        return None if alpha.min() == 255 else alpha
-    return None
+def _opacity(strip: Image.Image) -> NDArray[np.uint8]:
+    if _is_deep(strip.mode):
+        return np.where(np.asarray(strip) == strip.info["transparency"], 0, 255).astype(np.uint8)
+    return np.asarray(strip.convert("RGBA").getchannel("A"))
 
 
-def _in_srgb(image: Image.Image, profile: bytes | None, shown: str, notes: list[str]) -> Image.Image:
-    """Return the picture in sRGB, by its colour profile where it has a usable one."""
-    if image.mode in ("P", "PA"):
-        image = image.convert("RGBA" if image.has_transparency_data else "RGB")
-    if profile and image.mode in ("RGB", "RGBA", "RGBX", "CMYK", "L", "LA"):
-        flat = image.convert({"RGBA": "RGB", "RGBX": "RGB", "LA": "L"}.get(image.mode, image.mode))
-        try:
-            embedded = ImageCms.ImageCmsProfile(io.BytesIO(profile))
-            converted = ImageCms.profileToProfile(
-                flat, embedded, ImageCms.createProfile("sRGB"), outputMode="RGB", inPlace=False
-            )
-            if converted is not None:
-                return converted
-        except (ImageCms.PyCMSError, OSError, ValueError, TypeError):
-            notes.append(f"the colour profile of {shown} cannot be used; its colours are taken as sRGB")
-    return image if image.mode == "RGB" else image.convert("RGB")
+def _to_srgb(
+    mode: str, profile: bytes | None, shown: str, notes: list[str]
+) -> Callable[[Image.Image], Image.Image]:
+    """Return what takes pictures of a mode to sRGB, by their colour profile where that can be used."""
+    if not profile and mode != "LAB":
+        return _as_stored
+    # A profile speaks of colour alone; 1-bit and deep pictures have become grey.
+    plain = "L" if mode in ("1", "LA") or _is_deep(mode) else mode if mode in ("L", "CMYK", "LAB") else "RGB"
+    try:
+        source = ImageCms.ImageCmsProfile(io.BytesIO(profile)) if profile else ImageCms.createProfile("LAB")
+        transform = ImageCms.buildTransform(source, ImageCms.createProfile("sRGB"), plain, "RGB")
+    except (ImageCms.PyCMSError, OSError, ValueError, TypeError):
+        notes.append(f"the colour profile of {shown} cannot be used; its colours are taken as sRGB")
+        return _as_stored
+
+    def transformed(strip: Image.Image) -> Image.Image:
+        flat = strip if strip.mode == plain else strip.convert(plain)
+        return cast(Image.Image, ImageCms.applyTransform(flat, transform))
+
+    return _as_stored if plain == "RGB" and _changes_nothing(transformed) else transformed
+
+
+def _as_stored(strip: Image.Image) -> Image.Image:
+    return strip if strip.mode == "RGB" else strip.convert("RGB")
+
+
+def _changes_nothing(transformed: Callable[[Image.Image], Image.Image]) -> bool:
+    """Return whether a profile is sRGB itself: it moves no colour of a grid by more than rounding.
+
+    Most photographs carry that profile; leaving them alone is exact, and quicker than decoding them.
+    """
+    steps = np.linspace(0, 255, 16).astype(np.uint8)
+    grid = np.stack(np.meshgrid(steps, steps, steps, indexing="ij"), axis=-1).reshape(64, 64, 3)
+    moved = np.asarray(transformed(Image.fromarray(grid)))
+    return int(np.abs(moved.astype(int) - grid).max()) <= 1
