@@ -29,12 +29,17 @@ class StitchNames:
         else:
             self.loops = [str(number + 1) for number in range(weave.loops)]
 
-        # A colour that is used in both sizes is told apart by the size.
-        both = (pattern.counts > 0).all(axis=1).tolist()
-        codes = [entry.code for entry in pattern.palette.entries]
+        # A code that is used in both sizes is told apart by the size.
+        entries = pattern.palette.entries
+        sizes_of: dict[str, set[int]] = {}
+        for entry, size in np.argwhere(pattern.counts > 0).tolist():
+            sizes_of.setdefault(entries[entry].code, set()).add(size)
         names = [
-            [f"{code} {size.name}" if in_both else code for size in weave.sizes]
-            for code, in_both in zip(codes, both, strict=True)
+            [
+                f"{entry.code} {size.name}" if len(sizes_of.get(entry.code, ())) > 1 else entry.code
+                for size in weave.sizes
+            ]
+            for entry in entries
         ]
         colours, sizes = pattern.bead_colour.tolist(), pattern.bead_size.tolist()
         self.beads = [names[colour][size] for colour, size in zip(colours, sizes, strict=True)]
@@ -54,7 +59,7 @@ class StitchNames:
             return self._tips[bead - self._beads]
         one, other = self._beside[bead]
         if other == RIM:
-            return f"{self.loops[one]} {self._compass[bead]} edge"
+            return f"edge of {self.loops[one]}, {self._compass[bead]}"
         return f"{self.loops[one]}/{self.loops[other]}"
 
     def bead(self, bead: int) -> str:

@@ -91,10 +91,15 @@ class _Telling:
                 sections[-1][1].extend(new)
                 latest = number
         ends = [*(number for number, _ in sections[1:]), len(found)]
-        return {
+        headings = {
             number: self._heading(sorted(set(new))) + self._direction(found[number:end])
             for (number, new), end in zip(sections, ends, strict=True)
         }
+        tips = np.flatnonzero(self.pattern.thread.passes >= self.pattern.weave.beads)
+        if len(tips):
+            first = next(number for number, group in enumerate(found) if group.end > tips[0])
+            headings[first] = "Last round: a small bead on each tip"
+        return headings
 
     def _direction(self, told: Sequence[Group]) -> str:
         """Return which way a section is worked, where it clearly goes one way."""
@@ -119,21 +124,16 @@ class _Telling:
         tail = f"{TAIL_MM / 10:g} cm"
         if number == 1:
             return f"      Thread 1 of {len(self.marks)}. Leave a tail of {tail}; sew it in at the end."
+        old = self.names.bead(self.passes[first - 1])
         return (
-            f"      Start a new thread here: thread {number} of {len(self.marks)}. Leave a tail of {tail}"
-            f" on the old thread and on the new one. The new one comes out of {self.names.bead(self.passes[first - 1])},"
-            " as the old one did."
+            f"      Start a new thread here: thread {number} of {len(self.marks)}. Leave a tail of {tail} on"
+            f" the old thread and on the new one. The new one comes out of {old}, as the old one did."
         )
 
     def _stitch(self, number: int, group: Group) -> list[str]:
         """Return the lines of one stitch: what it weaves and from where, then a line a step."""
         names, first = self.names, group.first
-        loops = [names.loops[loop] for loop in group.loops]
-        what = f"loop {loops[0]}" if len(loops) == 1 else f"loops {_listed(loops)}"
-        if group.nested:
-            what = f"loop {loops[0]}, with {_listed(loops[1:])} inside it"
-        if not loops:
-            what = "sew on"
+        what = self._what(group)
         from_bead = names.bead(self.passes[max(first - 1, 0)])
         begin = f", from {from_bead}" if first else f", beginning with {from_bead}"
         turn = _TURNS.get(group.turn, "")
@@ -141,6 +141,23 @@ class _Telling:
         lines += [f"      {self._step(step)}" for step in range(group.first_step, group.end_step)]
         lines[-1] += f" Out of {names.bead(self.passes[group.end - 1])}."
         return lines
+
+    def _what(self, group: Group) -> str:
+        """Return what a stitch weaves."""
+        loops = [self.names.loops[loop] for loop in group.loops]
+        goes_on = self.loop[group.first]
+        tips = [bead for bead in self.passes[group.first : group.end] if bead >= self.pattern.weave.beads]
+        if tips:
+            return _listed([self.names.place(bead) for bead in tips])
+        if not loops:
+            return "sew on" if goes_on == NO_LOOP else f"go on round {self.names.loops[goes_on]}"
+        if group.nested:
+            what = f"loop {loops[0]}, with {_listed(loops[1:])} inside it"
+        else:
+            what = f"loop{'s' * (len(loops) > 1)} {_listed(loops)}"
+        if group.first and goes_on != NO_LOOP and goes_on not in group.loops:
+            return f"go on round {self.names.loops[goes_on]}; then {what}"
+        return what
 
     def _step(self, step: int) -> str:
         start, through, end = self.step_start[step], self.step_through[step], self.step_start[step + 1]
@@ -187,8 +204,10 @@ class _Telling:
         for at, last in self._loop_runs(start, end):
             beads = self._runs(at, last)
             again = self.passes[picked_from:start]
-            if at == start and self.passes[at] in again and last == at + 1:
-                beads = [f"the {_ordinal(again.index(self.passes[at]) + 1)} of them again"]
+            # A bead of this very step: which of them it is says more than its code.
+            if self.passes[last - 1] in again and (last == at + 1 or self.passes[last - 2] not in again):
+                number = _ordinal(again.index(self.passes[last - 1]) + 1)
+                beads = [*self._runs(at, last - 1), f"the {number} of them again"]
             loop, closed = self.loop[last - 1], self.closes[last - 1] != NO_LOOP
             way = "along the edge" if loop == NO_LOOP else f"round {self.names.loops[loop]}"
             beads[-1] += f" (closes {self.names.loops[self.closes[last - 1]]})" if closed else f" ({way})"
