@@ -25,6 +25,7 @@ def write_outputs(
     progress : callable, optional
         Is told the name of each stage as it begins.
     """
+    from convert.chart.html import follow_html
     from convert.chart.png import write_png
     from convert.chart.scene import chart_scene
     from convert.files.beads_csv import beads_csv
@@ -41,6 +42,8 @@ def write_outputs(
     }
     for name, text in texts.items():
         (folder / name).write_text(text, encoding="utf-8", newline="\n")
+    progress("Writing the page to follow")
+    (folder / "follow.html").write_text(follow_html(pattern), encoding="utf-8", newline="\n")
     progress("Drawing the chart")
     scene = chart_scene(pattern)
     (folder / "chart.png").write_bytes(write_png(scene))
