@@ -16,9 +16,10 @@ from convert.weave.model import RIM, IntArray, Weave
 
 BAND_ROWS = 4
 NO_LEVEL = -1
-# Passes, by experience: to come from the end of one line to the next, and to fetch a loop off the lines.
-_TO_NEXT_LINE = 6
-_TO_LEFT_OVER = 2
+# Weights by trial: passes to come from the end of one line to the next, and to fetch a loop off the lines, a
+# little dear because it breaks the rhythm.
+_TO_NEXT_LINE = 10
+_TO_LEFT_OVER = 6
 
 
 @dataclass(frozen=True, eq=False, slots=True)

@@ -123,7 +123,7 @@ def is_sound(weave, plan, needleful_mm=np.inf, tail_mm=150.0):
         return False
     if any(mark - 1 not in loop_ends for mark in marks[1:]):
         return False
-    side_mm = np.linalg.norm(np.diff(weave.junction_xy[weave.bead_junctions], axis=1)[:, 0], axis=1).tolist()
+    side_mm = [(weave.spacing.core_mm, weave.spacing.connector_mm)[size] for size in weave.bead_size.tolist()]
     side_mm += [min(weave.sizes, key=lambda size: size.diameter_mm).length_mm] * len(tips)
     for start, end in zip(marks, [*marks[1:], len(passes)], strict=True):
         lengths.append(sum(side_mm[bead] for bead in passes[start:end]) + 2 * tail_mm)

@@ -8,6 +8,8 @@ from convert.errors import ThreadPathError
 from convert.thread.planner import plan_thread
 from convert.thread.steps import Supplies
 from convert.thread.verifier import verify
+from convert.weave.motif import flower as motif
+from convert.weave.spacing import model_spacing
 from tests.thread.pieces import (
     ONE_SIZE,
     TWO_SIZES,
@@ -106,6 +108,19 @@ class TestSteady:
         one, other = (plan_thread(make(silhouette(2))) for _ in range(2))
         assert one.passes.tolist() == other.passes.tolist()
         assert one.new_threads.tolist() == other.new_threads.tolist()
+
+
+@SIZES
+@pytest.mark.parametrize("centre", range(3, 9))
+@pytest.mark.parametrize("rounds", [1, 2, 8])
+def test_flower_about_a_centre_of_three_to_eight_beads(rounds, centre, sizes):
+    weave = motif(rounds, centre, sizes, model_spacing(*sizes))
+    steady, thrifty = report_of(weave), report_of(weave, path="thrifty")
+    assert steady.passes <= 1.10 * steady.bound
+    assert steady.most_open == 2
+    assert thrifty.passes == thrifty.bound == 6 * (weave.loops - 1) + centre + 1
+    # The way from the centre out, both ends counted.
+    assert thrifty.most_open == rounds + 1
 
 
 class TestThrifty:
@@ -215,7 +230,7 @@ class TestBadInput:
             plan_thread(make(np.ones((2, 2))), **wrong)
 
 
-@settings(deadline=None, max_examples=60, derandomize=True)
+@settings(deadline=None, max_examples=40, derandomize=True)
 @given(
     st.integers(1, 9),
     st.integers(1, 9),
