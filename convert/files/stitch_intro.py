@@ -1,10 +1,10 @@
 """What stands before the stitch order: what is needed, how to read it, and cautions."""
 
-from convert.files.stitch_names import StitchNames
 from convert.materials import finished_size, materials
 from convert.pattern import Pattern
 from convert.thread.steps import TAIL_MM
 from convert.thread.verifier import ThreadReport
+from convert.weave.shapes import Sheet
 
 
 def introduction(pattern: Pattern, report: ThreadReport) -> list[str]:
@@ -52,20 +52,23 @@ def _needs(pattern: Pattern, report: ThreadReport) -> list[str]:
 
 
 def _how_to_read(pattern: Pattern) -> list[str]:
-    names = StitchNames(pattern)
-    if names.line == "row":
-        number = "Loop 2.5 is the fifth loop of row 2, as numbered on the chart."
+    code = pattern.palette.entries[int(pattern.used[0])].code
+    if isinstance(pattern.shape, Sheet):
+        one, other = "2.5", "3.4"
+        number = "Loop 2.5 is loop 5 of row 2, as numbered on the chart."
     else:
+        one, other = "5", "12"
         number = "Loop 5 is the loop with that number on the chart."
     return [
         "How to read it",
         "--------------",
         f"  {number} Lay the chart before you as it is printed.",
-        "  A bead lies between two loops: WH (2.5/3.4) is the bead WH between loop 2.5 and loop 3.4.",
+        f"  A bead lies between two loops: {code} ({one}/{other}) is the bead {code} between loop {one} and"
+        f" loop {other}.",
         "  Each stitch says which bead the thread comes out of, and whether it turns right or left there.",
-        "  Pick up: string new beads in the order given. 3 x WH is three beads WH one after the other.",
-        "  Pass through: take the needle through beads that are woven already, one after the other round the",
-        "    loop named. Closes 2.5: the loop is whole; pull the thread snug before you go on.",
+        f"  Pick up: string new beads in the order given. 3 x {code} is three {code} one after the other.",
+        "  Pass through: take the needle through beads that are woven already, one after the other round the"
+        f" loop named. Closes {one}: the loop is whole; pull the thread snug before you go on.",
         "  Inside it: a second loop is closed on the way round the first; then the first goes on.",
         "  Sew through: take the needle through woven beads only to bring the thread to the next place.",
     ]

@@ -115,10 +115,14 @@ class _Telling:
         return ", downwards" if down > 0 else ", upwards"
 
     def _heading(self, rows: Sequence[int]) -> str:
-        word = self.names.line.capitalize()
-        runs = [(run[0] + 1, run[-1] + 1) for run in _runs(rows)]
-        told = " and ".join(f"{first} to {last}" if last > first else f"{first}" for first, last in runs)
-        return f"{word}{'s' * (len(rows) > 1)} {told}"
+        """Return the rows in words; a piece made in rounds has its centre before the first."""
+        in_rows = self.names.line == "row"
+        told = [] if in_rows or rows[0] else ["centre"]
+        numbers = [row + in_rows for row in rows if row + in_rows]
+        if numbers:
+            runs = [f"{run[0]} to {run[-1]}" if len(run) > 1 else f"{run[0]}" for run in _runs(numbers)]
+            told.append(f"{self.names.line}{'s' * (len(numbers) > 1)} {_listed(runs)}")
+        return _sentence(" and ".join(told))[:-1]
 
     def _new_thread(self, number: int, first: int) -> str:
         tail = f"{TAIL_MM / 10:g} cm"
@@ -251,7 +255,7 @@ class _Telling:
         last = told[-period:]
         loops = [self.names.loops[loop] for group in last for loop in group.loops]
         end = self.names.bead(self.passes[last[-1].end - 1])
-        until = f", the last time for {_listed(loops)}" if loops else ""
+        until = f", the last time for loop{'s' * (len(loops) > 1)} {_listed(loops)}" if loops else ""
         return f"      Repeat {steps} {times}: {again}{until}. Out of {end}."
 
     def _ending(self) -> list[str]:

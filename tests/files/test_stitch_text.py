@@ -10,7 +10,7 @@ from convert.thread.planner import plan_thread
 from convert.thread.steps import Supplies
 from convert.thread.verifier import verify
 from convert.weave.beads import bead_size
-from convert.weave.shapes import Sheet
+from convert.weave.shapes import Flower, Sheet
 from convert.weave.spacing import model_spacing
 from tests.thread.pieces import flower, silhouette
 
@@ -185,3 +185,17 @@ def test_two_loops_in_full():
         "   2. Loop 1.2, from WH (1.1/1.2), to the right:",
         "      Pick up 5 x WH; pass through WH (closes 1.2). Out of WH (1.1/1.2).",
     ]
+
+
+@pytest.mark.parametrize("centre", [3, 6, 7])
+def test_flower_is_told_by_rounds_and_numbers(centre):
+    sizes = (bead_size("11/0"), bead_size("8/0"))
+    shape = Flower(4, centre)
+    weave = shape.build(sizes, model_spacing(*sizes))
+    bead_colour = weave.bead_size.astype(np.int32)
+    pattern = Pattern("Water lily", shape, weave, LAKE, bead_colour, plan_thread(weave), Supplies())
+    text = told(pattern)
+    assert re.search(r"^(Centre and rounds 1 to [34]|Centre)$", text, re.MULTILINE)
+    assert "as numbered" not in text
+    steps = followed(text)
+    assert sum(len(picked) + passed for picked, passed in steps) == len(pattern.thread.passes)
