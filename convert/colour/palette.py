@@ -84,7 +84,9 @@ class BeadColour:
         if not _HEX.fullmatch(self.hex):
             raise PaletteError(f"bead {self.code!r}: {self.hex[:20]!r} is not a colour of the form #RRGGBB")
         lightness, a, b = self.lab
-        if not (-_ROUNDING <= lightness <= 100 + _ROUNDING and max(abs(a), abs(b)) <= MOST_CHROMATIC):
+        # Written so that NaN fails, too.
+        within = -_ROUNDING <= lightness <= 100 + _ROUNDING
+        if not (within and abs(a) <= MOST_CHROMATIC and abs(b) <= MOST_CHROMATIC):
             raise PaletteError(
                 f"bead {self.code!r}: L {lightness:g}, a {a:g}, b {b:g} is not a colour",
                 f"L goes from 0 to 100, a and b from -{MOST_CHROMATIC:g} to {MOST_CHROMATIC:g}",
