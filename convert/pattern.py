@@ -60,8 +60,7 @@ class Pattern:
     @property
     def tip_size(self) -> int:
         """Index into ``weave.sizes`` of the small bead at an outer tip, the smaller of the two."""
-        core, connector = self.weave.sizes
-        return int(connector.diameter_mm < core.diameter_mm)
+        return self.weave.tip_size
 
     @cached_property
     def bead_size(self) -> NDArray[np.uint8]:

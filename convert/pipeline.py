@@ -1,7 +1,7 @@
 """From a picture and a palette to a pattern: the only place that knows the order of the stages."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,7 +19,7 @@ from convert.refining import check_strengths, refine
 from convert.sampling import polygon_means
 from convert.silhouette import woven_loops
 from convert.thread.planner import plan_thread
-from convert.thread.steps import Supplies
+from convert.thread.steps import Supplies, ThreadPlan
 from convert.thread.verifier import ThreadReport, verify
 from convert.weave.beads import BeadSize
 from convert.weave.fit import FITS, sheet_beads, sheet_loops
@@ -33,6 +33,8 @@ MOST_BEADS = 1_000_000
 CROP_WORTH_SAYING = 0.05
 
 Progress = Callable[[str], None]
+
+NO_THREAD = ThreadPlan(np.empty(0, np.int32), np.empty(0, np.int32))
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,8 +92,8 @@ class Result:
         What the proof counted.
     wanted : ndarray of shape (B, 3), uint8
         Colour of the picture in each bead's cell, encoded sRGB.
-    difference : float
-        Mean CIEDE2000 difference between that and the bead.
+    difference : float or None
+        Mean CIEDE2000 difference between that and the bead; None where no picture was followed.
     notes : tuple of str
         What the user should know.
     """
@@ -99,7 +101,7 @@ class Result:
     pattern: Pattern
     thread: ThreadReport
     wanted: NDArray[np.uint8]
-    difference: float
+    difference: float | None
     notes: tuple[str, ...]
 
 
@@ -132,12 +134,45 @@ def convert(
     progress("Choosing beads")
     bead_colour = choose_beads(wanted, weave, palette, options)
     difference = ciede2000(srgb_to_lab(wanted), palette.labs()[bead_colour])
-    progress("Planning the thread")
-    plan = plan_thread(weave, path=options.path, start=options.start, supplies=options.supplies)
-    progress("Proving the thread path")
-    report = verify(weave, plan, options.supplies)
-    pattern = Pattern(picture.name, shape, weave, palette, bead_colour, plan, options.supplies)
+    if options.edge == "points":
+        bead_colour = np.append(bead_colour, choose_tips(wanted, weave, palette, options))
+    pattern, report = with_thread(
+        Pattern(picture.name, shape, weave, palette, bead_colour, NO_THREAD, options.supplies),
+        options,
+        progress,
+    )
     return Result(pattern, report, wanted, float(difference.mean()), (*picture.notes, *notes))
+
+
+def with_thread(
+    pattern: Pattern, options: ConvertOptions, progress: Progress
+) -> tuple[Pattern, ThreadReport]:
+    """Return a pattern with its thread path, and the proof of that.
+
+    Parameters
+    ----------
+    pattern : Pattern
+        The piece, as yet without a thread.
+    options : ConvertOptions
+        Path, start, edge and supplies are followed.
+    progress : callable
+        Is told the name of each stage as it begins.
+
+    Raises
+    ------
+    ThreadPathError, SizeError
+        The piece cannot be woven with these supplies.
+    """
+    progress("Planning the thread")
+    plan = plan_thread(
+        pattern.weave,
+        path=options.path,
+        start=options.start,
+        edge=options.edge,
+        supplies=options.supplies,
+    )
+    progress("Proving the thread path")
+    return replace(pattern, thread=plan), verify(pattern.weave, plan, options.supplies)
 
 
 def of_sizes(palette: Palette, sizes: tuple[BeadSize, BeadSize]) -> Palette:
@@ -175,28 +210,42 @@ def _lay_out(picture: Picture, options: ConvertOptions) -> tuple[Sheet, Weave, W
     )
     beads = sheet_beads(rows, places)
     if beads > options.most_beads:
-        raise SizeError(
-            f"this size takes {beads:,} beads, more than the limit of {options.most_beads:,}",
-            "choose a smaller size or larger beads, or raise the limit with --max-beads",
-        )
+        raise too_many_beads(beads, options.most_beads)
     shape = Sheet(np.ones((rows, places), bool), options.direction)
     full = shape.build(options.sizes, options.spacing)
-    notes = []
-    scale, _ = _onto_picture(picture, full)
-    shown = np.ptp(full.cells.reshape(-1, 2), axis=0) * scale
-    lost = 1 - float(shown[0] * shown[1]) / (width_px * height_px)
-    if lost > CROP_WORTH_SAYING:
-        notes.append(f"{lost:.0%} of the picture lies outside the piece and is cropped")
+    notes = crop_notes(picture, full)
     if picture.alpha is None or picture.alpha.min() == 255:
         return shape, full, full, notes
-    _, coverage = polygon_means(picture, _to_pixels(picture, full, full.loop_corners))
-    woven, dropped = woven_loops(coverage.reshape(rows, places))
+    woven, dropped = woven_loops(loop_coverage(picture, full).reshape(rows, places))
     if dropped:
         notes.append(f"{dropped} single loops that hung by nothing were left out")
     if woven.all():
         return shape, full, full, notes
     shape = Sheet(woven, options.direction)
     return shape, shape.build(options.sizes, options.spacing), full, notes
+
+
+def too_many_beads(beads: int, limit: int) -> SizeError:
+    """Return the refusal of a piece with more beads than the limit."""
+    return SizeError(
+        f"this size takes {beads:,} beads, more than the limit of {limit:,}",
+        "choose a smaller size or larger beads, or raise the limit with --max-beads",
+    )
+
+
+def crop_notes(picture: Picture, full: Weave) -> list[str]:
+    """Return a note on how much of the picture lies outside a piece, if that is worth saying."""
+    scale, _ = _onto_picture(picture, full)
+    shown = np.ptp(full.cells.reshape(-1, 2), axis=0) * scale
+    lost = 1 - float(shown[0] * shown[1]) / (picture.pixels.shape[0] * picture.pixels.shape[1])
+    if lost <= CROP_WORTH_SAYING:
+        return []
+    return [f"{lost:.0%} of the picture lies outside the piece and is cropped"]
+
+
+def loop_coverage(picture: Picture, full: Weave) -> FloatArray:
+    """Return the share of each loop of a piece that the picture covers, shape (L,)."""
+    return polygon_means(picture, _to_pixels(picture, full, full.loop_corners))[1]
 
 
 def _onto_picture(picture: Picture, full: Weave) -> tuple[float, FloatArray]:
@@ -216,6 +265,8 @@ def _to_pixels(picture: Picture, full: Weave, points_mm: FloatArray) -> FloatArr
 def bead_means(picture: Picture, weave: Weave, full: Weave) -> FloatArray:
     """Return the mean colour of the picture in each bead's cell, shape (B, 3), linear sRGB.
 
+    It is NaN where neither the bead's cell nor its loop shows any of the picture.
+
     Parameters
     ----------
     picture : Picture
@@ -228,8 +279,8 @@ def bead_means(picture: Picture, weave: Weave, full: Weave) -> FloatArray:
     means, coverage = polygon_means(picture, _to_pixels(picture, full, weave.cells))
     bare = coverage <= 0
     if bare.any():
-        # A bead at the rim of a silhouette may show none of the picture. A loop is woven only if the picture
-        # covers half of it, so the mean over the bead's loop is always there.
+        # A bead at the rim of a silhouette may show none of the picture. There a loop is woven only if the
+        # picture covers half of it, so the mean over the bead's loop is always there.
         loops = weave.side_loop[weave.bead_sides[bare, 0]]
         means[bare] = polygon_means(picture, _to_pixels(picture, full, weave.loop_corners[loops]))[0]
     return means
@@ -270,3 +321,29 @@ def choose_beads(
         smoothing=options.smoothing,
         distance=options.distance,
     )
+
+
+def choose_tips(
+    wanted: NDArray[np.uint8], weave: Weave, palette: Palette, options: ConvertOptions
+) -> IntArray:
+    """Return the entry of the small bead at each outer tip, nearest to the two rim beads it sits between.
+
+    Parameters
+    ----------
+    wanted : ndarray of shape (B, 3), uint8
+        Colour of the picture at each bead of the weave, encoded sRGB.
+    weave : Weave
+        The piece.
+    palette : Palette
+        Bead colours.
+    options : ConvertOptions
+        The distance is followed.
+    """
+    light = decode(wanted)
+    sums = np.zeros((weave.junctions, 3))
+    for end in weave.bead_junctions.T:
+        np.add.at(sums, end, light)
+    of_tips = srgb_to_lab(encode_to_bytes(sums[weave.tip_junctions] / 2))
+    entries = palette.for_size(weave.sizes[weave.tip_size].name)
+    index, _ = nearest(of_tips, palette.labs()[entries], options.distance)
+    return np.asarray(entries[index], np.int32)

@@ -29,23 +29,27 @@ def summary_facts(pattern: Pattern, report: ThreadReport, difference: float | No
     facts = {
         "Piece": pattern.title + (f", {pattern.copies} copies" if pattern.copies > 1 else ""),
         "Finished size": str(finished_size(pattern)),
-        "Beads": f"{beads:,} in {weave.loops:,} loops, {len(pattern.used)} colours",
+        "Beads": f"{beads:,} in {weave.loops:,} loops, {_counted(len(pattern.used), 'colour')}",
         "Bead size": ", ".join(f"{size} ({count:,})" for size, count in per_size.items()),
         "Weight": f"{sum(row.grams for row in rows):.0f} g with a tenth to spare",
     }
     costs = [row.cost for row in rows if row.cost is not None]
     if costs:
         known = "" if len(costs) == len(rows) else f", for {len(costs)} of {len(rows)} colours"
-        facts["To buy"] = f"{sum(row.packs or 0 for row in rows)} packs, {sum(costs):.2f}{known}"
+        facts["To buy"] = f"{_counted(sum(row.packs or 0 for row in rows), 'pack')}, {sum(costs):.2f}{known}"
     facts["Thread"] = (
         f"{report.length_mm * pattern.copies / 1000:.1f} m of {pattern.supplies.thread_mm:g} mm"
-        f" in {report.threads * pattern.copies} working threads"
+        f" in {_counted(report.threads * pattern.copies, 'working thread')}"
     )
     facts["Passes"] = f"{report.passes:,}, {report.passes / report.bound:.3f} times the least possible"
     facts["Most passes in a bead"] = f"{report.most_passes}"
     if difference is not None:
         facts["Colour difference"] = f"{difference:.1f} on average (CIEDE2000; about 1 is just visible)"
     return facts
+
+
+def _counted(number: int, what: str) -> str:
+    return f"{number:,} {what}{'s' * (number != 1)}"
 
 
 def summary_json(pattern: Pattern, report: ThreadReport, difference: float | None = None) -> dict[str, Any]:

@@ -183,6 +183,23 @@ Needleful = Annotated[
     float,
     option("--needleful", metavar="M", help="Length of one working thread.", rich_help_panel=THREAD),
 ]
+Edge = Annotated[
+    Literal["plain", "points"],
+    option(
+        "--edge",
+        help="points: one small bead at each outer tip, in a last round of thread.",
+        rich_help_panel=SIZE,
+    ),
+]
+Copies = Annotated[
+    int,
+    option(
+        "--copies",
+        metavar="N",
+        help="How many of the piece, such as 2 for a pair of earrings.",
+        rich_help_panel=SIZE,
+    ),
+]
 MostMegapixels = Annotated[
     float | None,
     option(

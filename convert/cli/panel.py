@@ -19,6 +19,7 @@ def panel(
     fit: opt.Fit = "cover",
     direction: opt.Direction = "across",
     gauge: opt.Gauge = None,
+    edge: opt.Edge = "plain",
     distance: opt.Distance = "ciede2000",
     dither: opt.Dither = 0.0,
     dither_kind: opt.DitherKind = "spread",
@@ -61,6 +62,7 @@ def panel(
         smoothing=smooth,
         path=path,
         start=start,
+        edge=edge,
         supplies=Supplies(thread, needle, needleful * 1000),
         most_beads=max_beads,
     )

@@ -318,12 +318,11 @@ def _bead_colours(part: PatternPart, weave: Weave, palette: Palette, source: str
         raise PatternFileError(
             f"{source}: tips has {len(part.tips)} beads where the shape has {len(weave.tip_junctions)} tips"
         )
-    tip_size = int(weave.sizes[1].diameter_mm < weave.sizes[0].diameter_mm)
     entry_of: list[dict[str, int]] = [
         {palette.entries[entry].code: entry for entry in palette.for_size(size.name).tolist()}
         for size in weave.sizes
     ]
-    bead_size = [*weave.bead_size.tolist(), *[tip_size] * len(part.tips)]
+    bead_size = [*weave.bead_size.tolist(), *[weave.tip_size] * len(part.tips)]
     codes = [code for row in part.bead_rows for code in row] + part.tips
     entries = np.empty(len(codes), np.int32)
     for bead, (code, size) in enumerate(zip(codes, bead_size, strict=True)):

@@ -140,6 +140,12 @@ class Weave:
         meeting = np.bincount(self.bead_junctions.ravel(), minlength=self.junctions)
         return np.flatnonzero(meeting == 2).astype(np.int32)
 
+    @property
+    def tip_size(self) -> int:
+        """Index into `sizes` of the small bead that an edge with points has at each tip: the smaller."""
+        core, connector = self.sizes
+        return int(connector.diameter_mm < core.diameter_mm)
+
     @cached_property
     def bead_xy(self) -> FloatArray:
         """Return the centres of the beads in mm, shape (B, 2)."""
