@@ -12,6 +12,7 @@ import typer
 from convert import __version__
 from convert.cli.check import check
 from convert.cli.match import match
+from convert.cli.motif import motif
 from convert.cli.options import option
 from convert.cli.palette import palette
 from convert.cli.panel import panel
@@ -46,6 +47,7 @@ def combweave(
 
 
 app.command()(panel)
+app.command()(motif)
 app.command()(redraw)
 app.command()(check)
 app.command()(match)
