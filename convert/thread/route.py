@@ -118,10 +118,9 @@ def route(weave: Weave, lines: Lines, start: int) -> list[int]:
 def _beads_near(weave: Weave, left_over: NDArray[np.bool_]) -> dict[int, list[int]]:
     """Return the beads from which loops off the lines come within reach, each with those loops."""
     near: dict[int, list[int]] = {}
-    neighbours = loop_neighbours(weave)
     for loop in np.flatnonzero(left_over).tolist():
-        around = neighbours[loop]
-        for beside in [loop, *around[around < weave.loops].tolist()]:
+        twins = weave.side_twin[weave.loop_start[loop] : weave.loop_start[loop + 1]]
+        for beside in [loop, *weave.side_loop[twins[twins != RIM]].tolist()]:
             for bead in weave.side_bead[weave.loop_start[beside] : weave.loop_start[beside + 1]].tolist():
                 near.setdefault(bead, []).append(loop)
     return near

@@ -5,7 +5,7 @@ from numpy.typing import NDArray
 
 from convert.thread.moves import distances, loop_neighbours
 from convert.thread.thrifty import middle_loop
-from convert.weave.model import IntArray, Weave
+from convert.weave.model import RIM, IntArray, Weave
 
 STARTS = ("corner", "middle", "edge")
 
@@ -33,14 +33,14 @@ def levels(weave: Weave, loop: int, start: str) -> list[IntArray]:
     Neighbouring loops lie at most one level apart, so the columns of a piece made in rounds are left out;
     rounds about the start are of use only where it is not in a corner.
     """
-    neighbours = loop_neighbours(weave)
-    found = []
-    for level in (weave.loop_row, weave.loop_column):
-        step = np.abs(np.append(level, 0)[neighbours] - level[:, None])
-        if step[neighbours != weave.loops].max(initial=0) <= 1:
-            found.append(level - level.min())
+    one, other = weave.side_loop[weave.bead_sides[~weave.rim_beads]].T
+    found = [
+        level - level.min()
+        for level in (weave.loop_row, weave.loop_column)
+        if np.abs(level[one] - level[other]).max(initial=0) <= 1
+    ]
     if start != "corner":
-        found.append(distances(neighbours, loop))
+        found.append(distances(loop_neighbours(weave), loop))
     return found
 
 
@@ -56,8 +56,8 @@ def start_state(weave: Weave, on_line: NDArray[np.bool_], loop: int) -> int:
     loop : int
         Where to begin.
     """
-    neighbours = loop_neighbours(weave)[loop]
-    for beside in [loop, *neighbours[neighbours < weave.loops].tolist()]:
+    twins = weave.side_twin[weave.loop_start[loop] : weave.loop_start[loop + 1]]
+    for beside in [loop, *weave.side_loop[twins[twins != RIM]].tolist()]:
         sides = slice(weave.loop_start[beside], weave.loop_start[beside + 1])
         beads = weave.side_bead[sides][on_line[weave.side_bead[sides]]]
         if len(beads):
