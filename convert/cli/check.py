@@ -20,7 +20,7 @@ def check(
     report = verify(piece.weave, piece.thread, piece.supplies)
     facts = {
         **summary_facts(piece, report),
-        "Corners sewn": f"all {report.bound:,}",
+        "Corners sewn": f"all {report.corners:,}",
         "Loops closed": f"all {piece.weave.loops:,}, at most {report.most_open} open at once",
         "Proof": "every bead is strung and every loop closes",
     }
