@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image, ImageCms
 
-from convert.colour.srgb import encode_to_bytes
+from convert.colour.srgb import decode, encode_to_bytes
 from convert.errors import PictureError
 from convert.picture import FORMATS, LIMIT_MEGAPIXELS, read_picture
 
@@ -200,9 +200,9 @@ def gamma_curve(gamma):
     return b"curv\0\0\0\0" + struct.pack(">IH", 1, round(gamma * 256))
 
 
-def matrix_profile(primaries, gamma):
-    """Build the profile of a screen from XYZ (D50) of red, green and blue."""
-    tags = {f"{name}TRC": gamma_curve(gamma) for name in "rgb"}
+def matrix_profile(primaries, curve):
+    """Build the profile of a screen from XYZ (D50) of red, green and blue and a curve for all three."""
+    tags = {f"{name}TRC": curve for name in "rgb"}
     for name, xyz in zip("rgb", primaries, strict=True):
         tags[f"{name}XYZ"] = b"XYZ \0\0\0\0" + fixed(*xyz)
     return icc_profile(b"mntr", b"RGB ", b"XYZ ", **tags)
@@ -226,13 +226,22 @@ RED, GREEN, BLUE = (0.4361, 0.2225, 0.0139), (0.3851, 0.7169, 0.0971), (0.1431, 
 def test_colour_profile_is_honoured():
     pixels = sample()
     # A screen whose red is sRGB blue and whose light is linear: channels swap, values follow IEC 61966-2-1.
-    profile = matrix_profile((BLUE, GREEN, RED), 1.0)
+    profile = matrix_profile((BLUE, GREEN, RED), gamma_curve(1.0))
     picture = read_picture(encoded(Image.fromarray(pixels), "PNG", icc_profile=profile))
     expected = encode_to_bytes(pixels[..., ::-1] / 255)
     assert np.abs(picture.pixels.astype(int) - expected).max() <= 3
     srgb = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes()
     same = read_picture(encoded(Image.fromarray(pixels), "PNG", icc_profile=srgb))
     np.testing.assert_array_equal(same.pixels, pixels)
+
+
+def test_profile_of_srgb_by_another_maker_changes_nothing():
+    table = np.rint(decode(np.arange(1024) / 1023) * 65535).astype(">u2")
+    curve = b"curv\0\0\0\0" + struct.pack(">I", len(table)) + table.tobytes()
+    pixels = sample(200, 300)
+    profile = matrix_profile((RED, GREEN, BLUE), curve)
+    picture = read_picture(encoded(Image.fromarray(pixels), "PNG", icc_profile=profile))
+    np.testing.assert_array_equal(picture.pixels, pixels)
 
 
 # CIE 15:2018: L* = 50 is Y = 0.1842 of white, which IEC 61966-2-1 encodes as 119.
@@ -265,7 +274,10 @@ def test_cielab_file_is_shown_in_rgb():
     lab = np.array([[[50, 0, 0], [54, 81, 70]]], np.int8).view(np.uint8)
     lab[..., 0] = np.rint(lab[..., 0] * 2.55)
     image = Image.frombytes("LAB", (2, 1), lab.tobytes())
-    middle, red = read_picture(encoded(image, "TIFF")).pixels[0].astype(int)
+    profile = ImageCms.ImageCmsProfile(ImageCms.createProfile("LAB")).tobytes()
+    picture = read_picture(encoded(image, "TIFF", icc_profile=profile))
+    assert picture.notes == ()
+    middle, red = picture.pixels[0].astype(int)
     assert np.abs(middle - MIDDLE_GREY).max() <= 2
     assert np.abs(red - [255, 0, 0]).max() <= 8
 
@@ -289,6 +301,11 @@ def test_damage_behind_the_first_picture_does_no_harm():
     data = encoded(first, "GIF", save_all=True, append_images=[second])
     cut = read_picture(data[:-60])
     np.testing.assert_array_equal(cut.pixels, read_picture(encoded(first, "GIF")).pixels)
+    # TIFF 6.0, section 2: four bytes behind the last of the 12-byte entries say where the next picture is.
+    data = bytearray(encoded(Image.fromarray(sample()), "TIFF"))
+    start = struct.unpack_from("<I", data, 4)[0]
+    struct.pack_into("<I", data, start + 2 + 12 * struct.unpack_from("<H", data, start)[0], 2**32 - 16)
+    np.testing.assert_array_equal(read_picture(bytes(data)).pixels, sample())
 
 
 def test_strips_do_not_show(monkeypatch):
