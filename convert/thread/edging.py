@@ -8,11 +8,6 @@ from convert.weave.model import IntArray, Weave
 EDGES = ("plain", "points")
 
 
-def tip_length_mm(weave: Weave) -> float:
-    """Return the thread that the small bead at a tip takes; it is of the smaller of the two sizes."""
-    return min(weave.sizes, key=lambda size: size.diameter_mm).length_mm
-
-
 def edge_round(weave: Weave, passes: IntArray) -> IntArray:
     """Return the passes that follow on a whole piece to string every tip, each time going to the nearest.
 

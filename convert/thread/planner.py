@@ -5,13 +5,13 @@ from numpy.typing import NDArray
 
 from convert.errors import ThreadPathError
 from convert.thread.bands import Lines, lines_between
-from convert.thread.edging import EDGES, edge_round, tip_length_mm
+from convert.thread.edging import EDGES, edge_round
 from convert.thread.joins import join_threads
 from convert.thread.route import route
 from convert.thread.shortening import shorten
 from convert.thread.starts import STARTS, far_ends, levels, start_loop, start_state
 from convert.thread.steady import NO_SIDE, weave_along
-from convert.thread.steps import Supplies, ThreadPlan
+from convert.thread.steps import Supplies, ThreadPlan, tip_bead
 from convert.thread.thrifty import middle_loop, weave_tree
 from convert.weave.model import IntArray, Weave
 
@@ -65,7 +65,7 @@ def plan_thread(
         last = edge_round(weave, passes)
         passes = np.concatenate([passes, last])
         sides = np.append(sides, np.full(len(last), NO_SIDE, np.int32))
-    pass_mm = np.append(weave.bead_side_mm, tip_length_mm(weave))[np.minimum(passes, weave.beads)]
+    pass_mm = np.append(weave.bead_side_mm, tip_bead(weave).length_mm)[np.minimum(passes, weave.beads)]
     return ThreadPlan(passes, join_threads(pass_mm, _ends(weave, passes, sides), supplies))
 
 

@@ -33,9 +33,8 @@ def weave_along(weave: Weave, states: Sequence[int]) -> tuple[IntArray, IntArray
     succeeding = following.tolist()
     first_sides = start_side.tolist()
     parents_at: dict[int, list[int]] = {}
-    for loop in np.argsort(order, kind="stable"):
-        if order[loop] < len(states):
-            parents_at.setdefault(int(order[loop]), []).append(first_sides[loop])
+    for loop in np.flatnonzero(start_side != NO_SIDE).tolist():
+        parents_at.setdefault(int(order[loop]), []).append(first_sides[loop])
     sides: list[int] = []
     places: list[int] = []
     for place in range(len(states)):
@@ -56,19 +55,15 @@ def weave_along(weave: Weave, states: Sequence[int]) -> tuple[IntArray, IntArray
 def _parents(weave: Weave, states: Sequence[int]) -> tuple[IntArray, NDArray[np.int64]]:
     """Return the state in which the route comes to each loop and its place on the route, if it does."""
     walk = np.asarray(states, np.int32)
-    parent_state = np.full(weave.loops + 1, NOWHERE, np.int32)
-    order = np.full(weave.loops + 1, len(walk), np.int64)
-    beside = bead_loops(weave)[walk >> 1][::-1]
-    for column in beside.T:
-        # Written backwards, the first visit stays; a loop is seldom first and second side of two visits.
-        earlier = np.full(weave.loops + 1, len(walk), np.int64)
-        earlier[column] = np.arange(len(walk))[::-1]
-        better = earlier < order
-        order[better] = earlier[better]
+    beside = bead_loops(weave)[walk >> 1]
+    # One more element, for no loop. Written backwards, the first visit stays.
+    order = np.full(weave.loops + 1, len(walk))
+    order[beside.ravel()[::-1]] = np.repeat(np.arange(len(walk)), 2)[::-1]
     order = order[:-1]
+    parent_state = np.full(weave.loops, NOWHERE, np.int32)
     found = order < len(walk)
-    parent_state[:-1][found] = walk[order[found]]
-    return parent_state[:-1], order
+    parent_state[found] = walk[order[found]]
+    return parent_state, order
 
 
 def _rounds(weave: Weave, parent_state: IntArray, order: NDArray[np.int64]) -> tuple[IntArray, IntArray]:

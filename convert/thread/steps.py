@@ -3,12 +3,16 @@
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from convert.errors import SizeError
+from convert.weave.beads import BeadSize
+from convert.weave.model import Weave
 
 # Left at the start and at the end of each working thread to be sewn in: common practice, no source.
 TAIL_MM = 150.0
+# Share of a hole's area that threads and needle can fill: judgement, no source.
+HOLE_FILL = 0.6
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +40,19 @@ class Supplies:
         if not min(self.thread_mm, self.needle_mm, self.needleful_mm) > 0:
             raise SizeError("thread, needle and needleful must be longer and thicker than 0")
 
+    def filled(self, passes: ArrayLike, hole_mm: ArrayLike) -> NDArray[np.float64]:
+        """Return how full holes are on the last trip, as a share of what threads and needle can fill.
+
+        Parameters
+        ----------
+        passes : array_like of int
+            Passes through each bead, the last one with the needle.
+        hole_mm : array_like of float
+            Diameters of the holes.
+        """
+        area = (np.asarray(passes) - 1) * self.thread_mm**2 + self.needle_mm**2
+        return np.asarray(area / (HOLE_FILL * np.square(hole_mm)), np.float64)
+
 
 @dataclass(frozen=True, eq=False, slots=True)
 class ThreadPlan:
@@ -58,3 +75,8 @@ class ThreadPlan:
     def __post_init__(self) -> None:
         self.passes.flags.writeable = False
         self.new_threads.flags.writeable = False
+
+
+def tip_bead(weave: Weave) -> BeadSize:
+    """Return the size of the small bead at an outer tip: the smaller of the two."""
+    return min(weave.sizes, key=lambda size: size.diameter_mm)

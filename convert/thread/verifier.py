@@ -12,11 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from convert.errors import SizeError, ThreadPathError
-from convert.thread.steps import TAIL_MM, Supplies, ThreadPlan
+from convert.thread.steps import TAIL_MM, Supplies, ThreadPlan, tip_bead
 from convert.weave.model import RIM, IntArray, Weave
 
-# Share of a hole's area that threads and needle can fill: judgement, no source.
-HOLE_FILL = 0.6
 NO_CORNER = -1
 _LEAST_PASSES = 2
 
@@ -122,7 +120,8 @@ def verify(weave: Weave, plan: ThreadPlan, supplies: Supplies) -> ThreadReport:
     tips = int(passes.max()) + 1 > weave.beads and len(weave.tip_junctions)
     bound = weave.corners + 1 + int(tips)
     per_bead = np.bincount(passes, minlength=weave.beads)
-    tight = _tight_beads(weave, per_bead, supplies)
+    holes_mm = _holes(weave, len(per_bead))
+    tight = np.flatnonzero(supplies.filled(per_bead, holes_mm) > 1).astype(np.int32)
     steps, kinds = _step_kinds(passes)
     most = int(per_bead.max())
     return ThreadReport(
@@ -140,7 +139,7 @@ def verify(weave: Weave, plan: ThreadPlan, supplies: Supplies) -> ThreadReport:
         length_mm=float(lengths_mm.sum()),
         steps=steps,
         step_kinds=kinds,
-        warnings=_warnings(weave, per_bead, tight, supplies),
+        warnings=_warnings(per_bead, holes_mm, tight, supplies),
     )
 
 
@@ -333,7 +332,7 @@ def _check_threads(
             f"pass {marks[wrong[0] + 1] + 1}: working thread {wrong[0] + 2} starts in the middle of a loop",
             "a new thread is joined where a loop has just been closed",
         )
-    per_pass = np.append(weave.bead_side_mm, _tip_length(weave))[np.minimum(passes, weave.beads)]
+    per_pass = np.append(weave.bead_side_mm, tip_bead(weave).length_mm)[np.minimum(passes, weave.beads)]
     lengths = np.add.reduceat(per_pass, marks) + 2 * TAIL_MM
     # Half a thousandth of a millimetre for sums taken in another order.
     wrong = np.flatnonzero(lengths > supplies.needleful_mm + 5e-4)
@@ -346,21 +345,10 @@ def _check_threads(
     return np.asarray(lengths)
 
 
-def _tip_length(weave: Weave) -> float:
-    return min(weave.sizes, key=lambda size: size.diameter_mm).length_mm
-
-
-def _holes(weave: Weave, per_bead: NDArray[np.int64]) -> NDArray[np.float64]:
-    """Return the hole of each bead that is counted, tips included, in mm."""
-    holes = np.array([size.hole_mm for size in weave.sizes])
-    tip = min(weave.sizes, key=lambda size: size.diameter_mm).hole_mm
-    return np.append(holes[weave.bead_size], np.full(len(per_bead) - weave.beads, tip))
-
-
-def _tight_beads(weave: Weave, per_bead: NDArray[np.int64], supplies: Supplies) -> IntArray:
-    """Return the beads in which needle and earlier threads fill more than the limit on the last trip."""
-    filled = (per_bead - 1) * supplies.thread_mm**2 + supplies.needle_mm**2
-    return np.flatnonzero(filled > HOLE_FILL * _holes(weave, per_bead) ** 2).astype(np.int32)
+def _holes(weave: Weave, beads: int) -> NDArray[np.float64]:
+    """Return the hole of each bead in mm, tips included where that many beads are asked for."""
+    holes = np.array([size.hole_mm for size in weave.sizes])[weave.bead_size]
+    return np.append(holes, np.full(beads - weave.beads, tip_bead(weave).hole_mm))
 
 
 def _step_kinds(passes: NDArray[np.int64]) -> tuple[int, int]:
@@ -376,15 +364,15 @@ def _step_kinds(passes: NDArray[np.int64]) -> tuple[int, int]:
 
 
 def _warnings(
-    weave: Weave, per_bead: NDArray[np.int64], tight: IntArray, supplies: Supplies
+    per_bead: NDArray[np.int64], holes_mm: NDArray[np.float64], tight: IntArray, supplies: Supplies
 ) -> tuple[str, ...]:
     if not len(tight):
         return ()
-    worst = int(tight[(per_bead[tight] * 1.0 / _holes(weave, per_bead)[tight] ** 2).argmax()])
+    worst = int(tight[supplies.filled(per_bead[tight], holes_mm[tight]).argmax()])
     times = int(per_bead[worst])
     return (
         f"{len(tight):,} {'bead is' if len(tight) == 1 else 'beads are'} tight: bead {worst} is passed"
         f" {times} time{'s' * (times > 1)} with thread of {supplies.thread_mm:g} mm and a needle of"
-        f" {supplies.needle_mm:g} mm through a hole of {_holes(weave, per_bead)[worst]:g} mm; take thinner"
+        f" {supplies.needle_mm:g} mm through a hole of {holes_mm[worst]:g} mm; take thinner"
         " thread or needle, and never force a needle",
     )
