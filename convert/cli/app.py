@@ -11,6 +11,7 @@ import typer
 
 from convert import __version__
 from convert.cli.check import check
+from convert.cli.gauge import gauge
 from convert.cli.match import match
 from convert.cli.motif import motif
 from convert.cli.options import option
@@ -52,6 +53,7 @@ app.command()(redraw)
 app.command()(check)
 app.command()(match)
 app.command()(palette)
+app.command()(gauge)
 
 
 def main() -> None:

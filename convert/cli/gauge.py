@@ -1,0 +1,73 @@
+"""``combweave gauge``: a measured swatch, compared with the bead shapes and made into an option."""
+
+from typing import Annotated
+
+from convert.cli import options as opt
+
+Loops = Annotated[
+    int,
+    opt.option("--loops", metavar="N", min=1, help="Loops measured along a row.", rich_help_panel=opt.SIZE),
+]
+Measured = Annotated[
+    float,
+    opt.option(
+        "--measured",
+        metavar="MM",
+        help="Their length, from the edge of the first to the same edge of the loop after the last.",
+        rich_help_panel=opt.SIZE,
+        show_default=False,
+    ),
+]
+
+
+def gauge(
+    measured: Measured,
+    loops: Loops = 10,
+    beads: opt.Beads = "11/0",
+    connectors: opt.Connectors = None,
+    verbose: opt.Verbose = False,
+    as_json: opt.AsJson = False,
+    config: opt.Config = None,
+) -> None:
+    """Turn a measured swatch into the gauge option, and compare it with what the bead shapes give."""
+    import typer
+
+    from convert.cli.report import print_json
+    from convert.weave.beads import bead_size
+    from convert.weave.spacing import GAUGE_LOOPS, gauge_spacing, model_spacing
+
+    sizes = bead_size(beads), bead_size(connectors or beads)
+    ten_mm = measured / loops * GAUGE_LOOPS
+    swatch, model = gauge_spacing(*sizes, ten_mm), model_spacing(*sizes)
+    low, high = (GAUGE_LOOPS * model.pitch_mm * factor for factor in (model.low, model.high))
+    if as_json:
+        print_json(
+            {
+                "ten_loops_mm": round(ten_mm, 3),
+                "model_ten_loops_mm": [round(low, 3), round(high, 3)],
+                "core_mm": round(swatch.core_mm, 4),
+                "connector_mm": round(swatch.connector_mm, 4),
+                "off": round(swatch.pitch_mm / model.pitch_mm - 1, 4),
+            }
+        )
+        return
+    off = swatch.pitch_mm / model.pitch_mm - 1
+    place = "within" if low <= ten_mm <= high else "below" if ten_mm < low else "above"
+    hand = {
+        "within": "The bead shapes agree with your hand.",
+        "below": "You weave tighter than the bead shapes let expect, or your beads are smaller.",
+        "above": "You weave looser than the bead shapes let expect, or your beads are larger.",
+    }
+    typer.echo(
+        f"Ten loops measure {ten_mm:.1f} mm, {abs(off):.0%} {'more' if off > 0 else 'less'} than the mean"
+    )
+    typer.echo(f"of the bead shapes and {place} their range of {low:.1f} to {high:.1f} mm. {hand[place]}")
+    if sizes[0] == sizes[1]:
+        typer.echo(f"The side of a loop, a bead and its gaps, is {swatch.core_mm:.2f} mm.")
+    else:
+        typer.echo(
+            f"The side of a core loop is {swatch.core_mm:.2f} mm, a connector with its gaps"
+            f" {swatch.connector_mm:.2f} mm."
+        )
+    pair = f" --connectors {connectors}" if connectors else ""
+    typer.echo(f"Put this on the command line: --beads {beads}{pair} --gauge {ten_mm:.1f}")

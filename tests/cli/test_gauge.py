@@ -1,0 +1,33 @@
+import json
+
+import pytest
+
+from convert.weave.beads import bead_size
+from convert.weave.spacing import model_spacing
+
+
+def test_gauge_is_turned_into_an_option(combweave):
+    run = combweave("gauge", "--loops", 12, "--measured", 46.8)
+    assert run.code == 0
+    assert "--beads 11/0 --gauge 39.0" in run.out
+    assert "within their range" in run.out
+
+
+@pytest.mark.parametrize(("measured", "word"), [(34, "below"), (50, "above")])
+def test_other_hands(combweave, measured, word):
+    assert f"{word} their range" in combweave("gauge", "--measured", measured).out
+
+
+def test_two_sizes_and_json(combweave):
+    run = combweave("gauge", "--measured", 45, "--connectors", "8/0", "--json")
+    value = json.loads(run.out)
+    model = model_spacing(bead_size("11/0"), bead_size("8/0"))
+    assert value["off"] == pytest.approx(4.5 / model.pitch_mm - 1, abs=1e-4)
+    assert value["core_mm"] / value["connector_mm"] == pytest.approx(model.core_mm / model.connector_mm, abs=1e-3)
+
+
+@pytest.mark.parametrize("measured", [0, -4, 400])
+def test_impossible_gauge(combweave, measured):
+    run = combweave("gauge", "--measured", measured)
+    assert run.code == 1
+    assert len(run.err.strip().splitlines()) == 2
