@@ -18,6 +18,8 @@ from convert.weave.model import IntArray, Weave
 PATHS = ("steady", "thrifty")
 # Share of extra passes above which the regular rows are given up for a shorter way.
 RAGGED = 0.12
+# Routes to shorten, the best first, until one is not ragged any more.
+MOST_SHORTENED = 3
 
 
 def plan_thread(
@@ -98,10 +100,15 @@ def _steady(weave: Weave, start: str) -> tuple[IntArray, IntArray]:
 
 
 def _short_route(weave: Weave, lines: list[Lines], loops: list[int]) -> list[int]:
-    """Return a short route for a ragged piece: the best from several loops along several lines, shortened."""
+    """Return a short route for a ragged piece: from several loops along several lines, the best shortened."""
     routes = [
         route(weave, of_level, start_state(weave, of_level.on_line, loop))
         for of_level in lines
         for loop in loops
     ]
-    return shorten(weave, min(routes, key=len))
+    shortest: list[int] = min(routes, key=len)
+    for states in sorted(routes, key=len)[:MOST_SHORTENED]:
+        shortest = min(shortest, shorten(weave, states), key=len)
+        if len(shortest) <= RAGGED * weave.corners:
+            break
+    return shortest
