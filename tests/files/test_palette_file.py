@@ -7,7 +7,8 @@ from hypothesis import strategies as st
 
 from convert.errors import PaletteError
 from convert.files.palette_file import FAULTS_TOLD, parse_palette, read_palette
-from convert.files.resources import palette_path
+from convert.files.resources import palette_path, sample_path
+from convert.files.text_file import MOST_BYTES
 
 PLAIN = (
     "code,name,hex,size,on_hand,price\n"
@@ -61,6 +62,37 @@ def test_separators(separator):
 
 def test_decimal_comma():
     assert parsed("code;hex;price\nA;#000000;2,75\n")[0].entries[0].price == 2.75
+    assert parsed("code\tlab\nA\t53,5 -0,5 1\n")[0].entries[0].lab == (53.5, -0.5, 1)
+    # Where the comma separates, a quoted 1,250 is more likely a thousand than one and a quarter.
+    assert "column price" in faults('code,hex,price\nA,#000000,"1,250"\n')
+
+
+@pytest.mark.parametrize("text", ["1,000", "1.000", "1 000", "1'000", "+5", "1_0", "1e3", "٣", "0x10"])
+@pytest.mark.parametrize("separator", [",", ";"])
+def test_a_count_that_can_be_misread_is_refused(text, separator):
+    row = separator.join(["A", "#000000", f'"{text}"'])
+    assert "column on_hand" in faults(separator.join(["code", "hex", "on_hand"]) + f"\n{row}\n")
+
+
+@pytest.mark.parametrize("text", ["120", "120.0", "120.00", "0120"])
+def test_whole_counts(text):
+    assert parsed(f"code,hex,on_hand\nA,#000000,{text}\n")[0].entries[0].on_hand == 120
+
+
+def test_separator_is_that_of_the_header_not_the_commonest():
+    text = 'on the shelf, as I recall; code; hex\n"x;y"; A; #000000\n'
+    palette, notes = parsed("  \n" + text)
+    assert palette.entries[0].code == "A"
+    assert "on the shelf" in notes[0]
+
+
+def test_lone_carriage_returns_and_odd_line_separators():
+    palette, _ = parsed("code,hex,name\rA,#000000,grey\u2028heron\rB,#FFFFFF,\x0b\r")
+    assert [entry.name for entry in palette.entries] == ["grey heron", ""]
+
+
+def test_size_is_named_as_on_the_command_line():
+    assert parsed("code,hex,size\nA,#000000,11/0-Czech\n")[0].entries[0].size == "11/0-czech"
 
 
 @pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16", "cp1252"])
@@ -68,6 +100,14 @@ def test_encodings(encoding):
     assert (
         parsed("code,hex,name\nA,#000000,Höckerschwan é\n", encoding)[0].entries[0].name == "Höckerschwan é"
     )
+
+
+def test_guessed_encoding_is_told():
+    assert "Windows-1252" in parsed("code,hex,name\nA,#000000,é\n", "cp1252")[1][0]
+    assert parsed("code,hex,name\nA,#000000,é\n")[1] == ()
+    # Code point 81 hexadecimal is not assigned in Windows-1252.
+    with pytest.raises(PaletteError, match="not a text file"):
+        parse_palette(b"code,hex,name\nA,#000000,\x81\n", "test.csv")
 
 
 def test_column_order_and_unknown_columns():
@@ -121,6 +161,25 @@ def test_faulty_cells_are_named(row, words):
     assert words in faults("code,hex,size,on_hand,price\n" + row + "\n")
 
 
+@pytest.mark.parametrize("letter", ["\x07", "\u202e", "\u200b", "\ufffe", "\ue000", "\x7f", "\u2066"])
+@pytest.mark.parametrize("column", ["code", "name", "size", "finish"])
+def test_letters_that_cannot_be_printed_are_named(letter, column):
+    cells = {"code": "A", "hex": "#000000", column: f"a{letter}b"}
+    text = f"{','.join(cells)}\n{','.join(cells.values())}\n"
+    assert f"line 2, column {column}: has a character that cannot be printed, U+{ord(letter):04X}" in faults(
+        text
+    )
+
+
+def test_faults_of_all_kinds_come_in_the_order_of_the_lines():
+    message = faults("code,hex,on_hand\nA,#000000,\nA,#000000,\nB,#00000,-1\n")
+    assert [part.split(":")[0] for part in message.removeprefix("test.csv, ").split("; ")] == [
+        "line 3, column code",
+        "line 4, column hex",
+        "line 4, column on_hand",
+    ]
+
+
 def test_faults_are_gathered_up_to_a_limit():
     message = faults("code,hex\n" + "".join(f"A{n},bad\n" for n in range(25)))
     assert message.count("column hex") == FAULTS_TOLD
@@ -154,11 +213,59 @@ def test_what_is_no_palette(text, words):
 
 
 def test_only_regular_files(tmp_path):
-    pipe = tmp_path / "pipe.csv"
+    pipe, loop, locked = tmp_path / "pipe.csv", tmp_path / "loop.csv", tmp_path / "locked.csv"
     os.mkfifo(pipe)
-    for path in (tmp_path, tmp_path / "missing.csv", pipe, tmp_path / "a\0b"):
-        with pytest.raises(PaletteError):
+    loop.symlink_to(loop)
+    locked.write_text(PLAIN)
+    for path, words in (
+        (tmp_path, "is a folder"),
+        (tmp_path / "missing.csv", "there is no palette file"),
+        (pipe, "is not a regular file"),
+        (loop, "cannot read"),
+        (tmp_path / "a\0b", "cannot read"),
+        (tmp_path / ("x" * 300), "cannot read"),
+    ):
+        with pytest.raises(PaletteError, match=words) as fault:
             read_palette(path)
+        assert str(fault.value).isprintable()
+        assert str(fault.value).count(path.name.replace("\0", "\\x00")) == 1
+        assert fault.value.hint
+    link = tmp_path / "link.csv"
+    link.symlink_to(locked)
+    assert len(read_palette(link)[0].entries) == 2
+
+
+def test_unreadable_file(tmp_path, monkeypatch):
+    path = tmp_path / "locked.csv"
+    path.write_text(PLAIN)
+
+    # Permissions do not bind the administrator, who may run the tests.
+    def refuse(self):
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr(type(path), "read_bytes", refuse)
+    with pytest.raises(PaletteError, match=r"cannot read the palette file .*locked\.csv: Permission denied"):
+        read_palette(path)
+
+
+@pytest.mark.parametrize("kind", ["heron.png", "grebe-dusk.jpg", "reed-border.png"])
+def test_picture_called_a_palette(tmp_path, kind):
+    path = tmp_path / "picture.csv"
+    path.write_bytes(sample_path(kind).read_bytes())
+    with pytest.raises(PaletteError, match=r"picture\.csv is not a text file"):
+        read_palette(path)
+
+
+def test_limits(tmp_path):
+    path = tmp_path / "huge.csv"
+    with path.open("wb") as file:
+        file.truncate(MOST_BYTES + 1)
+    with pytest.raises(PaletteError, match="larger than 20 MB"):
+        read_palette(path)
+    with pytest.raises(PaletteError, match="larger than 20 MB"):
+        read_palette(b"x" * (MOST_BYTES + 1))
+    assert "line 2" in faults("code,hex,name\nA,#000000," + "x" * 200_000 + "\n")
+    assert len(faults("code,hex,name\nA,#000000," + "x," * 1_500_000 + "\n")) < 200
 
 
 def test_large_table():
@@ -186,3 +293,33 @@ def test_any_bytes_give_a_palette_or_a_clear_error(data):
             parse_palette(start + data, "test.csv")
         except PaletteError as fault:
             assert str(fault).isprintable()
+
+
+@settings(max_examples=150, deadline=None, derandomize=True)
+@given(
+    st.lists(
+        st.lists(
+            st.sampled_from(
+                ["code", "hex", "lab", "on_hand", "size", "A", "#012345", "11/0", "50 0 0", "-1", ""]
+            )
+            | st.text(max_size=8),
+            max_size=5,
+        ),
+        max_size=6,
+    ),
+    st.sampled_from([",", ";", "\t"]),
+    st.sampled_from(["\n", "\r\n", "\r"]),
+    st.booleans(),
+)
+def test_any_table_gives_a_palette_or_a_clear_error(rows, separator, ending, quoted):
+    header = [["code", "hex", "lab", "size", "on_hand"]]
+    cells = [[f'"{cell}"' if quoted else cell for cell in row] for row in header + rows]
+    text = ending.join(separator.join(row) for row in cells)
+    try:
+        palette, _ = parsed(text)
+    except PaletteError as fault:
+        assert str(fault).isprintable()
+    else:
+        for entry in palette.entries:
+            assert np.isfinite(entry.lab).all()
+            assert (entry.code + entry.name + (entry.size or "")).isprintable()

@@ -1,0 +1,92 @@
+"""Text files from spreadsheets: only regular files of a bounded size, in any of the usual encodings."""
+
+import stat
+from pathlib import Path
+
+from convert.errors import PaletteError
+
+MOST_BYTES = 20_000_000
+
+
+def read_bytes(path: Path, name: str) -> bytes:
+    """Return the content of a palette file.
+
+    Parameters
+    ----------
+    path : Path
+        The file, or a link to it.
+    name : str
+        What messages call it.
+
+    Raises
+    ------
+    PaletteError
+        It is missing, unreadable, too large, or no regular file; that is told before it is opened, since
+        opening a pipe waits for ever.
+    """
+    try:
+        status = path.stat()
+    except (OSError, ValueError) as error:
+        raise _cannot_read(name, error) from error
+    if stat.S_ISDIR(status.st_mode):
+        raise PaletteError(f"{name} is a folder, not a palette file", "give a CSV file")
+    if not stat.S_ISREG(status.st_mode):
+        raise PaletteError(f"{name} is not a regular file", "give a CSV file")
+    check_bytes(status.st_size, name)
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        raise _cannot_read(name, error) from error
+
+
+def _cannot_read(name: str, error: OSError | ValueError) -> PaletteError:
+    if isinstance(error, FileNotFoundError):
+        return PaletteError(f"there is no palette file {name}", "check the name")
+    reason = error.strerror if isinstance(error, OSError) else error
+    return PaletteError(
+        f"cannot read the palette file {name}: {reason}", "check the name and its permissions"
+    )
+
+
+def check_bytes(count: int, name: str) -> None:
+    """Check that a file is of a size that people's tables have.
+
+    Raises
+    ------
+    PaletteError
+        It is larger.
+    """
+    if count > MOST_BYTES:
+        raise PaletteError(
+            f"{name} is larger than {MOST_BYTES // 1_000_000} MB", "give a CSV file of bead colours"
+        )
+
+
+def decoded(data: bytes, source: str) -> tuple[str, tuple[str, ...]]:
+    """Return the text of a file, and a note where its encoding is a guess.
+
+    Parameters
+    ----------
+    data : bytes
+        UTF-8 with or without a byte order mark, UTF-16 with one, or Windows-1252.
+    source : str
+        Name of the file, for messages.
+
+    Raises
+    ------
+    PaletteError
+        It is not text.
+    """
+    marked = data[:2] in (b"\xff\xfe", b"\xfe\xff")
+    notes: tuple[str, ...] = ()
+    for encoding in ("utf-16",) if marked else ("utf-8-sig", "cp1252"):
+        try:
+            text = data.decode(encoding)
+        except UnicodeDecodeError:
+            notes = (f"{source} is not UTF-8 and was read as Windows-1252; check names with accents",)
+            continue
+        # Nearly every byte means something in Windows-1252, so a picture may pass; NUL gives it away.
+        if "\0" not in text:
+            return text, notes
+        break
+    raise PaletteError(f"{source} is not a text file", "save the palette as CSV, best in UTF-8")
