@@ -41,9 +41,10 @@ def palette(
     from convert.cli.inputs import load_palette
     from convert.cli.report import print_json, print_summary
     from convert.colour.assortment import describe
+    from convert.weave.beads import named_sizes
 
     colours, notes = load_palette(file)
-    found = describe(colours)
+    found = describe(colours, {name: size.beads_per_gram for name, size in named_sizes().items()})
     if chart is not None:
         from convert.chart.swatches import draw_swatches
         from convert.files.output_folder import write_file

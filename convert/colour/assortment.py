@@ -1,5 +1,7 @@
 """What a palette holds: sizes, stock, colours that are hard to tell apart, and gaps in its range."""
 
+import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -31,7 +33,7 @@ class Stock:
     colours : int
         How many there are.
     beads : int or None
-        Beads on hand over all of them; None where no entry says.
+        Beads on hand over all of them that say; None where none does.
     out_of_stock : int
         Colours of which none is on hand.
     """
@@ -87,7 +89,7 @@ class Assortment:
     stock : tuple of Stock
         A size each, in the order of the palette.
     alike : tuple of Alike
-        Pairs within a size that nobody can tell apart, the most alike first.
+        Pairs that nobody can tell apart and that may lie side by side, the most alike first.
     alike_with : dict of str to tuple of Alike
         Pairs that only people with a colour-vision deficiency cannot tell apart, by its name.
     gaps : tuple of Gap
@@ -100,41 +102,40 @@ class Assortment:
     gaps: tuple[Gap, ...]
 
 
-def describe(palette: Palette) -> Assortment:
+def describe(palette: Palette, beads_per_gram: Mapping[str, float]) -> Assortment:
     """Return the description of a palette.
 
     Parameters
     ----------
     palette : Palette
         The palette.
+    beads_per_gram : mapping of str to float
+        Average of each bead size, for stock in grams where the palette does not give its own.
     """
     sizes = list(dict.fromkeys(entry.size for entry in palette.entries))
-    groups = [
-        np.array([index for index, entry in enumerate(palette.entries) if entry.size == size])
-        for size in sizes
-    ]
+    # Colours that come in every size lie beside those of one.
+    together = [palette.for_size(size) for size in sizes if size is not None] or [palette.for_size("")]
     return Assortment(
-        tuple(_stock(palette, size, group) for size, group in zip(sizes, groups, strict=True)),
-        _pairs(palette, groups, None),
-        {deficiency: _pairs(palette, groups, deficiency) for deficiency in DEFICIENCIES},
+        tuple(_stock(palette, size, beads_per_gram) for size in sizes),
+        _pairs(palette, together, None),
+        {deficiency: _pairs(palette, together, deficiency) for deficiency in DEFICIENCIES},
         _gaps(palette),
     )
 
 
-def _stock(palette: Palette, size: str | None, group: NDArray[np.intp]) -> Stock:
+def _stock(palette: Palette, size: str | None, beads_per_gram: Mapping[str, float]) -> Stock:
+    entries = [entry for entry in palette.entries if entry.size == size]
     counts = []
-    for index in group.tolist():
-        entry = palette.entries[index]
+    for entry in entries:
+        per_gram = entry.per_gram or beads_per_gram.get(size or "")
         if entry.on_hand is not None:
             counts.append(entry.on_hand)
-        elif entry.on_hand_g is not None and entry.per_gram is not None:
-            counts.append(int(entry.on_hand_g * entry.per_gram))
-        elif entry.on_hand_g == 0:
-            counts.append(0)
-    return Stock(size, len(group), sum(counts) if counts else None, counts.count(0))
+        elif entry.on_hand_g is not None and (per_gram is not None or entry.on_hand_g == 0):
+            counts.append(math.floor(entry.on_hand_g * (per_gram or 0)))
+    return Stock(size, len(entries), sum(counts) if counts else None, counts.count(0))
 
 
-def _pairs(palette: Palette, groups: list[NDArray[np.intp]], deficiency: str | None) -> tuple[Alike, ...]:
+def _pairs(palette: Palette, groups: list[NDArray[np.int32]], deficiency: str | None) -> tuple[Alike, ...]:
     """Return the pairs within each size; the same two codes in several sizes are one pair."""
     labs = palette.labs()
     found: dict[tuple[str, str], Alike] = {}
@@ -142,8 +143,8 @@ def _pairs(palette: Palette, groups: list[NDArray[np.intp]], deficiency: str | N
         lab = labs[group]
         pairs, differences = alike_pairs(lab) if deficiency is None else alike_with(lab, deficiency)
         for (first, second), difference in zip(group[pairs].tolist(), differences.tolist(), strict=True):
-            codes = palette.entries[first].code, palette.entries[second].code
-            found.setdefault(codes, Alike(first, second, difference))
+            codes = sorted((palette.entries[first].code, palette.entries[second].code))
+            found.setdefault((codes[0], codes[1]), Alike(first, second, difference))
     return tuple(sorted(found.values(), key=lambda pair: (pair.difference, pair.first, pair.second)))
 
 
