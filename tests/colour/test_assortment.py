@@ -48,7 +48,7 @@ def test_alike_only_where_they_may_lie_side_by_side():
         bead("A", "#808080"),
         bead("B", "#818181", size="8/0"),
         bead("C", "#808182"),
-        bead("D", "#827F80", size=None),
+        bead("D", "#818180", size=None),
         bead("E", "#C03020"),
         bead("A", "#808080", size="8/0"),
         bead("C", "#808182", size="8/0"),
