@@ -136,7 +136,7 @@ def finished_size(pattern: Pattern) -> FinishedSize:
     left, top, right, bottom = weave.extent_mm
     tips = 0.0
     if pattern.edge == "points":
-        tips = 2 * weave.sizes[pattern.tip_size].diameter_mm
+        tips = 2 * weave.sizes[weave.tip_size].diameter_mm
     measures = []
     for span, axis in ((right - left, 0), (bottom - top, 1)):
         # The beads keep their size; only the distances between their centres stretch.

@@ -7,11 +7,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from convert.colour.palette import Palette
+from convert.thread.edging import EDGES
 from convert.thread.steps import Supplies, ThreadPlan
 from convert.weave.model import Weave
 from convert.weave.shapes import Flower, Sheet
 
-EDGES = ("plain", "points")
 Shape = Sheet | Flower
 
 
@@ -57,16 +57,11 @@ class Pattern:
         """The finish of the edge, one of `EDGES`."""
         return EDGES[len(self.bead_colour) > self.weave.beads]
 
-    @property
-    def tip_size(self) -> int:
-        """Index into ``weave.sizes`` of the small bead at an outer tip, the smaller of the two."""
-        return self.weave.tip_size
-
     @cached_property
     def bead_size(self) -> NDArray[np.uint8]:
         """Return the index into ``weave.sizes`` of each bead, tips included, as `bead_colour`."""
         tips = len(self.bead_colour) - self.weave.beads
-        return np.concatenate([self.weave.bead_size, np.full(tips, self.tip_size, np.uint8)])
+        return np.concatenate([self.weave.bead_size, np.full(tips, self.weave.tip_size, np.uint8)])
 
     @cached_property
     def counts(self) -> NDArray[np.int64]:

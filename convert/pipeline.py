@@ -13,11 +13,12 @@ from convert.colour.matching import nearest
 from convert.colour.palette import Palette
 from convert.colour.srgb import decode, encode_to_bytes
 from convert.errors import PaletteError, SizeError
-from convert.pattern import EDGES, Pattern
+from convert.pattern import Pattern
 from convert.picture import Picture
 from convert.refining import check_strengths, refine
 from convert.sampling import polygon_means
 from convert.silhouette import woven_loops
+from convert.thread.edging import EDGES
 from convert.thread.planner import plan_thread
 from convert.thread.steps import Supplies, ThreadPlan
 from convert.thread.verifier import ThreadReport, verify

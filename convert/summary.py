@@ -42,6 +42,9 @@ def summary_facts(pattern: Pattern, report: ThreadReport, difference: float | No
         f" in {_counted(report.threads * pattern.copies, 'working thread')}"
     )
     facts["Passes"] = f"{report.passes:,}, {report.passes / report.bound:.3f} times the least possible"
+    facts["Rhythm"] = (
+        f"{report.step_kinds} kinds of step in {report.loops:,} loops, at most {report.most_open} loops open"
+    )
     facts["Most passes in a bead"] = f"{report.most_passes}"
     if difference is not None:
         facts["Colour difference"] = f"{difference:.1f} on average (CIEDE2000; about 1 is just visible)"
@@ -76,6 +79,7 @@ def summary_json(pattern: Pattern, report: ThreadReport, difference: float | Non
         "least_passes": report.bound,
         "most_passes_in_a_bead": report.most_passes,
         "most_loops_open": report.most_open,
+        "step_kinds": report.step_kinds,
         "colour_difference": None if difference is None else round(difference, 4),
         "materials": [
             {

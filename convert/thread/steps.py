@@ -79,4 +79,4 @@ class ThreadPlan:
 
 def tip_bead(weave: Weave) -> BeadSize:
     """Return the size of the small bead at an outer tip: the smaller of the two."""
-    return min(weave.sizes, key=lambda size: size.diameter_mm)
+    return weave.sizes[weave.tip_size]
