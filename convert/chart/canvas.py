@@ -32,7 +32,7 @@ class Canvas:
         top: NDArray[np.int64],
         left: NDArray[np.int64],
         which: NDArray[np.int64],
-        inside: tuple[NDArray[np.int64], NDArray[np.int64]],
+        inside: tuple[NDArray[np.intp], NDArray[np.intp]],
         sprites: NDArray[np.uint8],
     ) -> None:
         """Darken the page by sprites: each pixel keeps the darker of what was there and the sprite.
@@ -99,5 +99,5 @@ def text_cover(text: str, face: ImageFont.FreeTypeFont, anchor: str) -> tuple[ND
     """
     mask, (left, top) = face.getmask2(text, "L", anchor=anchor)
     width, height = mask.size
-    cover = np.frombuffer(bytes(mask), np.uint8).reshape(height, width).astype(np.float32) / 255
+    cover = np.frombuffer(bytes(mask), np.uint8).astype(np.float32).reshape(height, width) / np.float32(255)
     return cover, top, left

@@ -6,25 +6,37 @@ from convert.chart import style
 from convert.chart.labels import Label, label, label_centred, line_mm, plain, shortened, text_width_mm
 from convert.chart.marks import KeyBead, Stroke, line
 from convert.chart.piece import Outline, Piece
+from convert.chart.style import Type
+from convert.weave.beads import BeadSize
 
 _BEAD_MM = 4.2
+_BEAD_GAP_MM = 2.2
+_GAP_MM = 3.0
 _ROW_MM = 5.9
-_GUTTER_MM = 10.0
-_NAME_MOST_MM = 42.0
-_CODE_MOST_MM = 26.0
-_HEADINGS = ("code", "name", "size", "beads")
+_RULE_MM = 1.4
+_GUTTER_MM = 9.0
+_CODE_MOST_MM = 24.0
+_NAME_MOST_MM = 36.0
+_COUNT_MOST_MM = 30.0
 _LAYER = "legend"
 
 
 @dataclass(frozen=True, slots=True)
-class _Row:
-    colour: int
-    outline: Outline
-    cells: tuple[str, str, str, str]
+class _Column:
+    """A column of words: where it is anchored, from the left of the key, and how wide words may be."""
+
+    heading: str
+    words: list[str]
+    x_mm: float
+    width_mm: float
+    anchor: str
+    kind: Type
 
 
 class Key:
-    """The key of a piece, laid out in as many columns as fit.
+    """The key of a piece, laid out in as many blocks side by side as fit.
+
+    Each colour has a line: its bead with its symbol, code and name, and a count for each size of bead.
 
     Parameters
     ----------
@@ -33,86 +45,67 @@ class Key:
     """
 
     def __init__(self, piece: Piece) -> None:
-        self._rows = _rows(piece)
-        body = style.BODY.size_pt
-        widths = [
-            max(text_width_mm(row.cells[column], body) for row in self._rows)
-            for column in range(len(_HEADINGS))
+        self._colours = len(piece.colours)
+        core, connector = piece.sizes
+        counted = [(0, core)] if core == connector else [(0, core), (1, connector)]
+        columns = [
+            ("code", [plain(colour.bead.code) for colour in piece.colours], _CODE_MOST_MM, style.BODY),
+            ("name", [plain(colour.bead.name) for colour in piece.colours], _NAME_MOST_MM, style.BODY_SOFT),
         ]
-        least = [text_width_mm(heading, style.SMALL.size_pt) for heading in _HEADINGS]
-        most = (_CODE_MOST_MM, _NAME_MOST_MM, _CODE_MOST_MM, _CODE_MOST_MM)
-        code, name, size, beads = (
-            min(max(width, low), high) for width, low, high in zip(widths, least, most, strict=True)
-        )
-        gap = 3.0
-        self._code_x = _BEAD_MM + 2.4
-        self._name_x = self._code_x + code + gap
-        self._size_x = self._name_x + name + gap
-        self._beads_x = self._size_x + size + gap + beads
-        self._limits = code, name, size, beads
+        for index, size in counted:
+            counts = [colour.counts[index] for colour in piece.colours]
+            words = [f"{count:,}" if count else "–" for count in counts]
+            columns.append((plain(size.name), words, _COUNT_MOST_MM, style.BODY))
+        self._columns = []
+        x = _BEAD_MM + _BEAD_GAP_MM
+        for place, (heading, words, most, kind) in enumerate(columns):
+            widths = [text_width_mm(heading, style.SMALL.size_pt)]
+            widths += [text_width_mm(word, kind.size_pt) for word in words]
+            width = min(max(widths), most)
+            anchor = "start" if place < 2 else "end"
+            self._columns.append(_Column(heading, words, x + width * (anchor == "end"), width, anchor, kind))
+            x += width + _GAP_MM
+        self._width_mm = x - _GAP_MM
+        self._outlines = [_lying(core if colour.counts[0] else connector) for colour in piece.colours]
 
-    def columns(self, width_mm: float) -> int:
-        """Return the number of columns that fit into a width."""
-        fit = int((width_mm + _GUTTER_MM) // (self._beads_x + _GUTTER_MM))
-        return max(1, min(fit, len(self._rows)))
+    def blocks(self, width_mm: float) -> int:
+        """Return the number of blocks that fit side by side into a width."""
+        fit = int((width_mm + _GUTTER_MM) // (self._width_mm + _GUTTER_MM))
+        return max(1, min(fit, self._colours))
 
     def height_mm(self, width_mm: float) -> float:
         """Return the height the key takes in a width."""
-        return line_mm(style.SMALL) + 1.5 + _ROW_MM * -(-len(self._rows) // self.columns(width_mm))
+        return line_mm(style.SMALL) + _RULE_MM + _ROW_MM * -(-self._colours // self.blocks(width_mm))
 
     def draw(
         self, left_mm: float, top_mm: float, width_mm: float
     ) -> tuple[list[KeyBead], list[Stroke], list[Label]]:
-        """Return the key as marks on the page, filled column by column."""
+        """Return the key as marks on the page, filled block by block."""
         beads: list[KeyBead] = []
         strokes: list[Stroke] = []
         labels: list[Label] = []
-        columns = self.columns(width_mm)
-        rows_each = -(-len(self._rows) // columns)
-        head = top_mm + line_mm(style.SMALL)
-        for number, row in enumerate(self._rows):
-            column, place = divmod(number, rows_each)
-            x = left_mm + column * (self._beads_x + _GUTTER_MM)
+        lines = -(-self._colours // self.blocks(width_mm))
+        rule = top_mm + line_mm(style.SMALL)
+        for colour, outline in enumerate(self._outlines):
+            block, place = divmod(colour, lines)
+            x = left_mm + block * (self._width_mm + _GUTTER_MM)
             if place == 0:
-                labels += self._headings(x, head - 1.2)
-                strokes.append(line((x, head), (x + self._beads_x, head), style.FINE_MM, style.HAIR, _LAYER))
-            y = head + 1.5 + (place + 0.5) * _ROW_MM
-            size = row.outline.size
-            scale = _BEAD_MM / max(size.diameter_mm, size.length_mm)
-            beads.append(KeyBead(row.outline, row.colour, x + _BEAD_MM / 2, y, scale))
-            labels += self._cells(row, x, y)
+                right = x + self._width_mm
+                strokes.append(line((x, rule), (right, rule), style.FINE_MM, style.HAIR, _LAYER))
+                labels += [
+                    label(column.heading, x + column.x_mm, rule - 1.2, style.SMALL, anchor=column.anchor)
+                    for column in self._columns
+                ]
+            y = rule + _RULE_MM + (place + 0.5) * _ROW_MM
+            scale = _BEAD_MM / max(outline.size.diameter_mm, outline.size.length_mm)
+            beads.append(KeyBead(outline, colour, x + _BEAD_MM / 2, y, scale))
+            for column in self._columns:
+                words = shortened(column.words[colour], column.kind.size_pt, column.width_mm + 0.01)
+                at = x + column.x_mm
+                labels.append(label_centred(words, at, y, column.kind, anchor=column.anchor))
         return beads, strokes, labels
 
-    def _headings(self, x: float, y: float) -> list[Label]:
-        code, name, size, beads = _HEADINGS
-        return [
-            label(code, x + self._code_x, y, style.SMALL),
-            label(name, x + self._name_x, y, style.SMALL),
-            label(size, x + self._size_x, y, style.SMALL),
-            label(beads, x + self._beads_x, y, style.SMALL, anchor="end"),
-        ]
 
-    def _cells(self, row: _Row, x: float, y: float) -> list[Label]:
-        body, soft = style.BODY, style.BODY_SOFT
-        code, name, size, beads = (
-            shortened(cell, body.size_pt, limit + 0.05)
-            for cell, limit in zip(row.cells, self._limits, strict=True)
-        )
-        return [
-            label_centred(code, x + self._code_x, y, body),
-            label_centred(name, x + self._name_x, y, soft),
-            label_centred(size, x + self._size_x, y, soft),
-            label_centred(beads, x + self._beads_x, y, body, anchor="end"),
-        ]
-
-
-def _rows(piece: Piece) -> list[_Row]:
-    """Return a row for each colour in each size it is used in."""
-    rows = []
-    for number, colour in enumerate(piece.colours):
-        for index, count in enumerate(colour.counts):
-            if count:
-                size = piece.sizes[index]
-                cells = plain(colour.bead.code), plain(colour.bead.name), plain(size.name), f"{count:,}"
-                rows.append(_Row(number, Outline(size, 90.0, size.length_mm), cells))
-    return rows
+def _lying(size: BeadSize) -> Outline:
+    """Return a bead whose hole points up, so that its longer side lies along the line of the key."""
+    return Outline(size, 90.0, size.length_mm)

@@ -67,7 +67,7 @@ class Outline:
         else:
             shape = np.array([[1, 1], [-1, 1], [-1, -1], [1, -1]]) * (length, diameter)
         cosine, sine = self.along
-        return shape @ np.array([[cosine, sine], [-sine, cosine]])
+        return np.asarray(shape @ np.array([[cosine, sine], [-sine, cosine]]))
 
     def thread(self, width_mm: float) -> FloatArray:
         """Return the thread through the bead, from junction to junction, about its centre, shape (4, 2).
@@ -80,7 +80,7 @@ class Outline:
         half, wide = self.side_mm / 2, width_mm / 2
         cosine, sine = self.along
         corners = np.array([[half, wide], [half, -wide], [-half, -wide], [-half, wide]])
-        return corners @ np.array([[cosine, sine], [-sine, cosine]])
+        return np.asarray(corners @ np.array([[cosine, sine], [-sine, cosine]]))
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,10 +154,13 @@ class Piece:
         Centres of the loops.
     loop_number : ndarray of shape (L,), int32
         Place of each loop in its row, from 1; in a piece without straight rows the number of the loop.
-    loop_clear_mm : float
-        Diameter of the circle that is free inside every loop.
+    loop_walls : ndarray of shape (W, 3), float64
+        What bounds the free space inside every loop: in the direction (x, y), both taken as positive, the
+        beads begin so many mm from the centre.
     rows : Rows or None
         The rows of a sheet; None for a piece made in rounds.
+    flat : bool
+        Whether the piece lies flat by itself, so that it is drawn to scale.
     start : int
         The first bead on the thread.
     extent_mm : tuple of float
@@ -172,8 +175,9 @@ class Piece:
     bead_colour: IntArray
     loop_xy: FloatArray
     loop_number: IntArray
-    loop_clear_mm: float
+    loop_walls: FloatArray
     rows: Rows | None
+    flat: bool
     start: int
     extent_mm: tuple[float, float, float, float]
 
@@ -198,12 +202,9 @@ def draw_piece(pattern: Pattern) -> Piece:
     colour_of_entry[used] = np.arange(len(used))
     bead_colour = colour_of_entry[pattern.bead_colour]
     tips = pattern.edge == "points"
-    outlines, bead_outline, bead_xy = _outlines(weave, pattern.tip_size if tips else None)
+    outlines, bead_outline, bead_xy = _outlines(weave, weave.tip_size if tips else None)
     reach = np.array([np.abs(outline.polygon()).max(axis=0) for outline in outlines])[bead_outline]
     low, high = (bead_xy - reach).min(axis=0), (bead_xy + reach).max(axis=0)
-    clear = np.linalg.norm(weave.bead_xy[weave.side_bead] - weave.loop_xy[weave.side_loop], axis=1)
-    diameters = np.array([size.diameter_mm for size in weave.sizes])
-    clear -= diameters[weave.bead_size[weave.side_bead]] / 2
     sheet = pattern.shape if isinstance(pattern.shape, Sheet) else None
     return Piece(
         sizes=weave.sizes,
@@ -216,8 +217,9 @@ def draw_piece(pattern: Pattern) -> Piece:
         loop_number=weave.loop_column + 1
         if sheet is not None
         else np.arange(1, weave.loops + 1, dtype=np.int32),
-        loop_clear_mm=max(0.0, 2 * float(clear.min())),
+        loop_walls=_loop_walls(weave),
         rows=None if sheet is None else _rows(pattern, sheet.direction),
+        flat=pattern.shape.width_share == 1.0,
         start=int(pattern.thread.passes[0]),
         extent_mm=(float(low[0]), float(low[1]), float(high[0]), float(high[1])),
     )
@@ -242,6 +244,20 @@ def _outlines(weave: Weave, tip_size: int | None) -> tuple[tuple[Outline, ...], 
         for key in shapes.tolist()
     )
     return outlines, bead_outline.astype(np.int32), xy
+
+
+def _loop_walls(weave: Weave) -> FloatArray:
+    """Return directions from the centre of a loop and where the beads begin there, for the tightest loop."""
+    to_bead = np.abs(weave.bead_xy[weave.side_bead] - weave.loop_xy[weave.side_loop])
+    distance = np.linalg.norm(to_bead, axis=1)
+    diameters = np.array([size.diameter_mm for size in weave.sizes])
+    free = distance - diameters[weave.bead_size[weave.side_bead]] / 2
+    degrees = np.rint(np.degrees(np.arctan2(to_bead[:, 1], to_bead[:, 0]))).astype(np.int64)
+    least = np.full(91, np.inf)
+    np.minimum.at(least, degrees, free)
+    met = np.flatnonzero(np.isfinite(least))
+    angles = np.radians(met)
+    return np.stack([np.cos(angles), np.sin(angles), np.maximum(least[met], 0)], axis=1)
 
 
 def _tips(weave: Weave, tip_size: int) -> tuple[FloatArray, FloatArray]:
@@ -274,7 +290,8 @@ def _tips(weave: Weave, tip_size: int) -> tuple[FloatArray, FloatArray]:
         of_size = weave.bead_size[bead] == index
         reach[of_size] += size.reach_mm(along_bead[of_size], across_bead[of_size])
     push = ((reach - distance) / cosine).min(axis=1)
-    furthest = np.full(len(tips), -np.inf)
+    # Where beads are drawn further apart than they are, nothing holds the tip back: it stays at its junction.
+    furthest = np.zeros(len(tips))
     np.maximum.at(furthest, at, push)
     return weave.junction_xy[tips] + furthest[:, None] * outward, hole
 

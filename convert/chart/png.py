@@ -1,5 +1,6 @@
 """The chart as a PNG at 300 dots an inch."""
 
+from collections.abc import Iterable
 from functools import cache
 
 import numpy as np
@@ -17,7 +18,7 @@ from convert.units import MM_PER_POINT, mm_to_pixels
 
 _PILLOW_ANCHORS = dict(zip(ANCHORS, ("ls", "ms", "rs"), strict=True))
 # Sub-pixel places along each axis, from a size of bead in pixels on.
-_PHASES = ((1, 40.0), (2, 20.0), (4, 0.0))
+_PHASES = ((1, 40.0), (2, 0.0))
 
 
 def write_png(scene: Scene) -> bytes:
@@ -56,10 +57,25 @@ def draw_pixels(scene: Scene, dots_per_inch: float = style.DOTS_PER_INCH) -> NDA
         sprites = BeadSprites(outline, scale * dots, piece.colours, symbols=True)
         xy = np.array([(bead.x_mm, bead.y_mm) for bead in beads_alike]) * dots
         sprites.stamp(canvas, xy, np.array([bead.colour for bead in beads_alike]))
-    for stroke in scene.strokes:
-        _draw_stroke(canvas, stroke, dots)
-    _draw_labels(canvas, scene.labels, dots)
+    draw_marks(canvas, scene.strokes, scene.labels, dots)
     return canvas.pixels
+
+
+def draw_marks(canvas: Canvas, strokes: Iterable[Stroke], labels: Iterable[Label], dots: float) -> None:
+    """Draw lines and areas, then words over them.
+
+    Parameters
+    ----------
+    canvas : Canvas
+        The page.
+    strokes, labels : iterable
+        What to draw, in this order.
+    dots : float
+        Pixels in a millimetre.
+    """
+    for stroke in strokes:
+        _draw_stroke(canvas, stroke, dots)
+    _draw_labels(canvas, labels, dots)
 
 
 class BeadSprites:
@@ -90,7 +106,8 @@ class BeadSprites:
         self._phases = next(phases for phases, least_px in _PHASES if short * scale_px >= least_px)
         self._middle = int(np.ceil(np.abs(np.concatenate(self._shapes)).max())) + 1
         covers = [self._cover([shape], phase) for shape in self._shapes for phase in self._all_phases]
-        self._inside = np.nonzero(np.max(covers, axis=0))
+        rows, columns = np.nonzero(np.max(covers, axis=0))
+        self._inside = rows, columns
 
     @property
     def _all_phases(self) -> range:
@@ -149,7 +166,7 @@ def _draw_stroke(canvas: Canvas, stroke: Stroke, dots: float) -> None:
     canvas.paint(int(low[1]), int(low[0]), cover, stroke.colour)
 
 
-def _draw_labels(canvas: Canvas, labels: tuple[Label, ...], dots: float) -> None:
+def _draw_labels(canvas: Canvas, labels: Iterable[Label], dots: float) -> None:
     @cache
     def cover(text: str, size_px: float, anchor: str) -> tuple[NDArray[np.float32], int, int]:
         return text_cover(text, font(size_px), _PILLOW_ANCHORS[anchor])

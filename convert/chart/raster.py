@@ -28,4 +28,4 @@ def coverage(polygons: Iterable[ArrayLike], shape: tuple[int, int]) -> NDArray[n
         ImageDraw.Draw(mask).polygon([tuple(corner) for corner in corners.tolist()], fill=1)
         filled ^= np.asarray(mask, bool)
     blocks = filled.reshape(rows, SUPERSAMPLE, columns, SUPERSAMPLE)
-    return blocks.mean(axis=(1, 3), dtype=np.float32)
+    return np.asarray(blocks.mean(axis=(1, 3), dtype=np.float32))

@@ -4,10 +4,8 @@ A scene is drawn once and replayed by every writer, so that what is added here a
 """
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-
-import numpy as np
 
 from convert.chart import style
 from convert.chart.key import Key
@@ -21,12 +19,24 @@ from convert.chart.labels import (
     shortened,
     text_width_mm,
 )
-from convert.chart.marks import ARROW_MM, KeyBead, Point, Stroke, arrow, ring, scale_bar
-from convert.chart.piece import Piece, Rows, draw_piece
+from convert.chart.marks import ARROW_MM, KeyBead, Point, Stroke, arrow, scale_bar
+from convert.chart.numbering import (
+    NUMBER_EVERY,
+    RING_MM,
+    loop_numbers,
+    most_digits,
+    most_number_pt,
+    number_size_pt,
+    numbers_all,
+    row_gutter_mm,
+    row_marks,
+    start_marks,
+    start_ring,
+)
+from convert.chart.piece import Piece, draw_piece
 from convert.materials import finished_size
 from convert.pattern import Pattern
-from convert.units import MM_PER_INCH, MM_PER_POINT
-from convert.weave.model import FloatArray
+from convert.units import MM_PER_INCH, MM_PER_POINT, mm_to_pixels
 
 LAYERS = {
     "beads": "Beads",
@@ -36,15 +46,12 @@ LAYERS = {
     "rim": "Rim: row numbers and the way each row is woven",
     "legend": "Legend",
 }
-NUMBER_ALL_LOOPS = 160
-NUMBER_EVERY = 5
 _BAR_MOST_MM = 50.0
 _BAR_LENGTHS_MM = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000)
-_ROW_STEPS = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000)
-_START = "start"
-_RING_MM = 3.4
 _GUIDE_LINE_MM = 5.6
-_GUIDE_GAP_MM = 9.0
+_SNAP_PX = 4
+_SNAP_LEAST_PX = 16
+_GUIDE_GAP_MM = 7.0
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -125,27 +132,36 @@ class _Layout:
         self.title = plain(pattern.title)
         self.facts = str(finished_size(pattern))
         self.counts = _counts(pattern, piece)
-        self.gutter_mm = _row_gutter_mm(piece)
-        self.legible = scale_for_symbols(piece, style.LEAST_SYMBOL_PT)
+        self.gutter_mm = row_gutter_mm(piece)
+        self.pitch_px = mm_to_pixels(pattern.weave.spacing.pitch_mm, style.DOTS_PER_INCH)
+        self.legible = self._snapped(scale_for_symbols(piece, style.LEAST_SYMBOL_PT), math.ceil)
 
     def best_scale(self, most_pixels: float | None) -> float:
-        """Return the largest scale that is comfortable, else the one just legible, else what fits."""
+        """Return a scale that is comfortable to read, else the one just legible, else what fits."""
+        comfortable = math.sqrt(_area_mm2(style.COMFORTABLE_PIXELS) / math.prod(self.span_mm))
+        easy = scale_for_symbols(self.piece, style.EASY_SYMBOL_PT)
         largest = scale_for_symbols(self.piece, style.MOST_SYMBOL_PT)
-        comfortable = self._scale_within(style.COMFORTABLE_PIXELS, largest)
-        if comfortable >= self.legible or most_pixels is None:
-            return max(self.legible, comfortable)
-        return min(self.legible, self._scale_within(most_pixels, largest))
-
-    def _scale_within(self, pixels: float, largest: float) -> float:
-        """Return the largest scale at which the page has no more than so many pixels, by bisection."""
-        most_mm2 = pixels * (MM_PER_INCH / style.DOTS_PER_INCH) ** 2
-        if math.prod(self.page_mm(largest)) <= most_mm2:
-            return largest
-        low, high = 0.0, largest
+        small = style.SMALL_PIECE_MM / max(self.span_mm)
+        numbered = style.LEAST_PT / most_number_pt(self.piece, most_digits(self.piece), 1.0)
+        wanted = max(self.legible, min(comfortable, largest, max(easy, numbered, small)))
+        if most_pixels is None or math.prod(self.page_mm(wanted)) <= _area_mm2(most_pixels):
+            return self._snapped(wanted, math.floor)
+        low, high = 0.0, wanted
         for _ in range(30):
             middle = (low + high) / 2
-            low, high = (middle, high) if math.prod(self.page_mm(middle)) <= most_mm2 else (low, middle)
-        return low
+            fits = math.prod(self.page_mm(middle)) <= _area_mm2(most_pixels)
+            low, high = (middle, high) if fits else (low, middle)
+        return self._snapped(low, math.floor)
+
+    def _snapped(self, scale: float, whole: Callable[[float], int]) -> float:
+        """Return a scale at which loops along a row are a multiple of `_SNAP_PX` apart.
+
+        Then all beads of a shape lie alike on the pixels of a row, which draws them evenly and packs well.
+        """
+        pitch_px = scale * self.pitch_px
+        # The thousandth keeps a scale that is snapped already where it is.
+        near = pitch_px / _SNAP_PX + (1e-3 if whole is math.floor else -1e-3)
+        return scale if pitch_px < _SNAP_LEAST_PX else whole(near) * _SNAP_PX / self.pitch_px
 
     def page_mm(self, scale: float) -> Point:
         """Return width and height of the page at a scale."""
@@ -179,7 +195,7 @@ class _Layout:
             left - scale * self.piece.extent_mm[0],
             self._piece_top_mm() - scale * self.piece.extent_mm[1],
         )
-        row_strokes, row_labels = _row_marks(self.piece, scale, offset)
+        row_strokes, row_labels = row_marks(self.piece, scale, offset)
         guide_strokes, guide_labels = self._draw_guide(scale, inner)
         key_beads, key_strokes, key_labels = self.key.draw(style.MARGIN_MM, self._key_top_mm(scale), inner)
         return Scene(
@@ -192,10 +208,10 @@ class _Layout:
             offset_mm=offset,
             symbols=self._symbols(scale),
             key_beads=tuple(key_beads),
-            strokes=(*_start_marks(self.piece, scale, offset), *row_strokes, *guide_strokes, *key_strokes),
+            strokes=(*start_marks(self.piece, scale, offset), *row_strokes, *guide_strokes, *key_strokes),
             labels=(
                 *self._head(inner),
-                *self._loop_numbers(scale, offset),
+                *loop_numbers(self.piece, scale, offset),
                 *row_labels,
                 *guide_labels,
                 *key_labels,
@@ -214,44 +230,23 @@ class _Layout:
             shortened(self.counts, style.FACTS.size_pt, width_mm), x, y + line_mm(style.FACTS), style.FACTS
         )
 
-    def _number_size_pt(self, scale: float) -> float:
-        """Return the size of type of the loop numbers, the longest that can be read; 0 where none can."""
-        for digits in range(len(str(int(self.piece.loop_number.max()))), 0, -1):
-            size = self.piece.loop_clear_mm * scale * 0.94 / _diagonal_mm(digits, 1.0)
-            if size >= style.LEAST_PT:
-                return min(size, style.LOOP_MOST_PT)
-        return 0.0
-
-    def _loop_numbers(self, scale: float, offset: Point) -> Iterator[Label]:
-        piece, size = self.piece, self._number_size_pt(scale)
-        if not size:
-            return
-        digits = max(d for d in range(1, 10) if _diagonal_mm(d, size) <= piece.loop_clear_mm * scale)
-        shown = piece.loop_number < 10**digits
-        if len(piece.loop_number) > NUMBER_ALL_LOOPS:
-            shown &= piece.loop_number % NUMBER_EVERY == 0
-        half = CAPITAL / 2 * size * MM_PER_POINT
-        places = (piece.loop_xy[shown] * scale + offset).tolist()
-        for number, (x, y) in zip(piece.loop_number[shown].tolist(), places, strict=True):
-            yield Label(str(number), x, y + half, size, style.LOOP_COLOUR, "middle", "numbers")
-
     def _guide(self, scale: float) -> list[_GuideEntry]:
         """Return what stands below the piece: the scale, and how to read the marks."""
-        length = max((mm for mm in _BAR_LENGTHS_MM if mm * scale <= _BAR_MOST_MM), default=_BAR_LENGTHS_MM[0])
-        entries = [
-            _GuideEntry("bar", length * scale, f"{length} mm of the finished piece"),
-            _GuideEntry("start", _RING_MM, "first bead"),
-        ]
+        entries = [_GuideEntry("start", RING_MM, "first bead")]
+        if self.piece.flat:
+            lengths = (mm for mm in _BAR_LENGTHS_MM if mm * scale <= _BAR_MOST_MM)
+            length = max(lengths, default=_BAR_LENGTHS_MM[0])
+            entries.insert(0, _GuideEntry("bar", length * scale, f"{length} mm of the finished piece"))
+        else:
+            entries.append(_GuideEntry("", 0.0, "Laid flat: in the piece the beads lie closer together."))
         if self.piece.rows is not None:
             entries.append(_GuideEntry("arrow", ARROW_MM, "the way a row is woven"))
-            if self._number_size_pt(scale):
-                every = "every 5th loop of a row is numbered"
-                words = "loops are numbered along the row"
-                few = len(self.piece.loop_number) <= NUMBER_ALL_LOOPS
-                entries.append(_GuideEntry("", 0.0, words if few else every))
+            if number_size_pt(self.piece, scale):
+                numbers = "1, 2" if numbers_all(self.piece) else f"{NUMBER_EVERY}, {2 * NUMBER_EVERY}"
+                entries.append(_GuideEntry("", 0.0, f"{numbers} …: place of a loop in its row"))
         if not self._symbols(scale):
             entries.append(
-                _GuideEntry("", 0.0, "Beads are too small here for symbols; see the printed chart.")
+                _GuideEntry("", 0.0, "too small for symbols: chart.svg and the printed chart show them")
             )
         return entries
 
@@ -264,7 +259,7 @@ class _Layout:
             if entry.mark == "bar":
                 strokes += scale_bar(x, y, entry.mark_mm, "legend")
             elif entry.mark == "start":
-                strokes.append(_start_ring((x + _RING_MM / 2, y), _RING_MM / 2, "legend"))
+                strokes.append(start_ring((x + RING_MM / 2, y), RING_MM / 2, "legend"))
             elif entry.mark == "arrow":
                 strokes += arrow((x, y), (x + entry.mark_mm, y), style.SOFT, "legend")
             labels.append(label_centred(entry.words, x + entry.words_mm, y, style.BODY_SOFT))
@@ -284,9 +279,9 @@ def _flow(entries: list[_GuideEntry], width_mm: float) -> list[tuple[float, int]
     return places
 
 
-def _diagonal_mm(digits: int, size_pt: float) -> float:
-    """Return the diagonal of a number in mm, which must fit into the circle that is free in a loop."""
-    return math.hypot(text_width_mm("0" * digits, size_pt), CAPITAL * size_pt * MM_PER_POINT)
+def _area_mm2(pixels: float) -> float:
+    """Return the area of so many pixels of the chart."""
+    return pixels * (MM_PER_INCH / style.DOTS_PER_INCH) ** 2
 
 
 def _counts(pattern: Pattern, piece: Piece) -> str:
@@ -298,104 +293,3 @@ def _counts(pattern: Pattern, piece: Piece) -> str:
     if pattern.copies > 1:
         words.append(f"make {pattern.copies}")
     return plain(" · ".join(words))
-
-
-def _row_gutter_mm(piece: Piece) -> Point:
-    """Return the room beside the piece and above it that row numbers and arrows take."""
-    if piece.rows is None:
-        return 0.0, 0.0
-    number = text_width_mm(str(len(piece.rows.forward)), style.ROW.size_pt)
-    if piece.rows.axis == 0:
-        start = text_width_mm(_START, style.ROW.size_pt)
-        return 3 * style.GAP_MM + ARROW_MM + number + start, 0.0
-    return 0.0, 4 * style.GAP_MM + ARROW_MM + 2 * line_mm(style.ROW)
-
-
-def _start_ring(centre: Point, radius_mm: float, layer: str) -> Stroke:
-    return ring(centre, radius_mm - style.STRONG_MM, 2 * style.STRONG_MM, style.ACCENT, layer)
-
-
-def _start_marks(piece: Piece, scale: float, offset: Point) -> Iterator[Stroke]:
-    """Return a ring round the first bead, on a white one that parts it from the beads."""
-    x, y = (piece.bead_xy[piece.start] * scale + offset).tolist()
-    size = piece.outlines[int(piece.bead_outline[piece.start])].size
-    across = max(size.diameter_mm, size.length_mm) * scale
-    radius = max(_RING_MM, across * 1.12) / 2 + style.STRONG_MM
-    yield ring((x, y), radius - style.STRONG_MM, 4 * style.STRONG_MM, style.WHITE, "thread")
-    yield _start_ring((x, y), radius, "thread")
-
-
-def _row_marks(piece: Piece, scale: float, offset: Point) -> tuple[list[Stroke], list[Label]]:
-    """Return row numbers at both ends of the rows, and an arrow where each row begins."""
-    rows = piece.rows
-    if rows is None:
-        return [], []
-    axis = rows.axis
-    # Clear of the rows next to it, whose ends may stand out further.
-    begin = (-_outermost(-rows.first_mm) * scale + offset[axis]).tolist()
-    end = (_outermost(rows.last_mm) * scale + offset[axis]).tolist()
-    middle = (rows.middle_mm * scale + offset[1 - axis]).tolist()
-    step = _row_step(rows, scale)
-    strokes: list[Stroke] = []
-    labels: list[Label] = []
-    for row, forward in enumerate(rows.forward.tolist()):
-        number = str(row + 1) if row == 0 or (row + 1) % step == 0 else ""
-        for edge, outward, starts in ((begin[row], -1, forward), (end[row], 1, not forward)):
-            near, far = edge + outward * style.GAP_MM, edge + outward * (style.GAP_MM + ARROW_MM)
-            if starts:
-                tail, head = ((at, middle[row]) if axis == 0 else (middle[row], at) for at in (far, near))
-                colour = style.ACCENT if row == rows.begun_first else style.SOFT
-                strokes += arrow(tail, head, colour, "rim", _arrow_size(rows, scale))
-            at = (far if starts else near) + (outward * style.GAP_MM if starts else 0.0)
-            first_row = starts and row == rows.begun_first
-            labels += _row_labels(axis, outward, at, middle[row], number, first_row)
-    return strokes, labels
-
-
-def _row_labels(
-    axis: int, outward: int, at: float, middle: float, number: str, first_row: bool
-) -> Iterator[Label]:
-    """Return the number of a row at one of its ends, with a word where the work starts."""
-    start = style.ROW._replace(colour=style.ACCENT)
-    if axis == 0:
-        anchor = "end" if outward < 0 else "start"
-        if number:
-            yield label_centred(number, at, middle, style.ROW, anchor=anchor, layer="rim")
-            at += outward * (text_width_mm(number, style.ROW.size_pt) + style.GAP_MM)
-        if first_row:
-            yield label_centred(_START, at, middle, start, anchor=anchor, layer="rim")
-        return
-    lines = [(number, style.ROW)] if number else []
-    if first_row:
-        lines.append((_START, start))
-    for place, (words, kind) in enumerate(lines):
-        y = at + outward * (place + 0.5) * line_mm(style.ROW)
-        yield label_centred(words, middle, y, kind, anchor="middle", layer="rim")
-
-
-def _outermost(edge_mm: FloatArray) -> FloatArray:
-    """Return the greatest of each row's edge and those of the rows beside it."""
-    padded = np.pad(edge_mm, 1, mode="edge")
-    return np.maximum(np.maximum(padded[:-2], padded[2:]), edge_mm)
-
-
-def _row_pitch_mm(rows: Rows, scale: float) -> float:
-    """Return the distance between rows on the page."""
-    if len(rows.middle_mm) < 2:
-        return ARROW_MM
-    return float(np.diff(rows.middle_mm).min()) * scale
-
-
-def _row_step(rows: Rows, scale: float) -> int:
-    """Return which rows are numbered: every one, every second, every fifth ..."""
-    if rows.axis == 0:
-        needed = line_mm(style.ROW) * 0.9
-    else:
-        needed = text_width_mm(str(len(rows.forward)), style.ROW.size_pt) + style.GAP_MM
-    pitch = _row_pitch_mm(rows, scale)
-    return next(step for step in _ROW_STEPS if step * pitch >= needed or step >= len(rows.forward))
-
-
-def _arrow_size(rows: Rows, scale: float) -> float:
-    """Return how large arrows may be without touching those of the next row."""
-    return min(1.0, _row_pitch_mm(rows, scale) / 2.2)

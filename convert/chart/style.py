@@ -46,7 +46,7 @@ STRONG_MM = 0.35
 MARGIN_MM = 12.0
 GAP_MM = 1.2
 BLOCK_MM = 7.0
-LEAST_WIDTH_MM = 150.0
+LEAST_WIDTH_MM = 186.0
 
 # Beads. Shares of the bead's shorter side, or factors on encoded sRGB.
 RIM_SHARE = 0.075
@@ -60,11 +60,14 @@ THREAD: RGB = (150, 150, 150)
 # The chart.
 DOTS_PER_INCH = 300
 MOST_PIXELS = 36e6
-COMFORTABLE_PIXELS = 12e6
+COMFORTABLE_PIXELS = 10e6
 LEAST_SYMBOL_PT = 5.0
 SYMBOL_EM = 0.8
 """Side of a symbol's square as a share of its size of type, as for the geometric shapes of a typeface."""
-MOST_SYMBOL_PT = 11.0
+EASY_SYMBOL_PT = 8.0
+MOST_SYMBOL_PT = 12.0
+SMALL_PIECE_MM = 150.0
+"""Pieces are drawn with symbols larger than easy to read only as far as they stay smaller than this."""
 
 
 def rim_colour(colour: RGB) -> RGB:

@@ -192,11 +192,11 @@ def similarity() -> NDArray[np.float64]:
     points = [[np.array(polygon) * (side - 4) + side / 2 for polygon in symbol] for symbol in symbols()]
     shapes = np.stack([coverage(polygons, (side, side)) for polygons in points])
     for axis in (1, 2):
-        shapes = (np.roll(shapes, 1, axis) + 2 * shapes + np.roll(shapes, -1, axis)) / 4
+        shapes = np.asarray((np.roll(shapes, 1, axis) + 2 * shapes + np.roll(shapes, -1, axis)) / 4)
     flat = shapes.reshape(len(shapes), -1)
     shared = np.stack([np.minimum(flat, one).sum(axis=1) for one in flat])
     either = np.stack([np.maximum(flat, one).sum(axis=1) for one in flat])
-    return shared / either
+    return np.asarray(shared / either, np.float64)
 
 
 def choose_symbols(touching: NDArray[np.int64], counts: Sequence[int]) -> list[int]:
@@ -228,8 +228,9 @@ def choose_symbols(touching: NDArray[np.int64], counts: Sequence[int]) -> list[i
     for colour in sorted(range(colours), key=lambda colour: -counts[colour]):
         done = chosen >= 0
         clash = beside[colour, done] @ alike[chosen[done]]
-        # The order of the list decides between equals; a symbol is used again only when all are used.
-        cost = clash + 3e-3 * np.arange(len(pool)) + 1e3 * uses
+        # The order of the list decides between equals, marks with bars come after the plain ones, and a
+        # symbol is used again only when all are used.
+        cost = clash + 3e-3 * np.arange(len(pool)) + 0.2 * (pool >= PLAIN) + 1e3 * uses
         chosen[colour] = int(cost.argmin())
         uses[chosen[colour]] += 1
     return [int(symbol) for symbol in chosen]
