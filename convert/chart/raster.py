@@ -27,5 +27,7 @@ def coverage(polygons: Iterable[ArrayLike], shape: tuple[int, int]) -> NDArray[n
         mask = Image.new("L", (filled.shape[1], filled.shape[0]))
         ImageDraw.Draw(mask).polygon([tuple(corner) for corner in corners.tolist()], fill=1)
         filled ^= np.asarray(mask, bool)
-    blocks = filled.reshape(rows, SUPERSAMPLE, columns, SUPERSAMPLE)
-    return np.asarray(blocks.mean(axis=(1, 3), dtype=np.float32))
+    # Summed in bytes, down and then across: many times as quick as a mean over both at once.
+    down = filled.view(np.uint8).reshape(rows, SUPERSAMPLE, -1).sum(axis=1, dtype=np.uint8)
+    both = down.reshape(rows, columns, SUPERSAMPLE).sum(axis=2, dtype=np.uint8)
+    return np.asarray(both / np.float32(SUPERSAMPLE**2), np.float32)
