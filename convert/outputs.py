@@ -28,6 +28,7 @@ def write_outputs(
     from convert.chart.html import follow_html
     from convert.chart.png import write_png
     from convert.chart.scene import chart_scene
+    from convert.chart.step_pictures import step_sheet, write_steps_png
     from convert.files.beads_csv import beads_csv
     from convert.files.pattern_file import pattern_json
     from convert.files.stitch_csv import stitch_csv
@@ -47,3 +48,4 @@ def write_outputs(
     progress("Drawing the chart")
     scene = chart_scene(pattern)
     (folder / "chart.png").write_bytes(write_png(scene))
+    (folder / "steps.png").write_bytes(write_steps_png(step_sheet(pattern)))
