@@ -105,7 +105,7 @@ def _search_pruned(lab: NDArray[np.float64], palette_lab: NDArray[np.float64], m
     # where plain distance is close to the difference.
     middle = spread_evenly(lab_to_lch(lab[cells.start + size // 2]))
     place = spread_evenly(palette_lch)
-    incumbent = (((place**2).sum(axis=1)) - 2 * middle @ place.T).argmin(axis=1)
+    incumbent = ((place**2).sum(axis=1) - 2 * middle @ place.T).argmin(axis=1)
     index = np.repeat(incumbent, size)
     least = exact(np.arange(len(lab)), index)
 
