@@ -233,8 +233,11 @@ class StepArtist:
             bead = self.passes[at]
             outline = self.piece.outlines[self.piece.bead_outline[bead]]
             look = self.piece.colours[self.piece.bead_colour[bead]]
-            loop = int(self.told.loop[at + 1]) if at + 1 < len(self.passes) else NO_LOOP
-            aside = self._inward(at, loop) * outline.size.diameter_mm * _NUMBER_ASIDE
+            comes, goes = self.told.loop[at : at + 2].tolist() if at + 1 < len(self.passes) else [NO_LOOP] * 2
+            aside = self._inward(at, goes) * outline.size.diameter_mm * _NUMBER_ASIDE
+            if comes not in (goes, NO_LOOP):
+                # The thread changes sides in the bead, and has done so towards its end.
+                aside = aside - self._heading(at) * outline.size.length_mm * _NUMBER_ASIDE
             x, y = ((self.piece.bead_xy[bead] - aside) * scale + offset).tolist()
             room = min(outline.size.length_mm, outline.size.diameter_mm / 2) * scale
             size = min(style.FACTS.size_pt, room / text_width_mm("00", 1.0) * 0.9)

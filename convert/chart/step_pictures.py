@@ -163,7 +163,9 @@ class _Words:
         loops = [self.names.loops[loop] for loop in self.told.closes[start:end].tolist() if loop != NO_LOOP]
         if not loops:
             return ""
-        return f": loop{'s' * (len(loops) > 1)} {' and '.join(loops)} closed"
+        if len(loops) == 1:
+            return f": loop {loops[0]} closed"
+        return f": loops {', '.join(loops[:-1])} and {loops[-1]} closed"
 
     def _travels(self, at: int) -> bool:
         is_open = self.told.open_loops

@@ -202,7 +202,7 @@ def test_captions_count_what_happens(pattern):
         start, end = told.step_start[one.step : one.step + 2]
         words = step.words
         for number in StitchNames(pattern).loops:
-            words = re.sub(rf"loops? {re.escape(number)}\b", "", words)
+            words = re.sub(rf"(loops?|,|and) {re.escape(number)}\b", "", words)
         picked = re.search(r"Pick up (?:(\d+):|(\d+) x)?", words)
         count = 0 if picked is None else int(picked[1] or picked[2] or 1)
         passed = sum(int(number) for number in re.findall(r"(?:Pass|Sew) through (\d+)", words))
