@@ -40,6 +40,8 @@ def plain(text: str) -> str:
     text : str
         Anything a user may have put into a name.
     """
+    if text.isascii() and text.isprintable():  # most text by far, and the rest is slow
+        return " ".join(text.split())
     kept = (
         " " if unicodedata.category(letter) in {"Cc", "Zl", "Zp", "Zs"} else letter
         for letter in text

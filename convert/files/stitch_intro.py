@@ -24,9 +24,9 @@ def introduction(pattern: Pattern, report: ThreadReport) -> list[str]:
         "",
         *_needs(pattern, report),
         "",
-        *_how_to_read(pattern),
+        *how_to_read(pattern),
         "",
-        *_cautions(report),
+        *cautions(report),
     ]
 
 
@@ -51,7 +51,8 @@ def _needs(pattern: Pattern, report: ThreadReport) -> list[str]:
     ]
 
 
-def _how_to_read(pattern: Pattern) -> list[str]:
+def how_to_read(pattern: Pattern) -> list[str]:
+    """Return the lines that say how the stitch order is read, below their heading."""
     code = pattern.palette.entries[int(pattern.used[0])].code
     if isinstance(pattern.shape, Sheet):
         one, other = "2.5", "3.4"
@@ -74,7 +75,8 @@ def _how_to_read(pattern: Pattern) -> list[str]:
     ]
 
 
-def _cautions(report: ThreadReport) -> list[str]:
+def cautions(report: ThreadReport) -> list[str]:
+    """Return the lines that say what to take care of, below their heading."""
     return [
         "Take care",
         "---------",

@@ -31,8 +31,19 @@ def stitch_text(pattern: Pattern, report: ThreadReport) -> str:
     report : ThreadReport
         The proof of its thread path.
     """
-    lines = [*introduction(pattern, report), *_Telling(pattern).lines(), ""]
+    lines = [*introduction(pattern, report), *stitch_lines(pattern), ""]
     return "\n".join(line if len(line) <= _WIDTH else _wrapped(line) for line in lines)
+
+
+def stitch_lines(pattern: Pattern) -> list[str]:
+    """Return the work alone, a line for each paragraph however long.
+
+    Parameters
+    ----------
+    pattern : Pattern
+        The piece.
+    """
+    return _Telling(pattern).lines()
 
 
 class _Telling:

@@ -1,0 +1,116 @@
+"""Beads in a PDF: each shape in each colour is stored once and then only placed."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from convert.chart import style
+from convert.chart.marks import KeyBead, Point
+from convert.chart.pdf_canvas import PdfCanvas, fill_polygons
+from convert.chart.piece import Outline, Piece
+from convert.chart.style import RGB
+
+INKS = ("colour", "spare")
+
+
+class PdfBeads:
+    """The beads of a piece in one PDF file.
+
+    Parameters
+    ----------
+    canvas : PdfCanvas
+        The file.
+    piece : Piece
+        The piece.
+    ink : str
+        One of `INKS`; ``spare`` leaves the beads white, with a thin outline and their symbol.
+    """
+
+    def __init__(self, canvas: PdfCanvas, piece: Piece, ink: str) -> None:
+        self._canvas = canvas
+        self._piece = piece
+        self._spare = ink == "spare"
+        self._forms: dict[tuple[Outline, int, bool], str] = {}
+        self._reach = max(float(np.abs(outline.polygon()).max()) for outline in piece.outlines)
+
+    def draw(
+        self,
+        scale: float,
+        offset_mm: Point,
+        *,
+        symbols: bool,
+        clip: tuple[float, float, float, float] | None = None,
+    ) -> list[int]:
+        """Draw the piece, or the part of it that shows.
+
+        Parameters
+        ----------
+        scale, offset_mm : float, tuple of float
+            A point p of the piece lies at ``offset_mm + scale * p`` on the page.
+        symbols : bool
+            Whether beads carry their symbols; with spare ink they always do.
+        clip : tuple of float, optional
+            Left, top, right and bottom of the part of the page that is drawn on.
+
+        Returns
+        -------
+        list of int
+            The colours of the beads that show, most beads first.
+        """
+        piece = self._piece
+        shown = np.ones(len(piece.bead_xy), bool) if clip is None else self._within(scale, offset_mm, clip)
+        keys, which = np.unique(
+            piece.bead_outline[shown].astype(np.int64) * len(piece.colours) + piece.bead_colour[shown],
+            return_inverse=True,
+        )
+        names = [
+            self._form(piece.outlines[key // len(piece.colours)], key % len(piece.colours), symbols)
+            for key in keys.tolist()
+        ]
+        with self._canvas.millimetres(scale, offset_mm, clip) as canvas:
+            for (x, y), form in zip(piece.bead_xy[shown].tolist(), which.tolist(), strict=True):
+                canvas.saveState()
+                canvas.translate(x, y)
+                canvas.doForm(names[form])
+                canvas.restoreState()
+        return [int(colour) for colour in np.unique(piece.bead_colour[shown])]
+
+    def _within(
+        self, scale: float, offset_mm: Point, clip: tuple[float, float, float, float]
+    ) -> NDArray[np.bool_]:
+        """Return which beads reach into a part of the page."""
+        low = (np.array(clip[:2]) - offset_mm) / scale - self._reach
+        high = (np.array(clip[2:]) - offset_mm) / scale + self._reach
+        return np.asarray(((self._piece.bead_xy > low) & (self._piece.bead_xy < high)).all(axis=1))
+
+    def draw_single(self, bead: KeyBead) -> None:
+        """Draw a bead of the key, with its symbol."""
+        form = self._form(bead.outline, bead.colour, symbols=True)
+        with self._canvas.millimetres(bead.scale, (bead.x_mm, bead.y_mm)) as canvas:
+            canvas.doForm(form)
+
+    def _form(self, outline: Outline, colour: int, symbols: bool) -> str:
+        """Return the name under which a bead is stored, about its centre and in mm."""
+        kind = outline, colour, symbols or self._spare
+        if kind not in self._forms:
+            self._forms[kind] = f"b{len(self._forms)}"
+            self._store(self._forms[kind], *kind)
+        return self._forms[kind]
+
+    def _store(self, name: str, outline: Outline, colour: int, symbols: bool) -> None:
+        look = self._piece.colours[colour]
+        short = min(outline.size.length_mm, outline.size.diameter_mm)
+        fill: RGB = style.WHITE if self._spare else look.rgb
+        thread, shape = outline.thread(style.THREAD_SHARE * short), outline.polygon()
+        left, top = np.minimum(thread.min(axis=0), shape.min(axis=0)).tolist()
+        canvas = self._canvas.raw
+        canvas.beginForm(name, left, top, -left, -top)
+        if not self._spare:
+            fill_polygons(canvas, [thread.tolist()], style.THREAD)
+        fill_polygons(canvas, [shape.tolist()], style.LINE if self._spare else style.rim_colour(look.rgb))
+        rim = style.RIM_SHARE * short * (0.6 if self._spare else 1.0)
+        fill_polygons(canvas, [outline.polygon(rim).tolist()], fill)
+        if symbols:
+            side = style.SYMBOL_SHARE * short
+            symbol = [[(x * side, y * side) for x, y in polygon] for polygon in look.symbol]
+            fill_polygons(canvas, symbol, style.INK if self._spare else look.ink)
+        canvas.endForm()
