@@ -219,7 +219,8 @@ def _lay_out(picture: Picture, options: ConvertOptions) -> tuple[Sheet, Weave, W
         return shape, full, full, notes
     woven, dropped = woven_loops(loop_coverage(picture, full).reshape(rows, places))
     if dropped:
-        notes.append(f"{dropped} single loops that hung by nothing were left out")
+        lone = "1 single loop" if dropped == 1 else f"{dropped} single loops"
+        notes.append(f"{lone} that hung by nothing left out")
     if woven.all():
         return shape, full, full, notes
     shape = Sheet(woven, options.direction)
