@@ -93,8 +93,8 @@ def start_marks(piece: Piece, scale: float, offset: Point) -> Iterator[Stroke]:
     size = piece.outlines[int(piece.bead_outline[piece.start])].size
     across = max(size.diameter_mm, size.length_mm) * scale
     radius = max(RING_MM, across * 1.12) / 2 + style.STRONG_MM
-    yield ring((x, y), radius - style.STRONG_MM, 4 * style.STRONG_MM, style.WHITE, "thread")
-    yield start_ring((x, y), radius, "thread")
+    yield ring((x, y), radius - style.STRONG_MM, 4 * style.STRONG_MM, style.WHITE, "rim")
+    yield start_ring((x, y), radius, "rim")
 
 
 def row_gutter_mm(piece: Piece) -> Point:

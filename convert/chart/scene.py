@@ -39,11 +39,11 @@ from convert.pattern import Pattern
 from convert.units import MM_PER_INCH, MM_PER_POINT, mm_to_pixels
 
 LAYERS = {
+    "thread": "Thread",
     "beads": "Beads",
     "symbols": "Symbols of the colours",
     "numbers": "Loop numbers: place in the row",
-    "thread": "Thread, and where to start",
-    "rim": "Rim: row numbers and the way each row is woven",
+    "rim": "Rim: row numbers, where to start, and the way each row is woven",
     "legend": "Legend",
 }
 _BAR_MOST_MM = 50.0
@@ -241,9 +241,10 @@ class _Layout:
             entries.append(_GuideEntry("", 0.0, "Laid flat: in the piece the beads lie closer together."))
         if self.piece.rows is not None:
             entries.append(_GuideEntry("arrow", ARROW_MM, "the way a row is woven"))
-            if number_size_pt(self.piece, scale):
-                numbers = "1, 2" if numbers_all(self.piece) else f"{NUMBER_EVERY}, {2 * NUMBER_EVERY}"
-                entries.append(_GuideEntry("", 0.0, f"{numbers} …: place of a loop in its row"))
+        if number_size_pt(self.piece, scale):
+            numbers = "1, 2" if numbers_all(self.piece) else f"{NUMBER_EVERY}, {2 * NUMBER_EVERY}"
+            meaning = "number of a loop" if self.piece.rows is None else "place of a loop in its row"
+            entries.append(_GuideEntry("", 0.0, f"{numbers} …: {meaning}"))
         if not self._symbols(scale):
             entries.append(
                 _GuideEntry("", 0.0, "too small for symbols: chart.svg and the printed chart show them")

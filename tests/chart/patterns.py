@@ -9,7 +9,7 @@ from convert.colour.srgb import to_hex
 from convert.pattern import Pattern
 from convert.thread.steps import Supplies, ThreadPlan
 from convert.weave.beads import bead_size
-from convert.weave.shapes import Sheet
+from convert.weave.shapes import Flower, Sheet
 from convert.weave.spacing import gauge_spacing, model_spacing
 
 NAMES = ("Reed", "Mallard", "Heron", "Dusk", "Foam", "Teal", "Grebe", "Clay", "Moss", "Coot", "Sedge")
@@ -56,7 +56,7 @@ def pattern(
 ):
     pair = bead_size(sizes[0]), bead_size(sizes[1])
     spacing = model_spacing(*pair) if gauge_mm is None else gauge_spacing(*pair, gauge_mm)
-    shape = Sheet(np.asarray(woven, bool), direction)
+    shape = woven if isinstance(woven, Flower) else Sheet(np.asarray(woven, bool), direction)
     weave = shape.build(pair, spacing)
     place = (weave.bead_xy - weave.bead_xy.min(axis=0)) / np.ptp(weave.bead_xy, axis=0)
     wave = (
@@ -91,6 +91,8 @@ PIECES = {
     "bird": lambda: pattern(bird(30, 27), points=True),
     "bird, along": lambda: pattern(bird(30, 30).T, direction="along"),
     "flower": lambda: pattern(FLOWER, colours=3),
+    "round flower": lambda: pattern(Flower(3), ("11/0", "8/0"), points=True, title="Water lily"),
+    "flower about five": lambda: pattern(Flower(4, 5), title="Water lily"),
     "one loop": lambda: pattern(np.ones((1, 1)), colours=1),
     "bracelet": lambda: pattern(np.ones((5, 70)), direction="along", gauge_mm=38.0),
     "many colours": lambda: pattern(np.ones((40, 30)), colours=60),

@@ -58,11 +58,11 @@ def test_no_label_lies_on_another_nor_on_a_bead_nor_on_an_arrow(name):
     digits = [(*label.box[:3], label.y_mm) for label in scene.labels if label.layer in {"numbers", "rim"}]
     beads = shapely.STRtree(on_page(scene))
     assert beads.query(shapely.box(*np.array(digits).reshape(-1, 4).T), predicate="intersects").size == 0
-    arrows = shapely.multipolygons(
+    arrows = shapely.GeometryCollection(
         [
             shapely.Polygon(polygon)
             for stroke in scene.strokes
-            if stroke.layer == "rim"
+            if stroke.layer == "rim" and not stroke.closed
             for polygon in stroke_polygons(stroke)
         ]
     )
@@ -130,7 +130,7 @@ def test_arrows_stand_where_rows_begin():
 
 def test_start_ring_surrounds_the_first_bead():
     scene = scene_of("one size")
-    ring = next(s for s in scene.strokes if s.layer == "thread" and s.colour == style.ACCENT)
+    ring = next(s for s in scene.strokes if s.closed and s.colour == style.ACCENT)
     first = on_page(scene)[scene.piece.start]
     assert shapely.Polygon(ring.points).contains(first)
 
