@@ -5,12 +5,19 @@ from pathlib import Path
 
 from convert.pattern import Pattern
 from convert.thread.verifier import ThreadReport
+from convert.units import A4, Paper
 
 Progress = Callable[[str], None]
 
 
 def write_outputs(
-    pattern: Pattern, report: ThreadReport, folder: Path, progress: Progress = lambda stage: None
+    pattern: Pattern,
+    report: ThreadReport,
+    folder: Path,
+    progress: Progress = lambda stage: None,
+    *,
+    paper: Paper = A4,
+    ink: str = "colour",
 ) -> None:
     """Write every output of a pattern into a folder.
 
@@ -24,8 +31,11 @@ def write_outputs(
         An existing folder, best a temporary one (see `convert.files.output_folder`).
     progress : callable, optional
         Is told the name of each stage as it begins.
+    paper, ink : Paper, str
+        How the booklet is printed, see `convert.chart.pdf.write_pdf`.
     """
     from convert.chart.html import follow_html
+    from convert.chart.pdf import write_pdf
     from convert.chart.png import write_png
     from convert.chart.scene import chart_scene
     from convert.chart.step_pictures import step_sheet, write_steps_png
@@ -45,6 +55,8 @@ def write_outputs(
         (folder / name).write_text(text, encoding="utf-8", newline="\n")
     progress("Writing the page to follow")
     (folder / "follow.html").write_text(follow_html(pattern), encoding="utf-8", newline="\n")
+    progress("Writing the booklet")
+    (folder / "chart.pdf").write_bytes(write_pdf(pattern, report, paper, ink))
     progress("Drawing the chart")
     scene = chart_scene(pattern)
     (folder / "chart.png").write_bytes(write_png(scene))

@@ -155,8 +155,8 @@ class Cover:
         threads = report.threads * copies
         return [
             f"Thread {supplies.thread_mm:g} mm thick: {report.length_mm * copies / 1000:.1f} m, in"
-            f" {threads} working thread{'s' * (threads > 1)} of up to {report.longest_thread_mm / 1000:.1f} m,"
-            f" two tails of {TAIL_MM / 10:g} cm each counted in.",
+            f" {threads} working thread{'s' * (threads > 1)} of up to"
+            f" {report.longest_thread_mm / 1000:.1f} m, two tails of {TAIL_MM / 10:g} cm each counted in.",
             f"Two needles {supplies.needle_mm:g} mm thick, since they bend. Sharp scissors. A cloth on which"
             " beads do not roll, and a lamp.",
         ]

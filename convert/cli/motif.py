@@ -7,7 +7,7 @@ import typer
 
 from convert.cli import options as opt
 
-STAGES = 9
+STAGES = 10
 
 OptionalPicture = Annotated[
     str | None,
@@ -119,6 +119,8 @@ def motif(
     needleful: opt.Needleful = 1.8,
     max_megapixels: opt.MostMegapixels = None,
     max_beads: opt.MostBeads = 1_000_000,
+    paper: opt.PaperName = "a4",
+    ink: opt.Ink = "colour",
     force: opt.Force = False,
     quiet: opt.Quiet = False,
     verbose: opt.Verbose = False,
@@ -134,6 +136,7 @@ def motif(
     from convert.pipeline import ConvertOptions
     from convert.summary import summary_facts, summary_json
     from convert.thread.steps import Supplies
+    from convert.units import PAPERS
     from convert.weave.beads import bead_size
 
     chosen = ConvertOptions(
@@ -179,7 +182,7 @@ def motif(
             progress=progress,
         )
         with output_folder(target, force=force) as folder:
-            write_outputs(result.pattern, result.thread, folder, progress)
+            write_outputs(result.pattern, result.thread, folder, progress, paper=PAPERS[paper], ink=ink)
     facts = summary_facts(result.pattern, result.thread, result.difference)
     notes = [*palette_notes, *notes, *result.notes, *result.thread.warnings]
     print_summary({**facts, "Outputs": str(target)}, tuple(notes), quiet=quiet)

@@ -212,6 +212,16 @@ MostMegapixels = Annotated[
 MostBeads = Annotated[
     int, option("--max-beads", metavar="N", help="Most beads to plan for.", rich_help_panel=LIMITS)
 ]
+PaperName = Annotated[
+    Literal["a4", "letter"],
+    option("--paper", help="Paper of the booklet.", rich_help_panel=OUTPUT),
+]
+Ink = Annotated[
+    Literal["colour", "spare"],
+    option(
+        "--ink", help="spare: white beads with symbols, to print with little ink.", rich_help_panel=OUTPUT
+    ),
+]
 Force = Annotated[
     bool,
     option("--force", help="Replace the outputs in the folder if it is there.", rich_help_panel=OUTPUT),

@@ -4,7 +4,7 @@ from pathlib import Path
 
 from convert.cli import options as opt
 
-STAGES = 8
+STAGES = 10
 
 
 def panel(
@@ -31,6 +31,8 @@ def panel(
     needleful: opt.Needleful = 1.8,
     max_megapixels: opt.MostMegapixels = None,
     max_beads: opt.MostBeads = 1_000_000,
+    paper: opt.PaperName = "a4",
+    ink: opt.Ink = "colour",
     force: opt.Force = False,
     quiet: opt.Quiet = False,
     verbose: opt.Verbose = False,
@@ -45,6 +47,7 @@ def panel(
     from convert.pipeline import ConvertOptions, convert
     from convert.summary import summary_facts, summary_json
     from convert.thread.steps import Supplies
+    from convert.units import PAPERS
     from convert.weave.beads import bead_size
 
     chosen = ConvertOptions(
@@ -73,7 +76,7 @@ def panel(
         progress("Opening the picture")
         result = convert(load_picture(picture, max_megapixels), colours, chosen, progress)
         with output_folder(target, force=force) as folder:
-            write_outputs(result.pattern, result.thread, folder, progress)
+            write_outputs(result.pattern, result.thread, folder, progress, paper=PAPERS[paper], ink=ink)
     facts = summary_facts(result.pattern, result.thread, result.difference)
     notes = (*palette_notes, *result.notes, *result.thread.warnings)
     print_summary({**facts, "Outputs": str(target)}, notes, quiet=quiet)

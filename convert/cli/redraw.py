@@ -4,12 +4,14 @@ from pathlib import Path
 
 from convert.cli import options as opt
 
-STAGES = 4
+STAGES = 6
 
 
 def redraw(
     pattern: opt.PatternPath,
     out: opt.Out = None,
+    paper: opt.PaperName = "a4",
+    ink: opt.Ink = "colour",
     force: opt.Force = False,
     quiet: opt.Quiet = False,
     verbose: opt.Verbose = False,
@@ -23,6 +25,7 @@ def redraw(
     from convert.outputs import write_outputs
     from convert.summary import summary_facts, summary_json
     from convert.thread.verifier import verify
+    from convert.units import PAPERS
 
     target = out or Path(f"{stem(pattern)}-redrawn")
     check_target(target, force=force)
@@ -32,7 +35,7 @@ def redraw(
         progress("Proving the thread path")
         report = verify(piece.weave, piece.thread, piece.supplies)
         with output_folder(target, force=force) as folder:
-            write_outputs(piece, report, folder, progress)
+            write_outputs(piece, report, folder, progress, paper=PAPERS[paper], ink=ink)
     print_summary({**summary_facts(piece, report), "Outputs": str(target)}, report.warnings, quiet=quiet)
     if as_json:
         print_json(summary_json(piece, report))

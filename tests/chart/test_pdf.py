@@ -146,7 +146,8 @@ def test_true_size_page_shows_each_bead_in_its_colour_at_true_size(paper):
     left, top, right, bottom = drawn.extent_mm
     assert abs((columns[-1] + 1 - columns[0]) / dots - (right - left)) < 0.2
     assert abs((rows[-1] + 1 - rows[0]) / dots - (bottom - top)) < 0.2
-    at = np.rint((drawn.bead_xy - (left, top)) * dots).astype(int) + [columns[0], rows[0]]
+    corner = np.array([columns[0], rows[0]])
+    at = np.rint((drawn.bead_xy - (left, top)) * dots).astype(int) + corner
     wanted = np.array([parse_hex(HEXES[colour]) for colour in SMALL[0].bead_colour.tolist()])
     assert np.abs(inside[at[:, 1], at[:, 0]] - wanted).max() <= 2
 

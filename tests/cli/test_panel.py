@@ -8,13 +8,14 @@ import sys
 import time
 
 import numpy as np
+import pypdfium2
 import pytest
 from PIL import Image
 
 from convert.files.pattern_file import parse_pattern
 from convert.files.resources import sample_path
 
-OUTPUTS = {"beads.csv", "chart.png", "pattern.json", "stitches.csv", "stitches.txt"}
+OUTPUTS = {"beads.csv", "chart.pdf", "chart.png", "pattern.json", "stitches.csv", "stitches.txt"}
 
 
 def test_panel_writes_every_output(combweave, small_picture, tmp_path):
@@ -33,6 +34,16 @@ def test_panel_writes_every_output(combweave, small_picture, tmp_path):
     assert (colour[left, 2] < -25).all()
     assert (colour[pattern.weave.bead_xy[:, 0] > 25, 0] > 90).all()
     assert not list(tmp_path.glob(".combweave-*"))
+
+
+def test_booklet_comes_on_the_paper_that_is_asked_for(combweave, small_picture, tmp_path):
+    run = combweave("panel", small_picture, "--across", 5, "--paper", "letter", "--ink", "spare")
+    assert run.code == 0, run.err
+    document = pypdfium2.PdfDocument(tmp_path / "halves-panel" / "chart.pdf")
+    assert np.allclose(document.get_page_size(0), (612, 792))
+    assert combweave("redraw", tmp_path / "halves-panel" / "pattern.json", "--out", "again").code == 0
+    again = pypdfium2.PdfDocument(tmp_path / "again" / "chart.pdf")
+    assert np.allclose(again.get_page_size(0), (595.28, 841.89), atol=0.01)
 
 
 def test_same_input_same_bytes(combweave, small_picture, tmp_path):
