@@ -136,9 +136,14 @@ class Weave:
 
     @cached_property
     def tip_junctions(self) -> IntArray:
-        """Return the outer tips of the piece, junctions where only two beads meet, shape (T,)."""
-        meeting = np.bincount(self.bead_junctions.ravel(), minlength=self.junctions)
-        return np.flatnonzero(meeting == 2).astype(np.int32)
+        """Return the outer tips of the piece, where a small bead can be set, shape (T,).
+
+        That is where only two beads meet, on the outer rim and not in a hole, unless two such junctions face
+        each other across a gap one bead wide: there is no room for a bead between them.
+        """
+        from convert.weave.tips import outer_tips
+
+        return outer_tips(self)
 
     @property
     def tip_size(self) -> int:
