@@ -113,6 +113,7 @@ class _Words:
     def __init__(self, pattern: Pattern, told: Stitches, names: StitchNames) -> None:
         self.told, self.names = told, names
         self.passes, self.beads = pattern.thread.passes, pattern.weave.beads
+        self.new_threads = set(pattern.thread.new_threads[1:].tolist())
         found = groups(pattern, told)
         self.first_steps = np.array([group.first_step for group in found])
         self.end_steps = np.array([group.end_step for group in found])
@@ -138,12 +139,14 @@ class _Words:
         start, end = self.told.step_start[step : step + 2].tolist()
         through = int(self.told.step_through[step])
         told = ["Leave a tail, the end with the ring."] if start == 0 else []
+        if start in self.new_threads:
+            told.append("Join a new thread.")
         tip = self.passes[start] >= self.beads
         if through > start:
             of_tip = " for the tip" if tip else ""
             told.append(f"Pick up {self._picked_up(start, through)}{of_tip}{self._closed(start, through)}.")
         if tip:
-            return f"{told[0]} Pass through {end - through} along the edge."
+            return " ".join([*told, f"Pass through {end - through} along the edge."])
         travels = end
         while travels > through and self._travels(travels - 1):
             travels -= 1
