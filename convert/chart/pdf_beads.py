@@ -68,10 +68,10 @@ class PdfBeads:
         ]
         with self._canvas.millimetres(scale, offset_mm, clip) as canvas:
             for (x, y), form in zip(piece.bead_xy[shown].tolist(), which.tolist(), strict=True):
-                canvas.saveState()
-                canvas.translate(x, y)
+                # As saveState, translate and restoreState, which take four times as long.
+                canvas.addLiteral(f"q 1 0 0 1 {x:.4f} {y:.4f} cm")
                 canvas.doForm(names[form])
-                canvas.restoreState()
+                canvas.addLiteral("Q")
         return [int(colour) for colour in np.unique(piece.bead_colour[shown])]
 
     def _within(

@@ -21,9 +21,10 @@ LANGUAGE = "en"
 # Print viewers scale pages to the printer's margins unless told otherwise.
 _NO_SCALING = ("PrintScaling", "None")
 _EVEN_ODD = 0
+_FILL: Literal[0] = 0
 _FILL_AND_STROKE: Literal[2] = 2
-# Width of the line round the letters of a heading, as a share of their size: the typeface has no bold.
-_STRONG_SHARE = 0.03
+# Width of the line round the letters of a heading: the typeface has no bold.
+_STRONG_PT = 0.28
 
 
 @cache
@@ -103,24 +104,33 @@ class PdfCanvas:
         strong : bool
             Whether its letters are heavier.
         """
-        shown = replace(shown, text=printable(shown.text))
-        canvas = self._canvas
-        canvas.setFillColorRGB(*_share(shown.colour))
-        text = canvas.beginText(*self.point(shown.left_mm, shown.y_mm))
-        text.setFont(FONT_NAME, shown.size_pt)
-        if strong:
-            canvas.setStrokeColorRGB(*_share(shown.colour))
-            canvas.setLineWidth(_STRONG_SHARE * shown.size_pt)
-            text.setTextRenderMode(_FILL_AND_STROKE)
-        text.textOut(shown.text)
-        if strong:
-            text.setTextRenderMode(0)
-        canvas.drawText(text)
+        self._write([(shown, strong)])
 
     def labels(self, shown: Iterable[Label]) -> None:
         """Draw labels."""
-        for one in shown:
-            self.label(one)
+        self._write((one, False) for one in shown)
+
+    def column(self, shown: Iterable[tuple[Label, bool]]) -> None:
+        """Draw labels, each with whether its letters are heavier."""
+        self._write(shown)
+
+    def _write(self, shown: Iterable[tuple[Label, bool]]) -> None:
+        """Write labels as one piece of text that sets only what changes from one to the next."""
+        self._canvas.setLineWidth(_STRONG_PT)
+        text = self._canvas.beginText()
+        look: tuple[float, RGB, bool] | None = None
+        for one, strong in shown:
+            if look != (one.size_pt, one.colour, strong):
+                look = one.size_pt, one.colour, strong
+                text.setFont(FONT_NAME, one.size_pt)
+                text.setFillColorRGB(*_share(one.colour))
+                text.setTextRenderMode(_FILL_AND_STROKE if strong else _FILL)
+                text.setStrokeColorRGB(*_share(one.colour))
+            one = replace(one, text=printable(one.text))
+            text.setTextOrigin(*self.point(one.left_mm, one.y_mm))
+            text.textOut(one.text)
+        text.setTextRenderMode(_FILL)
+        self._canvas.drawText(text)
 
     def text(
         self, words: str, x_mm: float, y_mm: float, kind: Type, *, anchor: str = "start", strong: bool = False

@@ -31,7 +31,8 @@ _STRIP_MORE = "others: see the list of beads"
 _VEIL = 0.6
 """How far beads that belong to the next part are faded."""
 _OVERLAP_LOOPS = 2
-_FLAT = " Laid flat: in the piece the beads lie closer together."
+_LAY_ON = "Lay your work on it to see whether it comes out as large."
+_CURVED = "The beads at true size, laid flat: in the finished piece they lie closer together."
 
 
 class ChartPages:
@@ -135,8 +136,7 @@ class ChartPages:
         self._frame.bar(self._canvas)
 
     def _true_page(self, tiling: Tiling, part: Tile, first_page: int) -> None:
-        told = "Lay your work on it to see whether it comes out as large."
-        facts = [told + ("" if self._piece.flat else _FLAT)]
+        facts = [_LAY_ON if self._piece.flat else _CURVED]
         window, offset = self._place(tiling, part, 0.0)
         self._head("True size", facts, tiling, part, first_page)
         self._beads.draw(1.0, offset, symbols=False, clip=window)

@@ -1,11 +1,12 @@
 """The stitch order in the booklet, in two columns."""
 
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import partial
 
 from convert.chart import style
-from convert.chart.labels import line_mm
+from convert.chart.labels import Label, label, line_mm
 from convert.chart.paragraphs import broken
 from convert.chart.pdf_canvas import Page, PdfCanvas
 from convert.chart.pdf_frame import COLUMN_GAP_MM, SUBHEADING, Frame
@@ -116,10 +117,14 @@ def _draw(canvas: PdfCanvas, frame: Frame, pair: list[list[tuple[float, _Line]]]
     if first:
         frame.heading(canvas, "Stitch order")
     top = _column_top_mm(frame, 0 if first else 2)
+    canvas.column(_labels(frame, pair, top))
+
+
+def _labels(frame: Frame, pair: list[list[tuple[float, _Line]]], top: float) -> Iterator[tuple[Label, bool]]:
     for place, column in enumerate(pair):
         x = frame.left_mm + place * (frame.column_mm + COLUMN_GAP_MM)
         for y, one in column:
             base = top + y + 0.75 * line_mm(one.kind)
             if one.number:
-                canvas.text(one.number, x + _INDENT_MM - 1.6, base, style.ROW, anchor="end")
-            canvas.text(one.words, x + one.indent_mm, base, one.kind, strong=one.strong)
+                yield label(one.number, x + _INDENT_MM - 1.6, base, style.ROW, anchor="end"), False
+            yield label(one.words, x + one.indent_mm, base, one.kind), one.strong
