@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from convert.choosing import choose
 from convert.colour.ciede2000 import ciede2000
 from convert.colour.lab import srgb_to_lab
 from convert.colour.palette import Palette
@@ -15,13 +16,12 @@ from convert.pipeline import (
     Progress,
     Result,
     bead_means,
-    choose_beads,
-    choose_tips,
     crop_notes,
     loop_coverage,
     of_sizes,
     too_many_beads,
     with_thread,
+    with_tips,
 )
 from convert.silhouette import LEAST_COVERAGE
 from convert.weave.beads import BeadSize
@@ -163,7 +163,12 @@ def make_motif(
     tip_colour = np.full(len(weave.tip_junctions), of_tips, np.int32)
     notes = shape_notes(shape)
     wanted = np.array([parse_hex(entry.hex) for entry in palette.entries], np.uint8)[bead_colour]
-    difference = None
+    difference = nearest = gap = None
+    if picture is None and options.limits:
+        raise PictureError(
+            "without a picture there are no colours to choose",
+            "give a picture, or name the beads with --colour and --second-colour",
+        )
     if picture is not None:
         progress("Sampling the picture")
         notes += [*picture.notes, *crop_notes(picture, weave)]
@@ -176,16 +181,20 @@ def make_motif(
         shown = ~np.isnan(means[:, 0])
         wanted[shown] = encode_to_bytes(means[shown])
         progress("Choosing beads")
-        chosen = choose_beads(wanted, weave, palette, options)
-        bead_colour = np.where(shown, chosen, bead_colour).astype(np.int32)
+        choice = choose(with_tips(wanted, weave, options.edge), weave, palette, options, copies)
+        nearest = np.where(shown, choice.nearest[: weave.beads], bead_colour).astype(np.int32)
+        gap = choice.gap
+        # Beads that show none of the picture have the plain colours, unless these are bound by a limit, too.
+        keeps_plain = ~shown & (not options.limits)
+        bead_colour = np.where(keeps_plain, bead_colour, choice.chosen[: weave.beads]).astype(np.int32)
+        tip_colour = choice.chosen[weave.beads :]
         off = ciede2000(srgb_to_lab(wanted[shown]), palette.labs()[bead_colour[shown]])
         difference = float(off.mean())
-        tip_colour = choose_tips(wanted, weave, palette, options)
     if options.edge == "points":
         bead_colour = np.append(bead_colour, tip_colour)
     pattern = Pattern(title, shape, weave, palette, bead_colour, NO_THREAD, options.supplies, copies)
     pattern, report = with_thread(pattern, options, progress)
-    return Result(pattern, report, wanted, difference, tuple(notes))
+    return Result(pattern, report, wanted, difference, tuple(notes), nearest, gap)
 
 
 def shape_notes(shape: Shape) -> list[str]:

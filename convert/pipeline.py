@@ -6,16 +6,15 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from convert.choosing import ColourSettings, choose, wanted_at_tips
 from convert.colour.ciede2000 import ciede2000
-from convert.colour.distances import distance_named
-from convert.colour.lab import lab_to_linear, srgb_to_lab
-from convert.colour.matching import nearest
+from convert.colour.lab import srgb_to_lab
 from convert.colour.palette import Palette
-from convert.colour.srgb import decode, encode_to_bytes
+from convert.colour.srgb import encode_to_bytes
 from convert.errors import PaletteError, SizeError
+from convert.judging import Comparison, compare
 from convert.pattern import Pattern
 from convert.picture import Picture
-from convert.refining import check_strengths, refine
 from convert.sampling import polygon_means
 from convert.silhouette import woven_loops
 from convert.thread.edging import EDGES
@@ -39,7 +38,7 @@ NO_THREAD = ThreadPlan(np.empty(0, np.int32), np.empty(0, np.int32))
 
 
 @dataclass(frozen=True, slots=True)
-class ConvertOptions:
+class ConvertOptions(ColourSettings):
     """What the user may choose for a panel; see the command line's help for each."""
 
     beads: BeadSize
@@ -50,10 +49,6 @@ class ConvertOptions:
     fit: str = "cover"
     direction: str = "across"
     gauge_mm: float | None = None
-    distance: str = "ciede2000"
-    dither: float = 0.0
-    dither_kind: str = "spread"
-    smoothing: float = 0.0
     path: str = "steady"
     start: str = "corner"
     supplies: Supplies = field(default_factory=Supplies)
@@ -65,8 +60,7 @@ class ConvertOptions:
             raise SizeError(f"a picture can {' or '.join(FITS)}, not '{self.fit}'")
         if self.edge not in EDGES:
             raise SizeError(f"an edge is {' or '.join(EDGES)}, not '{self.edge}'")
-        distance_named(self.distance)
-        check_strengths(self.dither, self.dither_kind, self.smoothing)
+        ColourSettings.__post_init__(self)
 
     @property
     def sizes(self) -> tuple[BeadSize, BeadSize]:
@@ -97,6 +91,10 @@ class Result:
         Mean CIEDE2000 difference between that and the bead; None where no picture was followed.
     notes : tuple of str
         What the user should know.
+    nearest : ndarray of shape (B,), int32, or None
+        The nearest bead for each; None where no picture was followed.
+    colours_gap : float or None
+        By what share another choice of as many colours could be better at most; None without `colours`.
     """
 
     pattern: Pattern
@@ -104,6 +102,8 @@ class Result:
     wanted: NDArray[np.uint8]
     difference: float | None
     notes: tuple[str, ...]
+    nearest: IntArray | None = None
+    colours_gap: float | None = None
 
 
 def convert(
@@ -133,16 +133,44 @@ def convert(
     progress("Sampling the picture")
     wanted = encode_to_bytes(bead_means(picture, weave, full))
     progress("Choosing beads")
-    bead_colour = choose_beads(wanted, weave, palette, options)
-    difference = ciede2000(srgb_to_lab(wanted), palette.labs()[bead_colour])
-    if options.edge == "points":
-        bead_colour = np.append(bead_colour, choose_tips(wanted, weave, palette, options))
+    choice = choose(with_tips(wanted, weave, options.edge), weave, palette, options)
+    difference = ciede2000(srgb_to_lab(wanted), palette.labs()[choice.chosen[: weave.beads]])
     pattern, report = with_thread(
-        Pattern(picture.name, shape, weave, palette, bead_colour, NO_THREAD, options.supplies),
+        Pattern(picture.name, shape, weave, palette, choice.chosen, NO_THREAD, options.supplies),
         options,
         progress,
     )
-    return Result(pattern, report, wanted, float(difference.mean()), (*picture.notes, *notes))
+    return Result(
+        pattern,
+        report,
+        wanted,
+        float(difference.mean()),
+        (*picture.notes, *notes),
+        choice.nearest[: weave.beads],
+        choice.gap,
+    )
+
+
+def judge(result: Result, backing: str, distance_m: float) -> Comparison | None:
+    """Return how well the beads show the picture from a distance; None where no picture was followed.
+
+    Parameters
+    ----------
+    result : Result
+        The pattern and what was learnt.
+    backing : str
+        Colour of what lies behind the beads, ``#RRGGBB``.
+    distance_m : float
+        Distance of the eye.
+    """
+    if result.nearest is None:
+        return None
+    return compare(result.pattern, result.wanted, result.nearest, backing, distance_m)
+
+
+def with_tips(wanted: NDArray[np.uint8], weave: Weave, edge: str) -> NDArray[np.uint8]:
+    """Return the colours wanted, followed by those of the small beads at the tips where the edge has such."""
+    return np.concatenate([wanted, wanted_at_tips(wanted, weave)]) if edge == "points" else wanted
 
 
 def with_thread(
@@ -237,7 +265,7 @@ def too_many_beads(beads: int, limit: int) -> SizeError:
 
 def crop_notes(picture: Picture, full: Weave) -> list[str]:
     """Return a note on how much of the picture lies outside a piece, if that is worth saying."""
-    scale, _ = _onto_picture(picture, full)
+    scale, _ = onto_picture(picture, full)
     shown = np.ptp(full.cells.reshape(-1, 2), axis=0) * scale
     lost = 1 - float(shown[0] * shown[1]) / (picture.pixels.shape[0] * picture.pixels.shape[1])
     if lost <= CROP_WORTH_SAYING:
@@ -250,7 +278,7 @@ def loop_coverage(picture: Picture, full: Weave) -> FloatArray:
     return polygon_means(picture, _to_pixels(picture, full, full.loop_corners))[1]
 
 
-def _onto_picture(picture: Picture, full: Weave) -> tuple[float, FloatArray]:
+def onto_picture(picture: Picture, full: Weave) -> tuple[float, FloatArray]:
     """Return pixels in a millimetre and the offset that lay a full sheet's cells over the picture."""
     cells = full.cells.reshape(-1, 2)
     low, high = cells.min(axis=0), cells.max(axis=0)
@@ -260,7 +288,7 @@ def _onto_picture(picture: Picture, full: Weave) -> tuple[float, FloatArray]:
 
 
 def _to_pixels(picture: Picture, full: Weave, points_mm: FloatArray) -> FloatArray:
-    scale, offset = _onto_picture(picture, full)
+    scale, offset = onto_picture(picture, full)
     return points_mm * scale + offset
 
 
@@ -286,66 +314,3 @@ def bead_means(picture: Picture, weave: Weave, full: Weave) -> FloatArray:
         loops = weave.side_loop[weave.bead_sides[bare, 0]]
         means[bare] = polygon_means(picture, _to_pixels(picture, full, weave.loop_corners[loops]))[0]
     return means
-
-
-def choose_beads(
-    wanted: NDArray[np.uint8], weave: Weave, palette: Palette, options: ConvertOptions
-) -> IntArray:
-    """Return the entry of the palette for each bead, among those of its size, shape (B,).
-
-    Parameters
-    ----------
-    wanted : ndarray of shape (B, 3), uint8
-        Colour of the picture in each bead's cell, encoded sRGB.
-    weave : Weave
-        The piece.
-    palette : Palette
-        Bead colours, some for each of the sizes.
-    options : ConvertOptions
-        Distance, dithering and smoothing are followed.
-    """
-    labs, wanted_lab = palette.labs(), srgb_to_lab(wanted)
-    allowed = tuple(palette.for_size(size.name) for size in options.sizes)
-    bead_colour = np.empty(weave.beads, np.int32)
-    for size, entries in enumerate(allowed):
-        of_size = weave.bead_size == size
-        if of_size.any():
-            index, _ = nearest(wanted_lab[of_size], labs[entries], options.distance)
-            bead_colour[of_size] = entries[index]
-    return refine(
-        weave,
-        bead_colour,
-        decode(wanted),
-        lab_to_linear(labs),
-        allowed,
-        dither=options.dither,
-        dither_kind=options.dither_kind,
-        smoothing=options.smoothing,
-        distance=options.distance,
-    )
-
-
-def choose_tips(
-    wanted: NDArray[np.uint8], weave: Weave, palette: Palette, options: ConvertOptions
-) -> IntArray:
-    """Return the entry of the small bead at each outer tip, nearest to the two rim beads it sits between.
-
-    Parameters
-    ----------
-    wanted : ndarray of shape (B, 3), uint8
-        Colour of the picture at each bead of the weave, encoded sRGB.
-    weave : Weave
-        The piece.
-    palette : Palette
-        Bead colours.
-    options : ConvertOptions
-        The distance is followed.
-    """
-    light = decode(wanted)
-    sums = np.zeros((weave.junctions, 3))
-    for end in weave.bead_junctions.T:
-        np.add.at(sums, end, light)
-    of_tips = srgb_to_lab(encode_to_bytes(sums[weave.tip_junctions] / 2))
-    entries = palette.for_size(weave.sizes[weave.tip_size].name)
-    index, _ = nearest(of_tips, palette.labs()[entries], options.distance)
-    return np.asarray(entries[index], np.int32)

@@ -1,13 +1,21 @@
 """The figures of a pattern, as words for a table and as plain values for machines."""
 
+import math
 from typing import Any
 
+from convert.judging import Comparison, Judgement
 from convert.materials import finished_size, materials
 from convert.pattern import Pattern
 from convert.thread.verifier import ThreadReport
 
 
-def summary_facts(pattern: Pattern, report: ThreadReport, difference: float | None = None) -> dict[str, str]:
+def summary_facts(
+    pattern: Pattern,
+    report: ThreadReport,
+    difference: float | None = None,
+    comparison: Comparison | None = None,
+    colours_gap: float | None = None,
+) -> dict[str, str]:
     """Return the figures of a pattern in words.
 
     Parameters
@@ -18,6 +26,10 @@ def summary_facts(pattern: Pattern, report: ThreadReport, difference: float | No
         The proof of its thread path.
     difference : float, optional
         Mean colour difference to the picture, CIEDE2000.
+    comparison : Comparison, optional
+        How well the beads show the picture from a distance, beside the nearest ones.
+    colours_gap : float, optional
+        By what share another choice of as many colours could be better at most.
     """
     weave, rows = pattern.weave, materials(pattern)
     core, connector = weave.sizes
@@ -48,15 +60,44 @@ def summary_facts(pattern: Pattern, report: ThreadReport, difference: float | No
     facts["Most passes in a bead"] = f"{report.most_passes}"
     if difference is not None:
         facts["Colour difference"] = f"{difference:.1f} on average (CIEDE2000; about 1 is just visible)"
+    if colours_gap is not None:
+        facts["Choice of colours"] = f"at most {_percent(colours_gap)} from the best possible"
+    if comparison is not None:
+        chosen, nearest = comparison.chosen, comparison.nearest
+        facts[f"Seen from {comparison.distance_m:g} m"] = (
+            f"{chosen.seen:.1f} from the picture's own colours (S-CIELAB)"
+            + ("" if nearest is None else f"; nearest beads {nearest.seen:.1f}")
+        )
+        facts["Lone beads"] = f"{chosen.unrest.lone:,}, colour changes {chosen.unrest.changes:,}" + (
+            "" if nearest is None else f" (nearest {nearest.unrest.lone:,} and {nearest.unrest.changes:,})"
+        )
     return facts
+
+
+def _percent(share: float) -> str:
+    # Rounded up: it is a bound.
+    return f"{math.ceil(share * 10_000) / 100:.2f} %"
+
+
+def _judged(judgement: Judgement | None) -> dict[str, float] | None:
+    if judgement is None:
+        return None
+    unrest = judgement.unrest
+    return {"seen": round(judgement.seen, 4), "lone_beads": unrest.lone, "colour_changes": unrest.changes}
 
 
 def _counted(number: int, what: str) -> str:
     return f"{number:,} {what}{'s' * (number != 1)}"
 
 
-def summary_json(pattern: Pattern, report: ThreadReport, difference: float | None = None) -> dict[str, Any]:
-    """Return the figures of a pattern as plain values, lengths in mm."""
+def summary_json(
+    pattern: Pattern,
+    report: ThreadReport,
+    difference: float | None = None,
+    comparison: Comparison | None = None,
+    colours_gap: float | None = None,
+) -> dict[str, Any]:
+    """Return the figures of a pattern as plain values, lengths in mm; parameters as in `summary_facts`."""
     size = finished_size(pattern)
     rows = materials(pattern)
     return {
@@ -81,6 +122,10 @@ def summary_json(pattern: Pattern, report: ThreadReport, difference: float | Non
         "most_loops_open": report.most_open,
         "step_kinds": report.step_kinds,
         "colour_difference": None if difference is None else round(difference, 4),
+        "colours_gap": colours_gap,
+        "view_distance_m": None if comparison is None else comparison.distance_m,
+        "judgement": None if comparison is None else _judged(comparison.chosen),
+        "judgement_of_nearest": None if comparison is None else _judged(comparison.nearest),
         "materials": [
             {
                 "code": row.colour.code,

@@ -16,7 +16,7 @@ LAYERS = [
     {"convert.sampling", "convert.silhouette", "convert.pattern"},
     {"convert.materials"},
     {"convert.matches", "convert.refining", "convert.viewing"},
-    {"convert.judging"},
+    {"convert.choosing", "convert.judging"},
     {"convert.files"},
     {"convert.chart"},
     {"convert.pipeline"},

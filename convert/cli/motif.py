@@ -13,7 +13,7 @@ OptionalPicture = Annotated[
     str | None,
     typer.Argument(
         help="Picture to colour the piece by; - reads it from standard input. Without one it is plain.",
-        metavar="[PICTURE]",
+        metavar="PICTURE",
         show_default=False,
     ),
 ]
@@ -112,6 +112,12 @@ def motif(
     dither: opt.Dither = 0.0,
     dither_kind: opt.DitherKind = "spread",
     smooth: opt.Smooth = 0.0,
+    colours: opt.Colours = None,
+    keep: opt.Keep = None,
+    avoid: opt.Avoid = None,
+    stock: opt.Stock = False,
+    backing: opt.Backing = "#FFFFFF",
+    view_distance: opt.ViewDistance = 1.0,
     path: opt.ThreadPath = "steady",
     start: opt.Start = "corner",
     thread: opt.ThreadThickness = 0.20,
@@ -131,9 +137,10 @@ def motif(
     from convert.cli.inputs import load_palette, load_picture
     from convert.cli.report import print_json, print_summary, progress_shown
     from convert.files.output_folder import check_target, output_folder
+    from convert.judging import check_view
     from convert.motifs import make_motif, motif_shape
     from convert.outputs import write_outputs
-    from convert.pipeline import ConvertOptions
+    from convert.pipeline import ConvertOptions, judge
     from convert.summary import summary_facts, summary_json
     from convert.thread.steps import Supplies
     from convert.units import PAPERS
@@ -147,6 +154,10 @@ def motif(
         dither=dither,
         dither_kind=dither_kind,
         smoothing=smooth,
+        colours=colours,
+        keep=tuple(keep or ()),
+        avoid=tuple(avoid or ()),
+        stock=stock,
         path=path,
         start=start,
         supplies=Supplies(thread, needle, needleful * 1000),
@@ -164,7 +175,8 @@ def motif(
     }
     target = out or Path(f"{shape}-motif")
     check_target(target, force=force)
-    colours, palette_notes = load_palette(palette)
+    check_view(backing, view_distance)
+    offered, palette_notes = load_palette(palette)
     with progress_shown(STAGES, quiet=quiet) as progress:
         progress("Opening the picture")
         shown = None if picture is None else load_picture(picture, max_megapixels)
@@ -173,7 +185,7 @@ def motif(
         result = make_motif(
             shape.capitalize(),
             form,
-            colours,
+            offered,
             chosen,
             picture=shown,
             colour=colour,
@@ -183,8 +195,11 @@ def motif(
         )
         with output_folder(target, force=force) as folder:
             write_outputs(result.pattern, result.thread, folder, progress, paper=PAPERS[paper], ink=ink)
-    facts = summary_facts(result.pattern, result.thread, result.difference)
+        progress("Judging the colours")
+        comparison = judge(result, backing, view_distance)
+    learnt = (result.pattern, result.thread, result.difference, comparison, result.colours_gap)
+    facts = summary_facts(*learnt)
     notes = [*palette_notes, *notes, *result.notes, *result.thread.warnings]
     print_summary({**facts, "Outputs": str(target)}, tuple(notes), quiet=quiet)
     if as_json:
-        print_json({**summary_json(result.pattern, result.thread, result.difference), "notes": notes})
+        print_json({**summary_json(*learnt), "notes": notes})

@@ -161,6 +161,52 @@ Smooth = Annotated[
         rich_help_panel=COLOUR,
     ),
 ]
+Colours = Annotated[
+    int | None,
+    option(
+        "--colours",
+        metavar="N",
+        help="Use at most N colours, the best N of the palette for the picture.",
+        rich_help_panel=COLOUR,
+    ),
+]
+Keep = Annotated[
+    list[str] | None,
+    option(
+        "--keep",
+        metavar="CODE",
+        help="With --colours: a colour that stays for sure. May be given again.",
+        rich_help_panel=COLOUR,
+    ),
+]
+Avoid = Annotated[
+    list[str] | None,
+    option(
+        "--avoid", metavar="CODE", help="A colour not to use. May be given again.", rich_help_panel=COLOUR
+    ),
+]
+Stock = Annotated[
+    bool,
+    option("--stock", help="Never use more beads of a colour than are on hand.", rich_help_panel=COLOUR),
+]
+Backing = Annotated[
+    str,
+    option(
+        "--backing",
+        metavar="HEX",
+        help="Colour of what lies behind the beads, for the judgement from afar.",
+        rich_help_panel=COLOUR,
+    ),
+]
+ViewDistance = Annotated[
+    float,
+    option(
+        "--view-distance",
+        metavar="M",
+        help="From how far the piece is seen, for the judgement from afar.",
+        rich_help_panel=COLOUR,
+    ),
+]
 Start = Annotated[
     Literal["corner", "middle", "edge"],
     option("--start", help="Where the weaving begins.", rich_help_panel=THREAD),

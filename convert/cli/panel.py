@@ -24,6 +24,12 @@ def panel(
     dither: opt.Dither = 0.0,
     dither_kind: opt.DitherKind = "spread",
     smooth: opt.Smooth = 0.0,
+    colours: opt.Colours = None,
+    keep: opt.Keep = None,
+    avoid: opt.Avoid = None,
+    stock: opt.Stock = False,
+    backing: opt.Backing = "#FFFFFF",
+    view_distance: opt.ViewDistance = 1.0,
     path: opt.ThreadPath = "steady",
     start: opt.Start = "corner",
     thread: opt.ThreadThickness = 0.20,
@@ -43,8 +49,9 @@ def panel(
     from convert.cli.inputs import load_palette, load_picture, stem
     from convert.cli.report import print_json, print_summary, progress_shown
     from convert.files.output_folder import check_target, output_folder
+    from convert.judging import check_view
     from convert.outputs import write_outputs
-    from convert.pipeline import ConvertOptions, convert
+    from convert.pipeline import ConvertOptions, convert, judge
     from convert.summary import summary_facts, summary_json
     from convert.thread.steps import Supplies
     from convert.units import PAPERS
@@ -63,6 +70,10 @@ def panel(
         dither=dither,
         dither_kind=dither_kind,
         smoothing=smooth,
+        colours=colours,
+        keep=tuple(keep or ()),
+        avoid=tuple(avoid or ()),
+        stock=stock,
         path=path,
         start=start,
         edge=edge,
@@ -71,14 +82,18 @@ def panel(
     )
     target = out or Path(f"{stem(picture)}-panel")
     check_target(target, force=force)
-    colours, palette_notes = load_palette(palette)
+    check_view(backing, view_distance)
+    offered, palette_notes = load_palette(palette)
     with progress_shown(STAGES, quiet=quiet) as progress:
         progress("Opening the picture")
-        result = convert(load_picture(picture, max_megapixels), colours, chosen, progress)
+        result = convert(load_picture(picture, max_megapixels), offered, chosen, progress)
         with output_folder(target, force=force) as folder:
             write_outputs(result.pattern, result.thread, folder, progress, paper=PAPERS[paper], ink=ink)
-    facts = summary_facts(result.pattern, result.thread, result.difference)
+        progress("Judging the colours")
+        comparison = judge(result, backing, view_distance)
+    learnt = (result.pattern, result.thread, result.difference, comparison, result.colours_gap)
+    facts = summary_facts(*learnt)
     notes = (*palette_notes, *result.notes, *result.thread.warnings)
     print_summary({**facts, "Outputs": str(target)}, notes, quiet=quiet)
     if as_json:
-        print_json({**summary_json(result.pattern, result.thread, result.difference), "notes": list(notes)})
+        print_json({**summary_json(*learnt), "notes": list(notes)})
