@@ -1,10 +1,12 @@
 """A white page of pixels onto which small pictures are stamped by the thousand."""
 
+from collections.abc import Iterator
+
 import numpy as np
 from numpy.typing import NDArray
 from PIL import ImageFont
 
-from convert.chart.style import RGB
+from convert.chart.style import RGB, WHITE
 
 _BLOCK = 1 << 20
 
@@ -16,10 +18,13 @@ class Canvas:
     ----------
     height, width : int
         Size in pixels.
+    ground : tuple of int
+        Colour of the page, sRGB bytes.
     """
 
-    def __init__(self, height: int, width: int) -> None:
-        self._packed = np.full((height, width), 0xFFFFFFFF, np.uint32)
+    def __init__(self, height: int, width: int, ground: RGB = WHITE) -> None:
+        packed = np.array([*ground, 255], np.uint8).view(np.uint32)
+        self._packed = np.full((height, width), packed[0], np.uint32)
 
     @property
     def pixels(self) -> NDArray[np.uint8]:
@@ -51,16 +56,42 @@ class Canvas:
         sprites : ndarray of shape (S, P, 4), uint8
             Colours of those pixels; the fourth channel is 255.
         """
+        for page, places, part in self._blocks(top, left, inside):
+            below = page[places].view(np.uint8).reshape(*places.shape, 4)
+            darker = np.minimum(below, sprites[which[part]])
+            page[places] = darker.view(np.uint32)[..., 0]
+
+    def lay(
+        self,
+        top: NDArray[np.int64],
+        left: NDArray[np.int64],
+        which: NDArray[np.int64],
+        inside: tuple[NDArray[np.intp], NDArray[np.intp]],
+        sprites: NDArray[np.uint8],
+    ) -> None:
+        """Lay sprites over the page, as `stamp`; their fourth channel says how much of a pixel they cover."""
+        shares = sprites[..., 3:].astype(np.uint16)
+        covering = sprites[..., :3] * shares
+        for page, places, part in self._blocks(top, left, inside):
+            pixels = page[places].view(np.uint8).reshape(*places.shape, 4)
+            sprite = which[part]
+            mixed = pixels[..., :3] * (255 - shares[sprite]) + covering[sprite]
+            pixels[..., :3] = (mixed + 127) // 255
+            page[places] = pixels.view(np.uint32)[..., 0]
+
+    def _blocks(
+        self,
+        top: NDArray[np.int64],
+        left: NDArray[np.int64],
+        inside: tuple[NDArray[np.intp], NDArray[np.intp]],
+    ) -> Iterator[tuple[NDArray[np.uint32], NDArray[np.int64], slice]]:
+        """Yield the page, the places in it of some stamps at a time, shape (n, P), and which they are."""
         width = self._packed.shape[1]
-        page = self._packed.reshape(-1)
         offsets = inside[0] * width + inside[1]
         block = max(1, _BLOCK // len(offsets))
         for start in range(0, len(top), block):
             part = slice(start, start + block)
-            places = (top[part] * width + left[part])[:, None] + offsets
-            below = page[places].view(np.uint8).reshape(*places.shape, 4)
-            darker = np.minimum(below, sprites[which[part]])
-            page[places] = darker.view(np.uint32)[..., 0]
+            yield self._packed.reshape(-1), (top[part] * width + left[part])[:, None] + offsets, part
 
     def paint(self, top: int, left: int, cover: NDArray[np.float32], colour: RGB) -> None:
         """Lay a colour over the page.

@@ -21,7 +21,7 @@ from convert.weave.model import FloatArray, IntArray, Weave
 from convert.weave.neighbours import NONE, bead_neighbours
 from convert.weave.shapes import Sheet
 
-ARC_POINTS = 13
+ARC_POINTS = 21
 
 
 @dataclass(frozen=True, slots=True)
