@@ -5,8 +5,9 @@ Like picture colours are gathered first. On those, colours are added greedily, t
 while that helps (Teitz and Bart 1968; all exchanges at once, brought up to date after each, as in Resende and
 Werneck 2007). A Lagrangian relaxation of "each picture colour gets one bead" gives a lower bound on what any
 choice could reach (Cornuejols, Fisher and Nemhauser 1977), raised by subgradient steps of Polyak's length.
-In the end its multipliers are carried over to each picture colour and the bound is taken over all of these,
-so that what it says holds for the picture, not just for the gathered colours.
+In the end its multipliers are carried over to each picture colour, at the same share of the way from its
+nearest to its second nearest chosen colour, and the bound is taken over all picture colours: what it says
+holds for the picture, not just for the gathered colours.
 """
 
 from collections.abc import Iterator, Sequence
@@ -20,7 +21,7 @@ from convert.colour.cells import sort_into_cells, spread_evenly
 from convert.colour.ciede2000 import ciede2000
 from convert.colour.distances import Distance, distance_named
 from convert.colour.lab import lab_to_lch
-from convert.colour.matching import merge_equal, nearest
+from convert.colour.matching import merge_equal
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
@@ -30,10 +31,8 @@ UNUSABLE = 1_000.0
 # Colours are chosen on at most so many gathered picture colours, fewer for a large palette.
 _MOST_CLUSTERS = 4_000
 _MOST_PAIRS = 6_000_000
-_FINEST_CELL = 0.5
-_COARSER = 1.2
-_BOUND_STEPS = 400
-_PATIENCE = 10
+_FINEST_CELL, _COARSER = 0.5, 1.2
+_BOUND_STEPS, _PATIENCE = 400, 10
 _GOOD_ENOUGH = 2e-4
 _CHUNK_PAIRS = 1 << 16
 
@@ -111,25 +110,25 @@ def reduce_colours(
     """
     measure = distance_named(distance)
     gathered = [gather(demand, _cluster_limit(columns)) for demand in demands]
+    every = np.arange(columns)
     cost = np.concatenate(
-        [_costs(demand, lab, columns, measure) for demand, (lab, _, _) in zip(demands, gathered, strict=True)]
+        [_costs(demand, lab, every, measure) for demand, (lab, _, _) in zip(demands, gathered, strict=True)]
     )
     weights = np.concatenate([sums for _, sums, _ in gathered])
     chosen, price = solve(cost, weights, count, keep)
-    mark_up = price - cost[:, chosen].min(axis=1)
+    chosen = np.sort(chosen)
+    _, first, second = _two_nearest(cost[:, chosen])
+    share = np.clip((price - first) / np.maximum(second - first, 1e-12), 0, 1)
 
-    total, offset, values, first = 0.0, 0.0, np.zeros(columns), 0
+    total, offset, values, cluster_start = 0.0, 0.0, np.zeros(columns), 0
     for demand, (lab, _, cluster) in zip(demands, gathered, strict=True):
-        of_chosen = np.flatnonzero(np.isin(demand.columns, chosen))
-        least = np.full(len(demand.lab), UNUSABLE)
-        if len(of_chosen):
-            _, least = nearest(demand.lab, demand.offered[of_chosen], distance)
-        prices = least + mark_up[first + cluster]
-        first += len(lab)
-        total += float(demand.weights @ least)
+        _, first, second = _two_nearest(_costs(demand, demand.lab, chosen, measure))
+        prices = first + share[cluster_start + cluster] * (second - first)
+        cluster_start += len(lab)
+        total += float(demand.weights @ first)
         offset += float(demand.weights @ prices)
         values[demand.columns] += _values(demand, prices, measure)
-    return Reduction(np.sort(chosen), total, offset + _best_values(values, count, keep)[1])
+    return Reduction(chosen, total, offset + _best_values(values, count, keep)[1])
 
 
 def solve(cost: FloatArray, weights: FloatArray, count: int, keep: IntArray) -> tuple[IntArray, FloatArray]:
@@ -200,10 +199,13 @@ def _cluster_limit(columns: int) -> int:
     return min(_MOST_CLUSTERS, max(1_000, _MOST_PAIRS // columns))
 
 
-def _costs(demand: Demand, lab: FloatArray, columns: int, measure: Distance) -> FloatArray:
-    cost = np.full((len(lab), columns), UNUSABLE)
-    for rows in _chunks(len(lab), max(1, _CHUNK_PAIRS // max(1, len(demand.columns)))):
-        cost[rows, demand.columns] = measure(lab[rows, np.newaxis], demand.offered)
+def _costs(demand: Demand, lab: FloatArray, columns: IntArray, measure: Distance) -> FloatArray:
+    """Return what a bead of each colour (C, 3) costs in each of some columns, which ascend."""
+    cost = np.full((len(lab), len(columns)), UNUSABLE)
+    offers = np.flatnonzero(np.isin(demand.columns, columns))
+    place = np.searchsorted(columns, demand.columns[offers])
+    for rows in _chunks(len(lab), max(1, _CHUNK_PAIRS // max(1, len(offers)))):
+        cost[rows, place] = measure(lab[rows, np.newaxis], demand.offered[offers])
     return cost
 
 
