@@ -43,7 +43,7 @@ def test_counts_about_six_are_those_published(rounds, loops, beads, knots, rim):
     assert (flower_loops(rounds, 6), flower_beads(rounds, 6)) == (loops, beads)
 
 
-@pytest.mark.parametrize("rounds", [1, 2, 5])
+@pytest.mark.parametrize("rounds", [1, 4])
 @pytest.mark.parametrize("centre", CENTRES)
 @pytest.mark.parametrize(("core", "connector"), PAIRS)
 def test_map_holds_together(rounds, centre, core, connector):
@@ -147,7 +147,7 @@ def test_loops_run_clockwise_and_cells_lie_side_by_side(centre):
 @pytest.mark.parametrize("connector", [None, "15/0", "8/0"])
 def test_no_beads_overlap_in_the_drawing(centre, connector):
     for name in named_sizes():
-        weave = make(3, centre, name, connector or name)
+        weave = make(2, centre, name, connector or name)
         beads = beads_of(SimpleNamespace(**{key: getattr(weave, key) for key in DRAWN}), loose=False)
         assert max((beads[a].intersection(beads[b]).area for a, b in near_pairs(beads)), default=0) < 1e-4
 

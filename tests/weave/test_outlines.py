@@ -68,7 +68,7 @@ def overlap(weave, *, loose):
 
 def least(free, low, high):
     """The least number in between for which `free` holds, by bisection."""
-    for _ in range(12):
+    for _ in range(10):
         middle = (low + high) / 2
         low, high = (low, middle) if free(middle) else (middle, high)
     return high
@@ -78,7 +78,7 @@ def tightest(sizes, spacing, *, loose):
     """Sides at which a whole sheet has no overlap, by making them smaller until it has one."""
     same = sizes[0] == sizes[1]
     core_only = (sizes[0], sizes[0])
-    span = spacing.core_mm / 3
+    span = spacing.core_mm / 5
     core_mm = least(
         lambda side: overlap(woven(core_only, side, side), loose=loose) < 1e-5,
         spacing.core_mm - span,
