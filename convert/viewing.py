@@ -47,11 +47,25 @@ def cell_raster(weave: Weave, pixel_mm: float) -> IntArray:
     corners = weave.cells / pixel_mm
     corners = corners - corners.reshape(-1, 2).min(axis=0)
     width, height = np.ceil(corners.reshape(-1, 2).max(axis=0)).astype(int)
+    return raster_of_cells(corners, (height, width))
+
+
+def raster_of_cells(corners: FloatArray, shape: tuple[int, int]) -> IntArray:
+    """Return which cell each pixel's centre lies in, shape `shape`; -1 where there is none.
+
+    Parameters
+    ----------
+    corners : ndarray of shape (N, 4, 2)
+        Convex cells, x right and y down, in pixels; what lies off the raster is cut.
+    shape : tuple of int
+        Rows and columns.
+    """
+    height, width = shape
     top, bottom = corners[:, :, 1].min(axis=1), corners[:, :, 1].max(axis=1)
-    first = np.ceil(top - 0.5).astype(np.int64)
-    rows = np.ceil(bottom - 0.5).astype(np.int64) - first
+    first = np.clip(np.ceil(top - 0.5), 0, height).astype(np.int64)
+    rows = np.clip(np.ceil(bottom - 0.5), 0, height).astype(np.int64) - first
     # One span for each cell and row of pixels it crosses.
-    cell = np.repeat(np.arange(weave.beads), rows)
+    cell = np.repeat(np.arange(len(corners)), rows)
     row = np.arange(len(cell)) - np.repeat(np.cumsum(rows) - rows, rows) + first[cell]
     start, end = corners[cell], np.roll(corners, -1, axis=1)[cell]
     down = (row + 0.5)[:, None] - start[:, :, 1]
@@ -62,8 +76,8 @@ def cell_raster(weave: Weave, pixel_mm: float) -> IntArray:
     )
     left = np.where(crossed, x, np.inf).min(axis=1)
     right = np.where(crossed, x, -np.inf).max(axis=1)
-    column = np.ceil(left - 0.5).astype(np.int64)
-    length = np.ceil(right - 0.5).astype(np.int64) - column
+    column = np.clip(np.ceil(left - 0.5), 0, width).astype(np.int64)
+    length = np.clip(np.ceil(right - 0.5), 0, width).astype(np.int64) - column
 
     raster = np.full(height * width, _BARE, np.int32)
     place = np.arange(length.sum()) - np.repeat(np.cumsum(length) - length, length)

@@ -20,10 +20,10 @@ LAYERS = [
     {"convert.files"},
     {"convert.chart"},
     {"convert.pipeline"},
-    {"convert.motifs"},
+    {"convert.detail", "convert.motifs"},
     {"convert.summary"},
     {"convert.comparison"},
-    {"convert.outputs"},
+    {"convert.outputs", "convert.size_report"},
     {"convert.cli"},
     {"convert.__main__"},
 ]

@@ -18,6 +18,7 @@ from convert.cli.options import option
 from convert.cli.palette import palette
 from convert.cli.panel import panel
 from convert.cli.redraw import redraw
+from convert.cli.sizes import sizes
 from convert.errors import ConvertError
 
 INTERRUPTED = 130
@@ -49,6 +50,7 @@ def combweave(
 
 app.command()(panel)
 app.command()(motif)
+app.command()(sizes)
 app.command()(redraw)
 app.command()(check)
 app.command()(match)

@@ -1,0 +1,148 @@
+"""``combweave sizes``: bead sizes side by side, to see before weaving what of the picture will show."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+from convert.cli import options as opt
+
+if TYPE_CHECKING:
+    from convert.comparison import SizeComparison
+
+# Of its own besides those that `convert.comparison.stages` counts.
+_STAGES = 3
+
+BeadSizes = Annotated[
+    list[str] | None,
+    opt.option(
+        "--beads",
+        metavar="SIZE",
+        help="A size to compare, or core and connector: 11/0+8/0. May be given again; without it every"
+        " size of the palette.",
+        rich_help_panel=opt.SIZE,
+    ),
+]
+Width = Annotated[
+    float | None,
+    opt.option(
+        "--width",
+        metavar="MM",
+        help="Finished width for the comparison at one width; 100 if no size is given.",
+        rich_help_panel=opt.SIZE,
+    ),
+]
+Across = Annotated[
+    int | None,
+    opt.option(
+        "--across",
+        metavar="LOOPS",
+        help="Loops for the comparison at one number; without it what the width takes in 11/0.",
+        rich_help_panel=opt.SIZE,
+    ),
+]
+Detail = Annotated[
+    str | None,
+    opt.option(
+        "--detail",
+        metavar="X,Y,W,H",
+        help="Part of the picture that has to survive, in fractions of it: left, top, width, height.",
+        rich_help_panel=opt.SIZE,
+    ),
+]
+BeadsPerHour = Annotated[
+    float,
+    opt.option(
+        "--beads-per-hour",
+        metavar="N",
+        help="How quickly you weave. About 100 is common practice; no source.",
+        rich_help_panel=opt.SIZE,
+    ),
+]
+
+
+def sizes(
+    picture: opt.Picture,
+    out: opt.Out = None,
+    palette: opt.PalettePath = None,
+    beads: BeadSizes = None,
+    width: Width = None,
+    across: Across = None,
+    detail: Detail = None,
+    direction: opt.Direction = "across",
+    beads_per_hour: BeadsPerHour = 100.0,
+    distance: opt.Distance = "ciede2000",
+    max_megapixels: opt.MostMegapixels = None,
+    max_beads: opt.MostBeads = 1_000_000,
+    force: opt.Force = False,
+    quiet: opt.Quiet = False,
+    verbose: opt.Verbose = False,
+    as_json: opt.AsJson = False,
+    config: opt.Config = None,
+) -> None:
+    """Compare bead sizes before weaving: how large, how long, how dear, and what of the picture survives."""
+    from convert.chart.size_sheet import sizes_pdf, sizes_png
+    from convert.cli.inputs import load_palette, load_picture, stem
+    from convert.cli.report import print_json, print_summary, progress_shown
+    from convert.comparison import compare_sizes, sizes_named, sizes_of, stages
+    from convert.detail import WHOLE, part_named
+    from convert.files.output_folder import check_target, output_folder
+    from convert.pipeline import ConvertOptions
+    from convert.size_report import comparison_json, size_sheet
+
+    part = WHOLE if detail is None else part_named(detail, "--detail")
+    named = [sizes_named(text) for text in beads or ()]
+    target = out or Path(f"{stem(picture)}-sizes")
+    check_target(target, force=force)
+    colours, notes = load_palette(palette)
+    compared = named or sizes_of(colours)
+    chosen = ConvertOptions(
+        *compared[0],
+        width_mm=width,
+        across=across,
+        direction=direction,
+        distance=distance,
+        most_beads=max_beads,
+    )
+    with progress_shown(_STAGES + stages(len(compared)), quiet=quiet) as progress:
+        progress("Opening the picture")
+        shown = load_picture(picture, max_megapixels)
+        found = compare_sizes(
+            shown, colours, chosen, compared, part=part, beads_per_hour=beads_per_hour, progress=progress
+        )
+        progress("Drawing the sheet")
+        sheet = size_sheet(shown, found, beads_per_hour)
+        with output_folder(target, force=force) as folder:
+            (folder / "sizes.png").write_bytes(sizes_png(sheet))
+            progress("Writing the sheet for print")
+            (folder / "sizes.pdf").write_bytes(sizes_pdf(sheet))
+    if as_json:
+        print_json({**comparison_json(found), "notes": [*notes, *shown.notes]})
+    elif not quiet:
+        _print_tables(found, beads_per_hour)
+    print_summary({"Outputs": str(target)}, (*notes, *shown.notes), quiet=quiet)
+
+
+def _print_tables(found: "SizeComparison", beads_per_hour: float) -> None:
+    """Print a table for each reading, and the advice, on standard output."""
+    import sys
+
+    from rich import box
+    from rich.console import Console
+    from rich.table import Table
+    from rich.text import Text
+
+    from convert.comparison import READINGS
+    from convert.size_report import HEADINGS, NOTES, table_rows
+
+    console = Console(file=sys.stdout, highlight=False)
+    for reading, title in READINGS.items():
+        console.print(Text(title))
+        table = Table(box=box.SIMPLE, pad_edge=False)
+        for heading in HEADINGS:
+            table.add_column(
+                heading, justify="left" if heading in ("Beads", "") else "right", overflow="fold"
+            )
+        for row in table_rows(found, reading):
+            table.add_row(*map(Text, row))
+        console.print(table)
+    for line in (found.advice, *NOTES):
+        console.print(Text(line.format(rate=beads_per_hour)))

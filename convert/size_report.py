@@ -1,0 +1,147 @@
+"""A comparison of bead sizes as words, as plain values and as what stands on the sheet."""
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from convert.chart.size_sheet import SizeCell, SizeSheet, lay_out_sizes
+from convert.comparison import READINGS, SAME_WIDTH, Candidate, SizeComparison
+from convert.detail import Part, Surviving, picture_part
+from convert.materials import FinishedSize
+from convert.picture import Picture
+from convert.pipeline import onto_picture
+from convert.viewing import VIEW_DISTANCE_M
+
+HEADINGS = (
+    "Beads", "Finished mm", "Loops", "Count", "Colours", "g", "Cost", "Thread m", "Hours", "Edges kept",
+    "SSIM", "S-CIELAB", "",
+)  # fmt: skip
+NOTES = (
+    f"Edges kept: share of the picture's edges across which the beads keep half of its contrast. SSIM: 1 is"
+    f" no loss. S-CIELAB: colour difference seen from {VIEW_DISTANCE_M:g} m.",
+    "Hours at {rate:g} beads an hour, which is common practice and no promise.",
+)
+MARKS = {
+    SAME_WIDTH: "fewest beads that keep the detail",
+    "loops": "smallest piece that keeps the detail",
+}
+
+
+def _range(size: FinishedSize) -> str:
+    if size.basis == "gauge":
+        return f"{size.width_mm:.0f} x {size.height_mm:.0f}"
+    (low, high), (short, tall) = size.width_range_mm, size.height_range_mm
+    return f"{size.width_mm:.0f} x {size.height_mm:.0f} ({low:.0f}-{high:.0f} x {short:.0f}-{tall:.0f})"
+
+
+def _share(surviving: Surviving | None) -> str:
+    if surviving is None:
+        return "outside"
+    return "none there" if surviving.edges is None else f"{surviving.edges:.0%}"
+
+
+def table_rows(comparison: SizeComparison, reading: str) -> list[tuple[str, ...]]:
+    """Return the rows of the table for one reading, below `HEADINGS`."""
+    rows: list[tuple[str, ...]] = []
+    for one in comparison.candidates:
+        if one.reading == reading:
+            judged = one.part
+            rows.append(
+                (
+                    one.name,
+                    _range(one.finished),
+                    f"{one.loops:,}",
+                    f"{one.beads:,}",
+                    f"{one.colours}",
+                    f"{one.grams:.0f}",
+                    "" if one.cost is None else f"{one.cost:.2f}",
+                    f"{one.thread_m:.1f}",
+                    f"{one.hours:.0f}" if one.hours >= 10 else f"{one.hours:.1f}",
+                    _share(judged),
+                    "" if judged is None else f"{judged.ssim:.2f}",
+                    "" if judged is None else f"{judged.seen:.1f}",
+                    MARKS[reading] if one.marked else "",
+                )
+            )
+    return rows
+
+
+def comparison_json(comparison: SizeComparison) -> dict[str, Any]:
+    """Return a comparison as plain values."""
+
+    def of(surviving: Surviving | None) -> dict[str, float | None] | None:
+        if surviving is None:
+            return None
+        edges = None if surviving.edges is None else round(surviving.edges, 4)
+        return {"edges_kept": edges, "ssim": round(surviving.ssim, 4), "scielab": round(surviving.seen, 3)}
+
+    part = comparison.part
+    return {
+        "advice": comparison.advice,
+        "detail": [part.left, part.top, part.width, part.height],
+        "beads_needed": None if comparison.needs is None else round(comparison.needs, 1),
+        "candidates": [
+            {
+                "beads_size": one.name,
+                "reading": f"same_{one.reading}",
+                "width_mm": round(one.finished.width_mm, 1),
+                "height_mm": round(one.finished.height_mm, 1),
+                "width_range_mm": [round(length, 1) for length in one.finished.width_range_mm],
+                "height_range_mm": [round(length, 1) for length in one.finished.height_range_mm],
+                "loops": one.loops,
+                "beads": one.beads,
+                "colours": one.colours,
+                "grams": round(one.grams, 1),
+                "cost": None if one.cost is None else round(one.cost, 2),
+                "thread_m": round(one.thread_m, 2),
+                "hours": round(one.hours, 2),
+                "detail_beads_wide": round(one.beads_wide, 1),
+                "picture_kept": of(one.whole),
+                "detail_kept": of(one.part),
+                "survives": one.survives,
+                "smallest": one.marked,
+            }
+            for one in comparison.candidates
+        ],
+    }
+
+
+def size_sheet(picture: Picture, comparison: SizeComparison, beads_per_hour: float) -> SizeSheet:
+    """Return the sheet of a comparison."""
+    readings = []
+    for reading, heading in READINGS.items():
+        cells = [
+            _cell(picture, one, comparison.part) for one in comparison.candidates if one.reading == reading
+        ]
+        readings.append((heading, cells))
+    detail: NDArray[np.uint8] | None = None
+    if not comparison.part.is_whole:
+        detail = picture_part(picture, comparison.part.box_px(picture))
+    notes = [note.format(rate=beads_per_hour) for note in NOTES]
+    return lay_out_sizes(f"{picture.name}: bead sizes", (comparison.advice, *notes), readings, detail)
+
+
+def _cell(picture: Picture, one: Candidate, part: Part) -> SizeCell:
+    judged = one.part
+    figures = [
+        f"{one.finished}",
+        f"{one.beads:,} beads in {one.loops:,} loops, {one.colours} colours",
+        f"{one.grams:.0f} g"
+        + ("" if one.cost is None else f", cost {one.cost:.2f}")
+        + f", {one.thread_m:.1f} m of thread, {one.hours:.0f} hours",
+    ]
+    if judged is not None:
+        what = "edges" if part.is_whole else "the detail's edges"
+        kept = "no edges to keep" if judged.edges is None else f"keeps {judged.edges:.0%} of {what}"
+        figures.append(f"{kept}, SSIM {judged.ssim:.2f}, S-CIELAB {judged.seen:.1f}")
+    mark = MARKS[one.reading] if one.marked else ""
+    if not one.survives:
+        figures.append("the detail lies outside" if judged is None else "detail is lost")
+    close_up = None
+    if not part.is_whole and judged is not None:
+        scale, offset = onto_picture(picture, one.full)
+        left, top, right, bottom = part.box_px(picture)
+        low, high = (np.array([left, top]) - offset) / scale, (np.array([right, bottom]) - offset) / scale
+        close_up = (float(low[0]), float(low[1]), float(high[0]), float(high[1]))
+    return SizeCell(one.name, one.result.pattern, tuple(figures), mark[:1].upper() + mark[1:], close_up)

@@ -1,0 +1,84 @@
+import json
+
+import numpy as np
+import pypdfium2
+import pytest
+from PIL import Image
+
+from convert.chart.size_sheet import DOTS_PER_INCH, WIDTH_MM
+
+
+@pytest.fixture
+def drawn(tmp_path):
+    """A dark ring with a dot on light ground."""
+    y, x = np.mgrid[:240, :300]
+    far = np.hypot(x - 150, y - 120)
+    ink = ((far > 60) & (far < 90)) | (far < 15)
+    path = tmp_path / "ring.png"
+    Image.fromarray(np.where(ink[..., None], (40, 60, 90), (240, 236, 225)).astype(np.uint8)).save(path)
+    return path
+
+
+def test_sheet_table_and_json(combweave, drawn, tmp_path):
+    chosen = ("--beads", "11/0", "--beads", "11/0+8/0", "--width", 60, "--detail", "0.4,0.4,0.2,0.2")
+    run = combweave("sizes", drawn, *chosen, "--json")
+    assert run.code == 0
+    told = json.loads(run.out)
+    assert [one["beads_size"] for one in told["candidates"]] == ["11/0", "11/0+8/0"] * 2
+    assert "the detail" in told["advice"]
+    folder = tmp_path / "ring-sizes"
+    image = Image.open(folder / "sizes.png")
+    assert image.width == round(WIDTH_MM * DOTS_PER_INCH / 25.4)
+    # Ring and dot are there in every piece: dark blue beads lie in all four cells.
+    blue = np.asarray(image.convert("RGB")).astype(int)
+    assert (blue[..., 2] - blue[..., 0] > 25).sum() > 4000
+    with pypdfium2.PdfDocument(folder / "sizes.pdf") as document:
+        assert len(document) == 1
+        words = document[0].get_textpage().get_text_range()
+    assert told["advice"].split(":")[0][:20] in words
+    assert "11/0+8/0" in words
+
+
+def test_same_input_same_bytes(combweave, drawn, tmp_path):
+    for name in ("one", "two"):
+        run = combweave("sizes", drawn, "--beads", "8/0", "--width", 40, "--out", name, "--quiet")
+        assert (run.code, run.out, run.err) == (0, "", "")
+    for name in ("sizes.png", "sizes.pdf"):
+        assert (tmp_path / "one" / name).read_bytes() == (tmp_path / "two" / name).read_bytes()
+
+
+def test_table_on_the_terminal(combweave, drawn):
+    run = combweave("sizes", drawn, "--beads", "8/0", "--width", 40)
+    assert run.code == 0
+    assert "Same finished width" in run.out
+    assert "Same number of loops across" in run.out
+    assert "common practice" in run.out
+
+
+@pytest.mark.parametrize(
+    ("arguments", "message"),
+    [
+        (("--beads", "12/0"), "there is no bead size '12/0'"),
+        (("--beads", "11/0", "--beads", "8/0+6/0+11/0"), "names 3 bead sizes"),
+        (("--detail", "0.9,0.9,0.2,0.2"), "lies outside the picture"),
+        (("--detail", "0,0,0,1"), "has no area"),
+        (("--detail", "eye"), "four numbers"),
+        (("--beads-per-hour", "0"), "more than 0"),
+        (("--width", "0"), "must be more than 0"),
+    ],
+)
+def test_bad_input_gets_one_line(combweave, drawn, tmp_path, arguments, message):
+    run = combweave("sizes", drawn, *arguments)
+    assert run.code == 1
+    assert run.err.startswith("Error: ")
+    assert message in run.err.splitlines()[0]
+    assert len(run.err.splitlines()) <= 2
+    assert not (tmp_path / "ring-sizes").exists()
+
+
+def test_a_palette_without_sizes_gets_one_line(combweave, drawn, tmp_path):
+    (tmp_path / "plain.csv").write_text("code,name,hex\nA,ink,#203040\nB,paper,#F0F0E8\n")
+    run = combweave("sizes", drawn, "--palette", "plain.csv")
+    assert run.code == 1
+    assert "names no bead sizes" in run.err.splitlines()[0]
+    assert combweave("sizes", drawn, "--palette", "plain.csv", "--beads", "11/0", "--width", 30).code == 0

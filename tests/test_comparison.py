@@ -1,0 +1,177 @@
+import re
+from itertools import pairwise
+
+import numpy as np
+import pytest
+from skimage import data
+
+from convert.cli.inputs import load_palette
+from convert.colour.palette import BeadColour, Palette
+from convert.comparison import (
+    SAME_LOOPS,
+    SAME_WIDTH,
+    bead_spacing_mm,
+    compare_sizes,
+    loops_needed,
+    sizes_name,
+    sizes_named,
+    sizes_of,
+    stages,
+    survives_at,
+)
+from convert.detail import WHOLE, Part
+from convert.errors import PaletteError, SizeError
+from convert.picture import Picture
+from convert.pipeline import ConvertOptions
+from convert.size_report import HEADINGS, comparison_json, table_rows
+from convert.weave.beads import bead_size
+
+FACE = Part(0.33, 0.06, 0.18, 0.25)
+
+
+@pytest.fixture(scope="module")
+def palette():
+    return load_palette(None)[0]
+
+
+@pytest.fixture(scope="module")
+def astronaut():
+    return Picture("astronaut", data.astronaut().copy())
+
+
+def options(**chosen):
+    return ConvertOptions(bead_size("11/0"), bead_size("11/0"), **chosen)
+
+
+@pytest.fixture(scope="module")
+def compared(astronaut, palette):
+    told = []
+    sizes = [*sizes_of(palette), sizes_named("11/0+8/0")]
+    found = compare_sizes(astronaut, palette, options(), sizes, part=FACE, progress=told.append)
+    assert len(told) == stages(len(sizes))
+    return found
+
+
+def of(found, reading):
+    return [one for one in found.candidates if one.reading == reading]
+
+
+def test_every_size_of_the_palette_is_compared_smallest_first(palette):
+    assert [sizes_name(pair) for pair in sizes_of(palette)] == ["15/0", "11/0", "8/0", "6/0"]
+
+
+def test_at_one_width_detail_differs(compared):
+    candidates = of(compared, SAME_WIDTH)
+    assert len(candidates) == 5
+    for one in candidates:
+        assert one.finished.width_mm == pytest.approx(100, abs=one.result.pattern.weave.spacing.pitch_mm)
+    plain = candidates[:4]
+    for finer, coarser in pairwise(plain):
+        assert finer.beads > coarser.beads
+        assert finer.part.edges > coarser.part.edges
+        assert finer.beads_wide > coarser.beads_wide
+        assert finer.hours == pytest.approx(finer.beads / 100)
+
+
+def test_at_one_number_of_loops_the_size_differs(compared):
+    candidates = of(compared, SAME_LOOPS)
+    assert len({one.loops for one in candidates}) == 1
+    for one in candidates:
+        # Loops lie a pitch apart, every other row is shifted by half of one, and half a bead hangs over at
+        # each side: the same as the geometry of the weave says.
+        weave = one.result.pattern.weave
+        across = int(weave.loop_column.max()) + 1
+        bead = max(size.diameter_mm for size in one.sizes)
+        assert one.finished.width_mm == pytest.approx(
+            (across + 0.5) * weave.spacing.pitch_mm + bead, rel=0.02
+        )
+    widths = [one.finished.width_mm for one in candidates[:4]]
+    assert widths == sorted(widths)
+
+
+def test_the_mark_is_on_the_smallest_that_keeps_the_detail(compared):
+    for reading in (SAME_WIDTH, SAME_LOOPS):
+        kept = [one for one in of(compared, reading) if one.survives]
+        marked = [one for one in of(compared, reading) if one.marked]
+        assert len(marked) == min(1, len(kept))
+        if marked and reading == SAME_WIDTH:
+            assert marked[0].beads == min(one.beads for one in kept)
+
+
+def test_the_advice_holds(compared, astronaut, palette):
+    # What it says is taken from its words and tried: the size it names keeps the face at this width, and so
+    # does the width it names in the size one began with, but not the width one began with.
+    said = re.fullmatch(
+        r"At (\d+) mm in 11/0 the detail is (\d+) beads wide; it needs (\d+): choose (\S+), or (\d+) mm\.",
+        compared.advice,
+    )
+    assert said
+    named = next(one for one in of(compared, SAME_WIDTH) if one.name == said[4])
+    assert named.survives
+    usual = next(one for one in of(compared, SAME_WIDTH) if one.name == "11/0")
+    assert not usual.survives
+    wide = compare_sizes(
+        astronaut, palette, options(width_mm=float(said[5])), [sizes_named("11/0")], part=FACE
+    )
+    assert of(wide, SAME_WIDTH)[0].survives
+    assert of(wide, SAME_WIDTH)[0].beads_wide >= int(said[3]) - 1
+    assert int(said[2]) == round(FACE.width * float(said[1]) / bead_spacing_mm(options()))
+    assert wide.advice.endswith(f"The smallest piece that keeps it is {said[5]} mm in 11/0.")
+
+
+def test_where_no_size_keeps_it_the_advice_names_larger_pieces(astronaut, palette):
+    found = compare_sizes(astronaut, palette, options(width_mm=40.0), sizes_of(palette), part=FACE)
+    assert not any(one.survives for one in of(found, SAME_WIDTH))
+    assert re.search(r"no size here keeps it .* choose \d+ mm in 15/0 or \d+ mm in 11/0\.", found.advice)
+
+
+def test_what_needs_so_many_loops_does_not_survive_with_fewer(astronaut, palette):
+    needed = loops_needed(astronaut, palette, options(), WHOLE)
+    assert survives_at(astronaut, palette, options(), needed, WHOLE)
+    assert not survives_at(astronaut, palette, options(), needed * 2 // 3, WHOLE)
+
+
+def test_noise_is_never_kept(palette):
+    grain = np.random.default_rng(1).integers(0, 256, (3000, 3000, 1), np.uint8).repeat(3, axis=2)
+    found = compare_sizes(Picture("grain", grain), palette, options(most_beads=40_000), [sizes_named("11/0")])
+    assert found.needs is None
+    assert not any(one.marked and one.part.edges is not None for one in found.candidates)
+
+
+def test_an_even_picture_leaves_the_choice_open(palette):
+    flat = Picture("flat", np.full((50, 50, 3), 120, np.uint8))
+    found = compare_sizes(flat, palette, options(width_mm=30.0), [sizes_named("11/0")])
+    assert "no edges that could be lost" in found.advice
+
+
+def test_table_and_json_tell_the_same(compared):
+    plain = comparison_json(compared)
+    assert plain["advice"] == compared.advice
+    for one, told in zip(compared.candidates, plain["candidates"], strict=True):
+        assert told["beads"] == one.beads
+        assert told["detail_kept"]["edges_kept"] == pytest.approx(one.part.edges, abs=1e-4)
+    rows = [row for reading in (SAME_WIDTH, SAME_LOOPS) for row in table_rows(compared, reading)]
+    assert len(rows) == len(compared.candidates)
+    for row, told in zip(rows, plain["candidates"], strict=True):
+        assert len(row) == len(HEADINGS)
+        assert row[0] == told["beads_size"]
+        assert bool(row[-1]) is told["smallest"]
+
+
+def test_a_palette_without_sizes_is_refused():
+    palette = Palette("plain", (BeadColour("A", "", None, "#808080", (53.6, 0, 0)),))
+    with pytest.raises(PaletteError, match="names no bead sizes") as refused:
+        sizes_of(palette)
+    assert "--beads" in refused.value.hint
+
+
+@pytest.mark.parametrize("text", ["12/0", "11/0+8/0+6/0", "", "11/0+"])
+def test_unknown_sizes_are_refused(text):
+    with pytest.raises(SizeError):
+        sizes_named(text)
+
+
+@pytest.mark.parametrize("rate", [0, -5, float("nan"), float("inf")])
+def test_beads_in_an_hour_are_a_number(astronaut, palette, rate):
+    with pytest.raises(SizeError, match="beads in an hour"):
+        compare_sizes(astronaut, palette, options(), [sizes_named("11/0")], beads_per_hour=rate)
