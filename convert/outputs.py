@@ -18,6 +18,7 @@ def write_outputs(
     *,
     paper: Paper = A4,
     ink: str = "colour",
+    backing: str = "#FFFFFF",
 ) -> None:
     """Write every output of a pattern into a folder.
 
@@ -33,12 +34,17 @@ def write_outputs(
         Is told the name of each stage as it begins.
     paper, ink : Paper, str
         How the booklet is printed, see `convert.chart.pdf.write_pdf`.
+    backing : str
+        Colour of what the piece lies on in the preview, ``#RRGGBB``.
     """
     from convert.chart.html import follow_html
     from convert.chart.pdf import write_pdf
     from convert.chart.png import write_png
+    from convert.chart.preview import write_preview
     from convert.chart.scene import chart_scene
     from convert.chart.step_pictures import step_sheet, write_steps_png
+    from convert.chart.svg import write_svg
+    from convert.colour.srgb import parse_hex
     from convert.files.beads_csv import beads_csv
     from convert.files.pattern_file import pattern_json
     from convert.files.stitch_csv import stitch_csv
@@ -60,4 +66,6 @@ def write_outputs(
     progress("Drawing the chart")
     scene = chart_scene(pattern)
     (folder / "chart.png").write_bytes(write_png(scene))
+    (folder / "chart.svg").write_bytes(write_svg(scene))
+    (folder / "preview.png").write_bytes(write_preview(scene.piece, backing=parse_hex(backing)))
     (folder / "steps.png").write_bytes(write_steps_png(step_sheet(pattern)))

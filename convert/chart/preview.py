@@ -92,7 +92,9 @@ def draw_preview(piece: Piece, dots_per_inch: float, backing: RGB = style.WHITE)
 
 def _margin_mm(piece: Piece) -> float:
     left, top, right, bottom = piece.extent_mm
-    return max(_MARGIN_SHARE * max(right - left, bottom - top), 1.0 * piece.narrowest_mm)
+    # The soft shadow of the largest bead must find room beside the piece.
+    widest = max(max(outline.size.diameter_mm, outline.size.length_mm) for outline in piece.outlines)
+    return max(_MARGIN_SHARE * max(right - left, bottom - top), 1.1 * widest)
 
 
 def _page_mm(piece: Piece) -> tuple[float, float]:

@@ -194,7 +194,9 @@ def motif(
             progress=progress,
         )
         with output_folder(target, force=force) as folder:
-            write_outputs(result.pattern, result.thread, folder, progress, paper=PAPERS[paper], ink=ink)
+            write_outputs(
+                result.pattern, result.thread, folder, progress, paper=PAPERS[paper], ink=ink, backing=backing
+            )
         progress("Judging the colours")
         comparison = judge(result, backing, view_distance)
     learnt = (result.pattern, result.thread, result.difference, comparison, result.colours_gap)

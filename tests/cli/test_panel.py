@@ -15,7 +15,18 @@ from PIL import Image
 from convert.files.pattern_file import parse_pattern
 from convert.files.resources import sample_path
 
-OUTPUTS = {"beads.csv", "chart.pdf", "chart.png", "pattern.json", "stitches.csv", "stitches.txt"}
+OUTPUTS = {
+    "beads.csv",
+    "chart.pdf",
+    "chart.png",
+    "chart.svg",
+    "preview.png",
+    "steps.png",
+    "follow.html",
+    "pattern.json",
+    "stitches.csv",
+    "stitches.txt",
+}
 
 
 def test_panel_writes_every_output(combweave, small_picture, tmp_path):
