@@ -30,6 +30,15 @@ Width = Annotated[
         rich_help_panel=opt.SIZE,
     ),
 ]
+Height = Annotated[
+    float | None,
+    opt.option(
+        "--height",
+        metavar="MM",
+        help="With --width and --crop auto: the shape to crop the picture to.",
+        rich_help_panel=opt.SIZE,
+    ),
+]
 Across = Annotated[
     int | None,
     opt.option(
@@ -66,7 +75,14 @@ def sizes(
     beads: BeadSizes = None,
     width: Width = None,
     across: Across = None,
+    height: Height = None,
     detail: Detail = None,
+    crop: opt.Crop = None,
+    rotate: opt.Rotate = 0.0,
+    flip: opt.Flip = None,
+    brightness: opt.Brightness = 1.0,
+    contrast: opt.Contrast = 1.0,
+    saturation: opt.Saturation = 1.0,
     direction: opt.Direction = "across",
     beads_per_hour: BeadsPerHour = 100.0,
     distance: opt.Distance = "ciede2000",
@@ -79,6 +95,7 @@ def sizes(
     config: opt.Config = None,
 ) -> None:
     """Compare bead sizes before weaving: how large, how long, how dear, and what of the picture survives."""
+    from convert.adjusting import Adjustment, adjusted, crop_named
     from convert.chart.size_sheet import sizes_pdf, sizes_png
     from convert.cli.inputs import load_palette, load_picture, stem
     from convert.cli.report import print_json, print_summary, progress_shown
@@ -90,6 +107,8 @@ def sizes(
 
     part = WHOLE if detail is None else part_named(detail, "--detail")
     named = [sizes_named(text) for text in beads or ()]
+    adjustment = Adjustment(crop_named(crop), rotate, flip, brightness, contrast, saturation)
+    aspect = width / height if width and height else None
     target = out or Path(f"{stem(picture)}-sizes")
     check_target(target, force=force)
     colours, notes = load_palette(palette)
@@ -104,7 +123,7 @@ def sizes(
     )
     with progress_shown(_STAGES + stages(len(compared)), quiet=quiet) as progress:
         progress("Opening the picture")
-        shown = load_picture(picture, max_megapixels)
+        shown = adjusted(load_picture(picture, max_megapixels), adjustment, aspect)
         found = compare_sizes(
             shown, colours, chosen, compared, part=part, beads_per_hour=beads_per_hour, progress=progress
         )
@@ -136,13 +155,14 @@ def _print_tables(found: "SizeComparison", beads_per_hour: float) -> None:
     console = Console(file=sys.stdout, highlight=False)
     for reading, title in READINGS.items():
         console.print(Text(title))
+        # A size is a column, so that the table fits a terminal of 80 letters.
+        rows = table_rows(found, reading)
         table = Table(box=box.SIMPLE, pad_edge=False)
-        for heading in HEADINGS:
-            table.add_column(
-                heading, justify="left" if heading in ("Beads", "") else "right", overflow="fold"
-            )
-        for row in table_rows(found, reading):
-            table.add_row(*map(Text, row))
+        table.add_column(HEADINGS[0], style="bold")
+        for row in rows:
+            table.add_column(Text(row[0]), justify="right", overflow="fold")
+        for place, heading in enumerate(HEADINGS[1:], 1):
+            table.add_row(heading, *(Text(row[place]) for row in rows))
         console.print(table)
     for line in (found.advice, *NOTES):
         console.print(Text(line.format(rate=beads_per_hour)))
