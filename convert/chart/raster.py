@@ -4,7 +4,7 @@ from collections.abc import Iterable
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from PIL import Image, ImageDraw
+from PIL import Image, ImageChops, ImageDraw
 
 SUPERSAMPLE = 8
 
@@ -18,16 +18,18 @@ def coverage(polygons: Iterable[ArrayLike], shape: tuple[int, int]) -> NDArray[n
         Corners x, y in pixels, y down, pixel (r, c) covering [c, c + 1] x [r, r + 1].
     shape : tuple of int
         Rows and columns.
+
+    Notes
+    -----
+    Pillow also fills what an edge touches, so that outlines are 1/16 pixel too large on each side.
     """
     rows, columns = shape
-    filled = np.zeros((rows * SUPERSAMPLE, columns * SUPERSAMPLE), bool)
-    for polygon in polygons:
-        # Pillow puts whole numbers on pixel centres.
-        corners = np.asarray(polygon, float) * SUPERSAMPLE - 0.5
-        mask = Image.new("L", (filled.shape[1], filled.shape[0]))
-        ImageDraw.Draw(mask).polygon([tuple(corner) for corner in corners.tolist()], fill=1)
-        filled ^= np.asarray(mask, bool)
-    # Summed in bytes, down and then across: many times as quick as a mean over both at once.
-    down = filled.view(np.uint8).reshape(rows, SUPERSAMPLE, -1).sum(axis=1, dtype=np.uint8)
-    both = down.reshape(rows, columns, SUPERSAMPLE).sum(axis=2, dtype=np.uint8)
-    return np.asarray(both / np.float32(SUPERSAMPLE**2), np.float32)
+    large = columns * SUPERSAMPLE, rows * SUPERSAMPLE
+    filled = Image.new("L", large)
+    for number, polygon in enumerate(polygons):
+        mask = filled if number == 0 else Image.new("L", large)
+        corners = np.asarray(polygon, float) * SUPERSAMPLE
+        ImageDraw.Draw(mask).polygon(corners.ravel().tolist(), fill=255)
+        if number:
+            filled = ImageChops.difference(filled, mask)
+    return np.asarray(filled.reduce(SUPERSAMPLE)).astype(np.float32) / np.float32(255)
