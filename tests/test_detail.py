@@ -51,7 +51,7 @@ def lines(pairs, degrees, side=800):
 @pytest.mark.parametrize("degrees", [0, 30, 45, 90])
 def test_lines_beyond_the_sampling_limit_are_lost_and_those_within_are_kept(degrees, direction):
     # The limits are those of Petersen and Middleton (1962) for triangular lattices, see convert.detail.
-    # So many lines are about the finest that are looked at; of coarser ones the edges have to be in place, too.
+    # So many lines are about the finest that are looked at; of coarser ones the edges must be in place, too.
     pairs = 22
     picture, palette = lines(pairs, degrees), greys()
     options = ConvertOptions(SIZE, SIZE, direction=direction)
@@ -103,18 +103,29 @@ def step(contrast, at=32):
     ],
 )
 def test_an_edge_survives_with_half_its_contrast(woven, share):
-    assert edges_kept(step(60), woven, 1.5, np.ones((64, 64), bool)) == share
+    assert edges_kept(step(60), woven, (1.5,), np.ones((64, 64), bool)) == share
+
+
+def test_a_lone_edge_may_be_out_of_place_where_coarser_things_count():
+    moved = step(60, at=35)
+    assert edges_kept(step(60), moved, (1.5,), np.ones((64, 64), bool)) == 0
+    assert edges_kept(step(60), moved, (1.5, 3.0, 6.0), np.ones((64, 64), bool)) == 1
+    # A thin line is gone under a wide Gaussian, so that it is judged under a narrow one.
+    line = step(0)
+    line[:, 31:34, 0] = 80
+    aside = np.roll(line, 6, axis=1)
+    assert edges_kept(line, aside, (1.5, 3.0, 6.0), np.ones((64, 64), bool)) == 0
 
 
 def test_edges_of_colour_alone_count():
     picture = step(0)
     picture[:, 32:, 1] = 40
-    assert edges_kept(picture, picture, 1.5, np.ones((64, 64), bool)) == 1
-    assert edges_kept(picture, step(0), 1.5, np.ones((64, 64), bool)) == 0
+    assert edges_kept(picture, picture, (1.5,), np.ones((64, 64), bool)) == 1
+    assert edges_kept(picture, step(0), (1.5,), np.ones((64, 64), bool)) == 0
 
 
 def test_an_even_picture_has_no_edges():
-    assert edges_kept(step(3), step(0), 1.5, np.ones((64, 64), bool)) is None
+    assert edges_kept(step(3), step(0), (1.5,), np.ones((64, 64), bool)) is None
 
 
 def judged(picture, across, part):

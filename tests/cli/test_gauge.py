@@ -23,7 +23,8 @@ def test_two_sizes_and_json(combweave):
     value = json.loads(run.out)
     model = model_spacing(bead_size("11/0"), bead_size("8/0"))
     assert value["off"] == pytest.approx(4.5 / model.pitch_mm - 1, abs=1e-4)
-    assert value["core_mm"] / value["connector_mm"] == pytest.approx(model.core_mm / model.connector_mm, abs=1e-3)
+    ratio = value["core_mm"] / value["connector_mm"]
+    assert ratio == pytest.approx(model.core_mm / model.connector_mm, abs=1e-3)
 
 
 @pytest.mark.parametrize("measured", [0, -4, 400])
