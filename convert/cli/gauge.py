@@ -1,5 +1,6 @@
 """``combweave gauge``: a measured swatch, compared with the bead shapes and made into an option."""
 
+from pathlib import Path
 from typing import Annotated
 
 from convert.cli import options as opt
@@ -19,12 +20,24 @@ Measured = Annotated[
     ),
 ]
 
+Chart = Annotated[
+    Path | None,
+    opt.option(
+        "--chart",
+        metavar="FILE.png",
+        help="Draw the swatch and where to measure it.",
+        rich_help_panel=opt.OUTPUT,
+    ),
+]
+
 
 def gauge(
     measured: Measured,
     loops: Loops = 10,
     beads: opt.Beads = "11/0",
     connectors: opt.Connectors = None,
+    chart: Chart = None,
+    force: opt.Force = False,
     verbose: opt.Verbose = False,
     as_json: opt.AsJson = False,
     config: opt.Config = None,
@@ -39,6 +52,12 @@ def gauge(
     sizes = bead_size(beads), bead_size(connectors or beads)
     ten_mm = measured / loops * GAUGE_LOOPS
     swatch, model = gauge_spacing(*sizes, ten_mm), model_spacing(*sizes)
+    if chart is not None:
+        from convert.chart.png import write_png
+        from convert.chart.swatch import swatch_scene
+        from convert.files.output_folder import write_file
+
+        write_file(chart, write_png(swatch_scene(sizes, swatch)), force=force)
     low, high = (GAUGE_LOOPS * model.pitch_mm * factor for factor in (model.low, model.high))
     if as_json:
         print_json(

@@ -2,6 +2,7 @@ import json
 
 import pytest
 
+from convert.chart.swatch import swatch_scene
 from convert.weave.beads import bead_size
 from convert.weave.spacing import model_spacing
 
@@ -32,3 +33,21 @@ def test_impossible_gauge(combweave, measured):
     run = combweave("gauge", "--measured", measured)
     assert run.code == 1
     assert len(run.err.strip().splitlines()) == 2
+
+
+@pytest.mark.parametrize("connectors", ["11/0", "8/0"])
+def test_swatch_is_drawn(combweave, tmp_path, connectors):
+    arguments = ("gauge", "--measured", 42, "--connectors", connectors, "--chart", "swatch.png")
+    assert combweave(*arguments).code == 0
+    assert (tmp_path / "swatch.png").read_bytes().startswith(b"\x89PNG")
+    run = combweave(*arguments)
+    assert run.code == 1
+    assert "--force" in run.err
+
+
+def test_line_on_the_swatch_is_ten_loops_long():
+    sizes = bead_size("11/0"), bead_size("8/0")
+    spacing = model_spacing(*sizes)
+    scene = swatch_scene(sizes, spacing)
+    (x0, _), (x1, _) = scene.strokes[0].points
+    assert (x1 - x0) / scene.scale == pytest.approx(10 * spacing.pitch_mm)
