@@ -42,8 +42,9 @@ def most_number_pt(piece: Piece, digits: int, scale: float) -> float:
 
 def number_size_pt(piece: Piece, scale: float) -> float:
     """Return the size of type of the loop numbers, for the longest that can be read; 0 where none can."""
-    # Of every fifth number hardly any has a single digit.
-    for digits in range(most_digits(piece), 0 if numbers_all(piece) else 1, -1):
+    # Of every fifth number hardly any has a single digit, unless rows are short.
+    longest = most_digits(piece)
+    for digits in range(longest, 0 if numbers_all(piece) or longest == 1 else 1, -1):
         size = most_number_pt(piece, digits, scale)
         if size >= style.LEAST_PT:
             return min(size, style.LOOP_MOST_PT)

@@ -83,7 +83,7 @@ class Cover:
         ]
 
     def _blocks(self) -> list[_Block]:
-        numbers = {entry: number for number, entry in enumerate(self._pattern.used.tolist())}
+        numbers = dict(enumerate(self._piece.colour_of_entry.tolist()))
         table = _Table(self._canvas, self._beads, self._frame, self._rows, numbers)
         head = _Block(table.head_mm, table.draw_head)
         caution, _, *told = cautions(self._report)

@@ -87,10 +87,12 @@ class Outline:
 class PieceColour:
     """A colour of the piece.
 
+    A palette may list a colour once for each size; here these are one, since the eye sees the size.
+
     Parameters
     ----------
     bead : BeadColour
-        Entry of the palette.
+        Entry of the palette, the first of those that differ in their size only.
     counts : tuple of int
         Beads of that colour in the core's and in the connector's size.
     rgb : tuple of int
@@ -146,6 +148,8 @@ class Piece:
         Shapes of beads.
     colours : tuple of PieceColour
         Colours, most beads first.
+    colour_of_entry : ndarray of shape (K,), int32
+        Which of `colours` each entry of the palette is; -1 where it is not used.
     bead_xy : ndarray of shape (B, 2), float64
         Centres of the beads; the small beads at the tips come last.
     bead_outline, bead_colour : ndarray of shape (B,), int32
@@ -170,6 +174,7 @@ class Piece:
     sizes: tuple[BeadSize, BeadSize]
     outlines: tuple[Outline, ...]
     colours: tuple[PieceColour, ...]
+    colour_of_entry: IntArray
     bead_xy: FloatArray
     bead_outline: IntArray
     bead_colour: IntArray
@@ -197,9 +202,7 @@ def draw_piece(pattern: Pattern) -> Piece:
         The piece.
     """
     weave = pattern.weave
-    used = pattern.used
-    colour_of_entry = np.full(len(pattern.palette.entries), -1, np.int32)
-    colour_of_entry[used] = np.arange(len(used))
+    colour_of_entry, counts = _merged(pattern)
     bead_colour = colour_of_entry[pattern.bead_colour]
     tips = pattern.edge == "points"
     outlines, bead_outline, bead_xy = _outlines(weave, weave.tip_size if tips else None)
@@ -209,7 +212,8 @@ def draw_piece(pattern: Pattern) -> Piece:
     return Piece(
         sizes=weave.sizes,
         outlines=outlines,
-        colours=_colours(pattern, bead_colour[: weave.beads]),
+        colours=_colours(pattern, colour_of_entry, counts),
+        colour_of_entry=colour_of_entry,
         bead_xy=bead_xy,
         bead_outline=bead_outline,
         bead_colour=bead_colour,
@@ -296,20 +300,38 @@ def _tips(weave: Weave, tip_size: int) -> tuple[FloatArray, FloatArray]:
     return weave.junction_xy[tips] + furthest[:, None] * outward, hole
 
 
-def _colours(pattern: Pattern, bead_colour: IntArray) -> tuple[PieceColour, ...]:
+def _merged(pattern: Pattern) -> tuple[IntArray, NDArray[np.int64]]:
+    """Return the colour each entry of the palette is, and the counts of the colours, most beads first.
+
+    Entries that are alike but for their size are one colour. The counts have the shape (colours, 2).
+    """
+    alike: dict[tuple[str, str, str, str], list[int]] = {}
+    for entry in pattern.used.tolist():
+        bead = pattern.palette.entries[entry]
+        alike.setdefault((bead.code, bead.name, bead.hex, bead.finish), []).append(entry)
+    counts = {min(entries): pattern.counts[entries].sum(axis=0) for entries in alike.values()}
+    order = sorted(alike.values(), key=lambda entries: (-int(counts[min(entries)].sum()), min(entries)))
+    colour_of_entry = np.full(len(pattern.palette.entries), -1, np.int32)
+    for colour, entries in enumerate(order):
+        colour_of_entry[entries] = colour
+    return colour_of_entry, np.array([counts[min(entries)] for entries in order])
+
+
+def _colours(
+    pattern: Pattern, colour_of_entry: IntArray, counts: NDArray[np.int64]
+) -> tuple[PieceColour, ...]:
     """Return the colours that are used, each with the symbol that suits its neighbours."""
-    used = pattern.used.tolist()
-    counts = pattern.counts[used]
+    bead_colour = colour_of_entry[pattern.bead_colour].astype(np.int64)
     neighbours = bead_neighbours(pattern.weave)
     bead, place = np.nonzero(neighbours != NONE)
-    pairs = bead_colour[bead].astype(np.int64) * len(used) + bead_colour[neighbours[bead, place]]
-    touching = np.bincount(pairs, minlength=len(used) ** 2).reshape(len(used), len(used))
+    pairs = bead_colour[bead] * len(counts) + bead_colour[neighbours[bead, place]]
+    touching = np.bincount(pairs, minlength=len(counts) ** 2).reshape(len(counts), len(counts))
     chosen = choose_symbols(touching, counts.sum(axis=1).tolist())
     colours = []
-    for entry, symbol, (core, connector) in zip(used, chosen, counts.tolist(), strict=True):
-        bead_entry = pattern.palette.entries[entry]
-        rgb = parse_hex(bead_entry.hex)
-        colours.append(PieceColour(bead_entry, (core, connector), rgb, ink_on(rgb), symbols()[symbol]))
+    for colour, (symbol, (core, connector)) in enumerate(zip(chosen, counts.tolist(), strict=True)):
+        entry = pattern.palette.entries[int(np.argmax(colour_of_entry == colour))]
+        rgb = parse_hex(entry.hex)
+        colours.append(PieceColour(entry, (core, connector), rgb, ink_on(rgb), symbols()[symbol]))
     return tuple(colours)
 
 

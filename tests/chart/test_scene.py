@@ -9,6 +9,7 @@ from convert.chart import style
 from convert.chart.marks import stroke_polygons
 from convert.chart.piece import draw_piece
 from convert.chart.scene import LAYERS, chart_scene
+from convert.colour.palette import BeadColour, Palette
 from convert.pattern import Pattern
 from convert.thread.steps import ThreadPlan
 from tests.chart.patterns import PIECES, pattern
@@ -80,6 +81,24 @@ def test_key_counts_every_bead_once(name):
     for colour in piece.colours:
         assert texts.count(colour.bead.code) == 1
         assert f"{max(colour.counts):,}" in texts
+
+
+def test_entries_that_differ_in_size_only_are_one_line_of_the_key():
+    core, connector = "11/0", "8/0"
+    entries = [
+        BeadColour(code, "", size, colour, (0.0, 0.0, 0.0))
+        for size in (core, connector)
+        for code, colour in (("A", "#336699"), ("B", "#993366" if size == core else "#993367"))
+    ]
+    made = pattern(np.ones((4, 5)), (core, connector), colours=2, entries=Palette("shelf", tuple(entries)))
+    weave = made.weave
+    bead_colour = (made.bead_colour + 2 * weave.bead_size).astype(np.int32)
+    piece = draw_piece(dataclasses.replace(made, bead_colour=bead_colour))
+    # B is not the same colour in both sizes.
+    assert sorted(colour.bead.code for colour in piece.colours) == ["A", "B", "B"]
+    assert piece.colour_of_entry[0] == piece.colour_of_entry[2]
+    one = piece.colours[piece.colour_of_entry[0]]
+    assert one.counts == tuple(np.bincount(weave.bead_size[bead_colour % 2 == 0], minlength=2).tolist())
 
 
 def test_layers_are_those_that_are_named():
