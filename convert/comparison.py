@@ -19,7 +19,7 @@ from convert.materials import FinishedSize, finished_size, materials
 from convert.picture import Picture
 from convert.pipeline import DEFAULT_WIDTH_MM, ConvertOptions, Result, convert, of_sizes
 from convert.sampling import polygon_means
-from convert.weave.beads import BeadSize, bead_size
+from convert.weave.beads import BeadSize, bead_size, named_sizes
 from convert.weave.fit import sheet_beads, sheet_loops
 from convert.weave.model import Weave
 from convert.weave.shapes import Sheet
@@ -31,6 +31,8 @@ READINGS = {SAME_WIDTH: "Same finished width", SAME_LOOPS: "Same number of loops
 # The size that panels are woven in if nothing is said, and so the one to compare with.
 _USUAL = "11/0"
 _MOST_LOOPS = 400
+# A piece of few beads is seldom meant to show detail; in one of very many there is enough of it.
+_FEWEST_BEADS_NOTED, _MOST_BEADS_NOTED = 500, 50_000
 _PAIR = "+"
 
 Sizes = tuple[BeadSize, BeadSize]
@@ -247,6 +249,62 @@ def compare_sizes(
     return _advised(picture, palette, candidates, usual, chosen[SAME_WIDTH], part)
 
 
+def lost_detail(
+    picture: Picture, palette: Palette, options: ConvertOptions, result: Result
+) -> tuple[str, ...]:
+    """Return a note where a panel loses the picture's detail, with the size of bead that keeps it.
+
+    Parameters
+    ----------
+    picture : Picture
+        The picture.
+    palette : Palette
+        Bead colours of all the sizes.
+    options : ConvertOptions
+        What the panel was made with.
+    result : Result
+        The panel; it is looked at from 500 to 50,000 beads.
+    """
+    if not _FEWEST_BEADS_NOTED <= result.pattern.weave.beads <= _MOST_BEADS_NOTED:
+        return ()
+    if (options.width_mm, options.height_mm, options.across) == (None, None, None):
+        options = replace(options, width_mm=DEFAULT_WIDTH_MM)
+    full, weave = _full(picture, options), result.pattern.weave
+    seen_in = window(picture, weave, full, WHOLE)
+    if seen_in is None:
+        return ()
+    edges = edges_surviving(picture, seen_in, bead_bytes(result)[seen_in.beads], whole=True)
+    if edges is None or enough(edges, whole=True):
+        return ()
+    width = finished_width_mm(picture, options)
+    kept_by = _finer_size(picture, palette, options, width)
+    said = f"{1 - edges:.0%} of the picture's edges are lost or out of place at this size"
+    if kept_by is not None:
+        return (f"{said}; {kept_by} at the same width would keep most of them",)
+    return (f"{said}; combweave sizes tells how large the piece would have to be",)
+
+
+def _finer_size(picture: Picture, palette: Palette, options: ConvertOptions, width_mm: float) -> str | None:
+    """Return the coarsest size of a palette, finer than the one chosen, that keeps the picture at a width."""
+    picture = reduced(picture, WHOLE)
+    names = {entry.size for entry in palette.entries} & set(named_sizes())
+    for size in sorted((bead_size(name) for name in names if name), key=lambda one: -one.diameter_mm):
+        finer = replace(
+            options,
+            beads=size,
+            connectors=size,
+            gauge_mm=None,
+            width_mm=width_mm,
+            height_mm=None,
+            across=None,
+        )
+        if bead_spacing_mm(finer) < bead_spacing_mm(options):
+            across = _loops_across(picture, finer)
+            if survives_at(picture, palette, finer, across, WHOLE):
+                return size.name
+    return None
+
+
 def stages(sizes: int) -> int:
     """Return how often `compare_sizes` tells its progress."""
     return len(READINGS) * sizes + 1
@@ -377,7 +435,8 @@ def survives_at(picture: Picture, palette: Palette, options: ConvertOptions, acr
     entries = palette.for_size(options.beads.name)
     index, _ = nearest(srgb_to_lab(encode_to_bytes(means)), palette.labs()[entries], options.distance)
     colours = _palette_bytes(palette)[entries[index]]
-    return enough(edges_surviving(picture, seen_in, colours, whole=part.is_whole))
+    edges = edges_surviving(picture, seen_in, colours, whole=part.is_whole)
+    return enough(edges, whole=part.is_whole)
 
 
 def loops_needed(picture: Picture, palette: Palette, options: ConvertOptions, part: Part) -> int | None:

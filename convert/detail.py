@@ -39,14 +39,15 @@ from convert.viewing import VIEW_DISTANCE_M, raster_of_cells
 from convert.weave.model import FloatArray, IntArray, Weave
 from convert.weave.spacing import Spacing
 
-SURVIVES = 0.5
-"""Share of the edges from which on detail is said to survive. Our choice, by eye; no source."""
+SURVIVES_WHOLE, SURVIVES_PART = 0.5, 0.7
+"""Share of the edges from which on a picture and a part survive. Our choice, by eye; no source."""
 _KEPT_CONTRAST = 0.5
 _RASTER = 256
 _FINER = 3
-# Spread of the Gaussian in pixels of the raster: of a whole picture, and of a part that is one thing to see.
-_SPREAD_WHOLE = 1.5
-_SPREAD_PART = 7.5
+# Spreads of the Gaussian in pixels of the raster. In a whole picture things are to be in place; in a part,
+# which is one thing to see, an edge may be out of place as far as nothing else is near. Chosen by eye.
+_SPREADS_WHOLE = (1.5,)
+_SPREADS_PART = (3.0, 6.0, 12.0)
 # A step of 10 in L*, a* or b* begins an edge, one of 5 goes on with it.
 _BEGINS, _GOES_ON = 10.0, 5.0
 _SOBEL_GAIN = 8.0
@@ -128,21 +129,24 @@ class Surviving:
         SSIM of L*, 1 for no loss.
     seen : float
         Mean S-CIELAB difference from the viewing distance.
+    whole : bool
+        Whether it is of a whole picture.
     """
 
     edges: float | None
     ssim: float
     seen: float
+    whole: bool
 
     @property
     def enough(self) -> bool:
         """Whether the detail survives."""
-        return enough(self.edges)
+        return enough(self.edges, whole=self.whole)
 
 
-def enough(edges: float | None) -> bool:
+def enough(edges: float | None, *, whole: bool) -> bool:
     """Return whether detail survives of whose edges such a share does."""
-    return edges is None or edges >= SURVIVES
+    return edges is None or edges >= (SURVIVES_WHOLE if whole else SURVIVES_PART)
 
 
 def lost_below_mm(spacing: Spacing) -> float:
@@ -243,8 +247,8 @@ def surviving(
     )
     per_degree = pixels_per_degree(pixel_px * seen_in.mm_in_px, distance_m * 1000)
     difference = scielab(decode(wanted), decode(woven), per_degree)[inside]
-    edges = edges_kept(lab, woven_lab, _spread(whole=whole), inside)
-    return Surviving(edges, float(similar), float(difference.mean()))
+    edges = edges_kept(lab, woven_lab, _spreads(whole=whole), inside)
+    return Surviving(edges, float(similar), float(difference.mean()), whole)
 
 
 def edges_surviving(
@@ -252,15 +256,15 @@ def edges_surviving(
 ) -> float | None:
     """Return only the share of the edges that survive; for the parameters see `surviving`."""
     wanted, woven, inside, _ = _rasters(picture, seen_in, colours)
-    return edges_kept(srgb_to_lab(wanted), srgb_to_lab(woven), _spread(whole=whole), inside)
+    return edges_kept(srgb_to_lab(wanted), srgb_to_lab(woven), _spreads(whole=whole), inside)
 
 
-def _spread(*, whole: bool) -> float:
-    return _SPREAD_WHOLE if whole else _SPREAD_PART
+def _spreads(*, whole: bool) -> tuple[float, ...]:
+    return _SPREADS_WHOLE if whole else _SPREADS_PART
 
 
 def edges_kept(
-    lab: FloatArray, woven_lab: FloatArray, spread: float, inside: NDArray[np.bool_]
+    lab: FloatArray, woven_lab: FloatArray, spreads: tuple[float, ...], inside: NDArray[np.bool_]
 ) -> float | None:
     """Return the share of a picture's edges that survive in a piece, None where it has none.
 
@@ -268,31 +272,50 @@ def edges_kept(
     ----------
     lab, woven_lab : ndarray of shape (H, W, 3)
         Picture and piece, CIELAB.
-    spread : float
-        Spread of the Gaussian in pixels: finer things than this are not looked at.
+    spreads : tuple of float
+        Spreads of the Gaussian in pixels: things finer than the first are not looked at. An edge is judged
+        through the widest through which half of its step is still there, if there are several.
     inside : ndarray of shape (H, W), bool
         Where edges count.
     """
-    from scipy.ndimage import gaussian_filter
     from skimage.feature import canny
 
     # A step of 1 under this Gaussian has this slope, which Canny's Sobel filter takes eightfold.
-    slope = _SOBEL_GAIN / (spread * math.sqrt(2 * math.pi))
+    slope = _SOBEL_GAIN / (spreads[0] * math.sqrt(2 * math.pi))
     edges = np.zeros(inside.shape, bool)
     for channel in range(3):
         plane = np.ascontiguousarray(lab[..., channel])
         thresholds = {"low_threshold": _GOES_ON * slope, "high_threshold": _BEGINS * slope}
-        edges |= canny(plane, spread, **thresholds)  # type: ignore[no-untyped-call]
+        edges |= canny(plane, spreads[0], **thresholds)  # type: ignore[no-untyped-call]
     edges &= inside
     if np.count_nonzero(edges) < _FEWEST_EDGES:
         return None
-    along, own = np.zeros(inside.shape), np.zeros(inside.shape)
+    kept = np.zeros(np.count_nonzero(edges), bool)
+    finest = np.zeros(len(kept))
+    for spread in spreads:
+        along, own = _along_edges(lab, woven_lab, edges, spread)
+        # The height of the step that this slope would be, but for a factor.
+        height = np.sqrt(own) * spread
+        if spread == spreads[0]:
+            finest = height
+        there = height >= _KEPT_CONTRAST * finest
+        kept[there] = along[there] >= _KEPT_CONTRAST * own[there]
+    return float(kept.mean())
+
+
+def _along_edges(
+    lab: FloatArray, woven_lab: FloatArray, edges: NDArray[np.bool_], spread: float
+) -> tuple[FloatArray, FloatArray]:
+    """Return at each edge g.h and g.g, with g and h the gradients of picture and piece."""
+    from scipy.ndimage import gaussian_filter
+
+    along, own = np.zeros(np.count_nonzero(edges)), np.zeros(np.count_nonzero(edges))
     for channel in range(3):
         for order in ((1, 0), (0, 1)):
-            picture = gaussian_filter(lab[..., channel], spread, order)
-            along += picture * gaussian_filter(woven_lab[..., channel], spread, order)
+            picture = gaussian_filter(lab[..., channel], spread, order, truncate=3)[edges]
+            along += picture * gaussian_filter(woven_lab[..., channel], spread, order, truncate=3)[edges]
             own += picture * picture
-    return float((along[edges] >= _KEPT_CONTRAST * own[edges]).mean())
+    return along, own
 
 
 def _rasters(

@@ -13,7 +13,7 @@ LAYERS = [
     {"convert.geometry"},
     {"convert.colour", "convert.weave"},
     {"convert.thread", "convert.picture"},
-    {"convert.sampling", "convert.silhouette", "convert.pattern"},
+    {"convert.adjusting", "convert.sampling", "convert.silhouette", "convert.pattern"},
     {"convert.materials"},
     {"convert.matches", "convert.refining", "convert.viewing"},
     {"convert.choosing", "convert.judging"},

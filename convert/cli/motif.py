@@ -99,6 +99,12 @@ def motif(
     clasp: Clasp = None,
     width: Width = None,
     height: Height = None,
+    crop: opt.Crop = None,
+    rotate: opt.Rotate = 0.0,
+    flip: opt.Flip = None,
+    brightness: opt.Brightness = 1.0,
+    contrast: opt.Contrast = 1.0,
+    saturation: opt.Saturation = 1.0,
     edge: opt.Edge = "plain",
     copies: opt.Copies = 1,
     out: opt.Out = None,
@@ -134,6 +140,7 @@ def motif(
     config: opt.Config = None,
 ) -> None:
     """Weave a shape of its own: a flower, cup or ruffle, a strip that closes round a wrist, a rectangle."""
+    from convert.adjusting import Adjustment, adjusted, crop_named
     from convert.cli.inputs import load_palette, load_picture
     from convert.cli.report import print_json, print_summary, progress_shown
     from convert.files.output_folder import check_target, output_folder
@@ -173,13 +180,17 @@ def motif(
         "width": width,
         "height": height,
     }
+    adjustment = Adjustment(crop_named(crop), rotate, flip, brightness, contrast, saturation)
+    measured = width / height if width and height else None
     target = out or Path(f"{shape}-motif")
     check_target(target, force=force)
     check_view(backing, view_distance)
     offered, palette_notes = load_palette(palette)
     with progress_shown(STAGES, quiet=quiet) as progress:
         progress("Opening the picture")
-        shown = None if picture is None else load_picture(picture, max_megapixels)
+        shown = None
+        if picture is not None:
+            shown = adjusted(load_picture(picture, max_megapixels), adjustment, measured)
         aspect = 1.0 if shown is None else shown.pixels.shape[1] / shown.pixels.shape[0]
         form, notes = motif_shape(shape, chosen, measures, aspect)
         result = make_motif(

@@ -9,7 +9,8 @@ import typer
 
 from convert.errors import PaletteError, PatternFileError, PictureError
 
-SIZE, COLOUR, THREAD, OUTPUT, LIMITS = (
+PICTURE, SIZE, COLOUR, THREAD, OUTPUT, LIMITS = (
+    "Picture",
     "Size and weave",
     "Colours",
     "Thread",
@@ -67,6 +68,48 @@ PatternPath = Annotated[
     str,
     typer.Argument(
         help="Pattern file (pattern.json); - reads standard input.", metavar="PATTERN", show_default=False
+    ),
+]
+Crop = Annotated[
+    str | None,
+    option(
+        "--crop",
+        metavar="X,Y,W,H|auto",
+        help="Part of the picture in fractions of it, after turning; auto: with width and height, the part"
+        " of that shape that keeps most of the edges.",
+        rich_help_panel=PICTURE,
+    ),
+]
+Rotate = Annotated[
+    float,
+    option(
+        "--rotate",
+        metavar="DEG",
+        help="Turn the picture clockwise, before all else.",
+        rich_help_panel=PICTURE,
+    ),
+]
+Flip = Annotated[
+    Literal["across", "down"] | None,
+    option("--flip", help="Swap left and right, or top and bottom.", rich_help_panel=PICTURE),
+]
+Brightness = Annotated[
+    float,
+    option(
+        "--brightness",
+        metavar="FACTOR",
+        help="0 is black, 1 as it is, 2 twice as bright.",
+        rich_help_panel=PICTURE,
+    ),
+]
+Contrast = Annotated[
+    float,
+    option("--contrast", metavar="FACTOR", help="0 is even grey, 1 as it is.", rich_help_panel=PICTURE),
+]
+Saturation = Annotated[
+    float,
+    option(
+        "--saturation", metavar="FACTOR", help="0 is without colour, 1 as it is.", rich_help_panel=PICTURE
     ),
 ]
 Out = Annotated[

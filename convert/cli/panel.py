@@ -20,6 +20,12 @@ def panel(
     direction: opt.Direction = "across",
     gauge: opt.Gauge = None,
     edge: opt.Edge = "plain",
+    crop: opt.Crop = None,
+    rotate: opt.Rotate = 0.0,
+    flip: opt.Flip = None,
+    brightness: opt.Brightness = 1.0,
+    contrast: opt.Contrast = 1.0,
+    saturation: opt.Saturation = 1.0,
     distance: opt.Distance = "ciede2000",
     dither: opt.Dither = 0.0,
     dither_kind: opt.DitherKind = "spread",
@@ -46,8 +52,10 @@ def panel(
     config: opt.Config = None,
 ) -> None:
     """Turn a picture into a panel: chart, bead list, stitch order and pattern file in one folder."""
+    from convert.adjusting import Adjustment, adjusted, crop_named
     from convert.cli.inputs import load_palette, load_picture, stem
     from convert.cli.report import print_json, print_summary, progress_shown
+    from convert.comparison import lost_detail
     from convert.files.output_folder import check_target, output_folder
     from convert.judging import check_view
     from convert.outputs import write_outputs
@@ -80,22 +88,26 @@ def panel(
         supplies=Supplies(thread, needle, needleful * 1000),
         most_beads=max_beads,
     )
+    adjustment = Adjustment(crop_named(crop), rotate, flip, brightness, contrast, saturation)
+    aspect = width / height if width and height else None
     target = out or Path(f"{stem(picture)}-panel")
     check_target(target, force=force)
     check_view(backing, view_distance)
     offered, palette_notes = load_palette(palette)
     with progress_shown(STAGES, quiet=quiet) as progress:
         progress("Opening the picture")
-        result = convert(load_picture(picture, max_megapixels), offered, chosen, progress)
+        shown = adjusted(load_picture(picture, max_megapixels), adjustment, aspect)
+        result = convert(shown, offered, chosen, progress)
         with output_folder(target, force=force) as folder:
             write_outputs(
                 result.pattern, result.thread, folder, progress, paper=PAPERS[paper], ink=ink, backing=backing
             )
         progress("Judging the colours")
         comparison = judge(result, backing, view_distance)
+        lost = lost_detail(shown, offered, chosen, result)
     learnt = (result.pattern, result.thread, result.difference, comparison, result.colours_gap)
     facts = summary_facts(*learnt)
-    notes = (*palette_notes, *result.notes, *result.thread.warnings)
+    notes = (*palette_notes, *result.notes, *lost, *result.thread.warnings)
     print_summary({**facts, "Outputs": str(target)}, notes, quiet=quiet)
     if as_json:
         print_json({**summary_json(*learnt), "notes": list(notes)})

@@ -4,6 +4,7 @@ import numpy as np
 import pypdfium2
 import pytest
 from PIL import Image
+from skimage import data
 
 from convert.chart.size_sheet import DOTS_PER_INCH, WIDTH_MM
 
@@ -82,3 +83,38 @@ def test_a_palette_without_sizes_gets_one_line(combweave, drawn, tmp_path):
     assert run.code == 1
     assert "names no bead sizes" in run.err.splitlines()[0]
     assert combweave("sizes", drawn, "--palette", "plain.csv", "--beads", "11/0", "--width", 30).code == 0
+
+
+def test_panel_names_the_size_that_keeps_the_detail(combweave, tmp_path):
+    Image.fromarray(data.astronaut()).save(tmp_path / "astronaut.png")
+    run = combweave("panel", "astronaut.png", "--width", 100, "--out", "coarse", "--quiet")
+    said = " ".join(run.err.split())
+    assert "lost or out of place at this size; 15/0 at the same width would keep most of them" in said
+    run = combweave("panel", "astronaut.png", "--width", 100, "--beads", "15/0", "--out", "fine", "--quiet")
+    assert "lost or out of place" not in run.err
+
+
+def test_crop_to_a_shape_and_turn(combweave, drawn, tmp_path):
+    chosen = ("--beads", "8/0", "--width", 40, "--height", 40, "--crop", "auto", "--rotate", 90)
+    run = combweave("sizes", drawn, *chosen, "--json")
+    assert run.code == 0
+    told = json.loads(run.out)
+    assert any("rotated 90 degrees clockwise, cropped to" in note for note in told["notes"])
+    first = told["candidates"][0]
+    assert first["width_mm"] == pytest.approx(first["height_mm"], rel=0.15)
+
+
+@pytest.mark.parametrize("command", ["panel", "motif", "sizes"])
+@pytest.mark.parametrize(
+    ("arguments", "message"),
+    [
+        (("--crop", "0,0,0,1"), "has no area"),
+        (("--crop", "0.5,0,0.6,1"), "lies outside the picture"),
+        (("--crop", "auto"), "needs a shape"),
+        (("--contrast", "-1"), "the contrast must be 0 to 10"),
+    ],
+)
+def test_impossible_adjustments_get_one_line(combweave, drawn, command, arguments, message):
+    run = combweave(command, drawn, *arguments)
+    assert run.code == 1
+    assert message in run.err.splitlines()[0]
