@@ -201,8 +201,8 @@ def _row(sheet: SizeSheet, cells: list[SizeCell], pieces: list[Piece], top_mm: f
             sheet.labels.append(label(words, left + _PAD_MM, y_mm, kind))
         if cell.close_up is not None:
             close = _close_up(piece, cell.close_up)
-            sheet.images.append((left + _PAD_MM, y_mm + style.GAP_MM, close))
-            y_mm += style.GAP_MM + close.shape[0] / _DOTS
+            sheet.images.append((left + _PAD_MM, y_mm + 2 * style.GAP_MM, close))
+            y_mm += 2 * style.GAP_MM + close.shape[0] / _DOTS
         ends.append(y_mm)
         frames.append((left, wide, bool(cell.mark)))
         left += wide

@@ -1,0 +1,74 @@
+"""``sizes`` against the sampling and matching it cannot do without, side by side in one run.
+
+1. Six sizes of about 10,000 beads each, both readings, with all figures, thread paths and advice, against six
+   panel samplings and matchings alone. Goal: at most 2 times.
+2. What the note on lost detail adds to a panel of 10,000 beads. Goal: below 0.3 s.
+
+Run by hand: ``python tests/bench/bench_sizes.py``.
+"""
+
+import time
+from collections.abc import Callable
+
+import numpy as np
+from PIL import Image
+from skimage import data
+
+from convert.cli.inputs import load_palette
+from convert.colour.lab import srgb_to_lab
+from convert.colour.matching import nearest
+from convert.colour.srgb import encode_to_bytes
+from convert.comparison import compare_sizes, lost_detail, sizes_named, sizes_of
+from convert.picture import Picture
+from convert.pipeline import ConvertOptions, bead_means, convert, of_sizes
+from convert.size_report import size_sheet
+from convert.weave.lattice import sheet
+
+ACROSS = 53
+
+
+def timed(work: Callable[[], object], rounds: int = 3) -> float:
+    best = float("inf")
+    for _ in range(rounds):
+        start = time.perf_counter()
+        work()
+        best = min(best, time.perf_counter() - start)
+    return best
+
+
+def main() -> None:
+    palette, _ = load_palette(None)
+    image = Image.fromarray(data.astronaut()).resize((2000, 2000), Image.Resampling.BICUBIC)
+    picture = Picture("astronaut", np.asarray(image).copy())
+    sizes = [*sizes_of(palette), sizes_named("11/0+8/0"), sizes_named("15/0+11/0")]
+
+    def alone() -> int:
+        beads = 0
+        for core, connector in sizes:
+            options = ConvertOptions(core, connector, across=ACROSS)
+            colours = of_sizes(palette, options.sizes)
+            weave = sheet(np.ones((61, ACROSS), bool), options.sizes, options.spacing)
+            wanted = srgb_to_lab(encode_to_bytes(bead_means(picture, weave, weave)))
+            nearest(wanted, colours.labs(), "ciede2000")
+            beads = weave.beads
+        return beads
+
+    options = ConvertOptions(*sizes[1], across=ACROSS)
+    beads = alone()
+    simple = timed(alone)
+    ours = timed(lambda: compare_sizes(picture, palette, options, sizes), 2)
+    print(f"six sizes of {beads:,} beads: sampling and matching alone {simple:.2f} s; sizes {ours:.2f} s")
+    print(f"  {ours / simple:.1f} x")
+    found = compare_sizes(picture, palette, options, sizes)
+    print(f"  and the sheet {timed(lambda: size_sheet(picture, found, 100.0), 1):.2f} s")
+    result = convert(picture, palette, options)
+    note = timed(lambda: lost_detail(picture, palette, options, result))
+    print(f"note on lost detail: {note:.2f} s for {result.pattern.weave.beads:,} beads")
+    coarse = ConvertOptions(*sizes[1], across=24)
+    result = convert(picture, palette, coarse)
+    note = timed(lambda: lost_detail(picture, palette, coarse, result))
+    print(f"note on lost detail, with the size that keeps it: {note:.2f} s")
+
+
+if __name__ == "__main__":
+    main()
