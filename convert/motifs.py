@@ -1,5 +1,7 @@
 """A shape of its own instead of a panel: plain in one or two colours, or coloured by a picture."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from convert.choosing import choose
@@ -193,6 +195,8 @@ def make_motif(
     if options.edge == "points":
         bead_colour = np.append(bead_colour, tip_colour)
     pattern = Pattern(title, shape, weave, palette, bead_colour, NO_THREAD, options.supplies, copies)
+    if picture is not None:
+        pattern = replace(pattern, adjustments=picture.adjustments)
     pattern, report = with_thread(pattern, options, progress)
     return Result(pattern, report, wanted, difference, tuple(notes), nearest, gap)
 

@@ -38,6 +38,8 @@ class Pattern:
         Thread and needle.
     copies : int
         How many pieces of the kind are made, such as 2 for a pair of earrings. Counts are of one piece.
+    adjustments : tuple of str
+        How the picture was turned, cropped and toned before it was sampled, in words.
     """
 
     title: str
@@ -48,6 +50,7 @@ class Pattern:
     thread: ThreadPlan
     supplies: Supplies
     copies: int = 1
+    adjustments: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         self.bead_colour.flags.writeable = False

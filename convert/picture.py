@@ -48,12 +48,15 @@ class Picture:
         Opacity; None where all is opaque.
     notes : tuple of str
         What was done that the user should know.
+    adjustments : tuple of str
+        How it was turned, cropped and toned, in words.
     """
 
     name: str
     pixels: NDArray[np.uint8]
     alpha: NDArray[np.uint8] | None = None
     notes: tuple[str, ...] = ()
+    adjustments: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         self.pixels.flags.writeable = False

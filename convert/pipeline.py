@@ -136,7 +136,16 @@ def convert(
     choice = choose(with_tips(wanted, weave, options.edge), weave, palette, options)
     difference = ciede2000(srgb_to_lab(wanted), palette.labs()[choice.chosen[: weave.beads]])
     pattern, report = with_thread(
-        Pattern(picture.name, shape, weave, palette, choice.chosen, NO_THREAD, options.supplies),
+        Pattern(
+            picture.name,
+            shape,
+            weave,
+            palette,
+            choice.chosen,
+            NO_THREAD,
+            options.supplies,
+            adjustments=picture.adjustments,
+        ),
         options,
         progress,
     )

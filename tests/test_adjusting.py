@@ -6,8 +6,12 @@ from PIL import Image, ImageEnhance
 from skimage import data
 
 from convert.adjusting import Adjustment, adjusted, best_crop, crop_named
+from convert.cli.inputs import load_palette
 from convert.errors import PictureError, SizeError
+from convert.files.pattern_file import parse_pattern, pattern_json
 from convert.picture import Picture
+from convert.pipeline import ConvertOptions, convert
+from convert.weave.beads import bead_size
 
 
 @pytest.fixture
@@ -134,3 +138,14 @@ def test_what_cannot_be_is_refused_in_one_line(made):
     with pytest.raises(SizeError) as refused:
         made()
     assert "\n" not in str(refused.value)
+
+
+def test_the_pattern_file_keeps_what_was_done_to_the_picture(coffee):
+    colours, _ = load_palette(None)
+    size = bead_size("8/0")
+    chosen = ConvertOptions(size, size, across=6)
+    done = adjusted(coffee, Adjustment(flip="across", contrast=1.2))
+    pattern = convert(done, colours, chosen).pattern
+    assert pattern.adjustments == ("flipped across", "contrast 1.2")
+    assert parse_pattern(pattern_json(pattern).encode(), "test").adjustments == pattern.adjustments
+    assert convert(coffee, colours, chosen).pattern.adjustments == ()

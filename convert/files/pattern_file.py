@@ -113,6 +113,7 @@ class PatternPart(_Part):
     program: Text
     title: Text
     copies: Annotated[int, Field(ge=1, le=1_000)] = 1
+    adjustments: list[Text] = []
     core: BeadSizePart
     connector: BeadSizePart
     spacing: SpacingPart
@@ -155,6 +156,7 @@ def pattern_json(pattern: Pattern) -> str:
         "program": f"combweave {__version__}",
         "title": pattern.title,
         "copies": pattern.copies,
+        "adjustments": list(pattern.adjustments),
         "core": _fields(pattern.weave.sizes[0]),
         "connector": _fields(pattern.weave.sizes[1]),
         "spacing": _fields(weave.spacing),
@@ -284,7 +286,9 @@ def _pattern(part: PatternPart, source: str) -> Pattern:
             f" but beads are numbered 0 to {len(bead_colour) - 1}"
         )
     plan = ThreadPlan(np.array(flat, np.int32), starts.astype(np.int32))
-    return Pattern(part.title, shape, weave, palette, bead_colour, plan, supplies, part.copies)
+    return Pattern(
+        part.title, shape, weave, palette, bead_colour, plan, supplies, part.copies, tuple(part.adjustments)
+    )
 
 
 def _shape(part: SheetPart | FlowerPart, source: str) -> Shape:
