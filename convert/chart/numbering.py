@@ -6,7 +6,7 @@ import numpy as np
 
 from convert.chart import style
 from convert.chart.labels import CAPITAL, Label, label_centred, line_mm, text_width_mm
-from convert.chart.marks import ARROW_MM, Point, Stroke, arrow, ring
+from convert.chart.marks import ARROW_MM, Point, Stroke, arrow, line, ring
 from convert.chart.piece import Piece, Rows
 from convert.units import MM_PER_POINT
 from convert.weave.model import FloatArray
@@ -21,6 +21,9 @@ _ROW_STEPS = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000)
 _START = "start"
 _BEGINS_MM = 2.0
 _NUMBER_ROOM = 0.97
+# A row that ends so many distances of rows before its label has a line that leads to it.
+_FAR_ROWS = 1.2
+_LEADER_AIR_MM = 0.1
 
 
 def numbers_all(piece: Piece) -> bool:
@@ -131,12 +134,14 @@ def row_marks(
     # Clear of the rows next to it, whose ends may stand out further.
     begin = -_outermost(-rows.first_mm) * scale + offset[axis]
     end = _outermost(rows.last_mm) * scale + offset[axis]
+    own = rows.first_mm * scale + offset[axis], rows.last_mm * scale + offset[axis]
     middle = rows.middle_mm * scale + offset[1 - axis]
     low, high = (-np.inf, np.inf) if window is None else (window[axis], window[axis + 2])
     shown = (begin < high) & (end > low)
     if window is not None:
         shown &= (middle > window[1 - axis]) & (middle < window[3 - axis])
     step = _row_step(rows, scale)
+    leads = rows.clear_mm * scale > style.FINE_MM / 2 + _LEADER_AIR_MM
     strokes: list[Stroke] = []
     labels: list[Label] = []
     for row in np.flatnonzero(shown).tolist():
@@ -149,6 +154,12 @@ def row_marks(
                 tail, head = ((at, across) if axis == 0 else (across, at) for at in (far, near))
                 colour = style.ACCENT if first else style.SOFT
                 strokes += arrow(tail, head, colour, "rim", _arrow_size(rows, scale))
+            row_edge = min(max(float(own[outward > 0][row]), low), high) + outward * style.GAP_MM
+            if leads and outward * (near - row_edge) > _FAR_ROWS * _row_pitch_mm(rows, scale):
+                points = [
+                    (at, across) if axis == 0 else (across, at) for at in (near if starts else far, row_edge)
+                ]
+                strokes.append(line(points[0], points[1], style.FINE_MM, style.LINE, "rim"))
             at = far + outward * style.GAP_MM
             # Clipped to the window by more than a bead: the row begins on another page.
             begins_here = first and starts and abs(edge - (begin, end)[outward > 0][row]) < _BEGINS_MM * scale

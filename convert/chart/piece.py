@@ -126,6 +126,9 @@ class Rows:
         Whether it is woven towards its end.
     begun_first : int
         The row that is begun first.
+    clear_mm : float
+        How far to either side of its middle a row is clear of the beads of the rows beside it, where these
+        reach further than it does.
     """
 
     axis: int
@@ -134,6 +137,7 @@ class Rows:
     middle_mm: FloatArray
     forward: NDArray[np.bool_]
     begun_first: int
+    clear_mm: float
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -335,6 +339,19 @@ def _colours(
     return tuple(colours)
 
 
+def _row_clear_mm(pattern: Pattern, axis: int, middle_mm: FloatArray) -> float:
+    """Return how far from its middle a row is clear of what its neighbours' beads reach into it."""
+    weave = pattern.weave
+    if pattern.edge == "points":
+        return 0.0  # the small beads at the tips stand in the next row
+    row_mm = weave.spacing.pitch_mm * math.sqrt(3) / 2
+    from_middle = np.abs(
+        weave.bead_xy[weave.side_bead, 1 - axis] - middle_mm[weave.loop_row[weave.side_loop]]
+    )
+    reach = from_middle + weave.bead_reach[weave.side_bead, 1 - axis]
+    return max(0.0, row_mm - float(reach.max()))
+
+
 def _rows(pattern: Pattern, direction: str) -> Rows:
     """Return the rows of a sheet with the direction in which the thread weaves each."""
     weave = pattern.weave
@@ -357,4 +374,6 @@ def _rows(pattern: Pattern, direction: str) -> Rows:
     begun = np.full(count, np.iinfo(np.int64).max)
     np.minimum.at(begun, row, made)
     middle = np.bincount(row, across, count) / loops
-    return Rows(axis, first, last, middle, slope >= 0, int(begun.argmin()))
+    return Rows(
+        axis, first, last, middle, slope >= 0, int(begun.argmin()), _row_clear_mm(pattern, axis, middle)
+    )
