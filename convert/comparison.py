@@ -95,7 +95,7 @@ class Candidate:
     @property
     def colours(self) -> int:
         """Colours used."""
-        return len(self.result.pattern.used)
+        return self.result.pattern.colours
 
     @property
     def grams(self) -> float:

@@ -66,6 +66,7 @@ def write_outputs(
     progress("Drawing the chart")
     scene = chart_scene(pattern)
     (folder / "chart.png").write_bytes(write_png(scene))
-    (folder / "chart.svg").write_bytes(write_svg(scene))
+    # A drawing can be enlarged without end, so its page may be large enough for symbols whatever the piece.
+    (folder / "chart.svg").write_bytes(write_svg(scene if scene.symbols else chart_scene(pattern, None)))
     (folder / "preview.png").write_bytes(write_preview(scene.piece, backing=parse_hex(backing)))
     (folder / "steps.png").write_bytes(write_steps_png(step_sheet(pattern)))

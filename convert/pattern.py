@@ -81,3 +81,8 @@ class Pattern:
         counts = self.counts.sum(axis=1)
         order = np.argsort(-counts, kind="stable")
         return np.asarray(order[counts[order] > 0])
+
+    @property
+    def colours(self) -> int:
+        """Number of colours used; a code that is woven in both sizes is one colour."""
+        return len({self.palette.entries[entry].code for entry in self.used.tolist()})

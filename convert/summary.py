@@ -41,7 +41,7 @@ def summary_facts(
     facts = {
         "Piece": pattern.title + (f", {pattern.copies} copies" if pattern.copies > 1 else ""),
         "Finished size": str(finished_size(pattern)),
-        "Beads": f"{beads:,} in {weave.loops:,} loops, {_counted(len(pattern.used), 'colour')}",
+        "Beads": f"{beads:,} in {weave.loops:,} loops, {_counted(pattern.colours, 'colour')}",
         "Bead size": ", ".join(f"{size} ({count:,})" for size, count in per_size.items()),
         "Weight": f"{sum(row.grams for row in rows):.0f} g with a tenth to spare",
     }
@@ -111,7 +111,7 @@ def summary_json(
         "bead_sizes": [bead.name for bead in dict.fromkeys(pattern.weave.sizes)],
         "loops": pattern.weave.loops,
         "beads": sum(row.beads for row in rows),
-        "colours": len(pattern.used),
+        "colours": pattern.colours,
         "grams": round(sum(row.grams for row in rows), 2),
         "cost": round(sum(row.cost for row in rows if row.cost is not None), 2),
         "thread_mm": round(report.length_mm * pattern.copies, 1),
