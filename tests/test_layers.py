@@ -10,7 +10,6 @@ PACKAGE = Path(__file__).parents[1] / "convert"
 # From the bottom to the top; modules of one line do not use each other unless a pair below says so.
 LAYERS = [
     {"convert.errors", "convert.units", "convert"},
-    {"convert.geometry"},
     {"convert.colour", "convert.weave"},
     {"convert.thread", "convert.picture"},
     {"convert.adjusting", "convert.sampling", "convert.silhouette", "convert.pattern"},

@@ -1,8 +1,6 @@
 """The page to follow, in a real browser: Debian's chromium, driven by playwright."""
 
-import os
 import re
-import shutil
 
 import numpy as np
 import pytest
@@ -17,7 +15,6 @@ from convert.weave.shapes import Sheet
 from convert.weave.spacing import model_spacing
 
 HOSTILE = "<img src=x onerror=alert(1)></script><!-- & \"'"
-FLAGS = ["--disable-gpu", "--disable-background-networking", "--no-first-run", "--disable-sync"]
 
 
 def make_pattern(rows=3, places=4, name=HOSTILE, beads=("11/0", "8/0")):
@@ -32,22 +29,6 @@ def make_pattern(rows=3, places=4, name=HOSTILE, beads=("11/0", "8/0")):
     supplies = Supplies(needleful_mm=700.0)
     plan = plan_thread(weave, supplies=supplies)
     return Pattern(f"heron {name}", shape, weave, Palette("p", entries), colour, plan, supplies)
-
-
-@pytest.fixture(scope="module")
-def chromium():
-    path = shutil.which("chromium")
-    if path is None:
-        if os.environ.get("CI"):
-            pytest.fail("there is no chromium; .ci/run installs it")
-        pytest.skip("there is no chromium on this machine")
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as playwright:
-        flags = [*FLAGS, "--no-sandbox"] if os.geteuid() == 0 else FLAGS
-        browser = playwright.chromium.launch(executable_path=path, args=flags)
-        yield browser
-        browser.close()
 
 
 @pytest.fixture

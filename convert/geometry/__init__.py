@@ -1,1 +1,0 @@
-"""Plane geometry; knows no beads and no colours."""
