@@ -83,6 +83,10 @@ def main() -> None:
     except (BrokenPipeError, ValueError, OSError):
         # Whoever read our output has gone; Python must not complain once more when it closes the stream.
         os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
+    if code == INTERRUPTED:
+        # Python would still die by the signal where it had come while a module was being made by exec.
+        sys.stderr.flush()
+        os._exit(code)
     sys.exit(code)
 
 

@@ -133,6 +133,7 @@ def test_beads_left_count_down_to_none(page):
     pattern = make_pattern()
     tab = page(pattern)
     tab.click("details:has(#left) summary")
+    tab.wait_for_selector("#left tr")  # the list is filled after the click, by an event of its own
     rows = tab.locator("#left tr")
     assert sum(int(text) for text in rows.locator("td:last-child").all_inner_texts()) == pattern.weave.beads
     tab.keyboard.press("End")
@@ -144,6 +145,7 @@ def test_hostile_names_are_text(page):
     tab = page()
     assert HOSTILE in tab.inner_text("#title")
     tab.click("details:has(#left) summary")
+    tab.wait_for_selector("#left tr")  # the list is filled after the click, by an event of its own
     assert HOSTILE in tab.inner_text("#left")
     assert tab.locator("img").count() == 0
 
