@@ -1,15 +1,18 @@
 """Beads in a PDF: each shape in each colour is stored once and then only placed."""
 
+from functools import cache
+from typing import Any
+
 import numpy as np
 from numpy.typing import NDArray
 
 from convert.chart import style
 from convert.chart.marks import KeyBead, Point
-from convert.chart.pdf_canvas import PdfCanvas, fill_polygons
+from convert.chart.pdf_canvas import PdfCanvas, fill_code, path_code
 from convert.chart.piece import Outline, Piece
-from convert.chart.style import RGB
 
 INKS = ("colour", "spare")
+_SPARE_RIM = 0.6
 
 
 class PdfBeads:
@@ -31,6 +34,9 @@ class PdfBeads:
         self._spare = ink == "spare"
         self._forms: dict[tuple[Outline, int, bool], str] = {}
         self._reach = max(float(np.abs(outline.polygon()).max()) for outline in piece.outlines)
+        # Room for a bead of any shape with its thread.
+        half = self._reach + max(outline.side_mm for outline in piece.outlines)
+        self._box: Any = -half, -half, half, half  # the annotations of reportlab say int
 
     def draw(
         self,
@@ -98,19 +104,38 @@ class PdfBeads:
 
     def _store(self, name: str, outline: Outline, colour: int, symbols: bool) -> None:
         look = self._piece.colours[colour]
-        short = min(outline.size.length_mm, outline.size.diameter_mm)
-        fill: RGB = style.WHITE if self._spare else look.rgb
-        thread, shape = outline.thread(style.THREAD_SHARE * short), outline.polygon()
-        left, top = np.minimum(thread.min(axis=0), shape.min(axis=0)).tolist()
-        canvas = self._canvas.raw
-        canvas.beginForm(name, left, top, -left, -top)
-        if not self._spare:
-            fill_polygons(canvas, [thread.tolist()], style.THREAD)
-        fill_polygons(canvas, [shape.tolist()], style.LINE if self._spare else style.rim_colour(look.rgb))
-        rim = style.RIM_SHARE * short * (0.6 if self._spare else 1.0)
-        fill_polygons(canvas, [outline.polygon(rim).tolist()], fill)
+        short = _short_mm(outline)
+        edge, inside = _bead_path(outline), _bead_path(outline, style.RIM_SHARE * short)
+        parts = [
+            (_thread_path(outline), style.THREAD),
+            (edge, style.rim_colour(look.rgb)),
+            (inside, look.rgb),
+        ]
+        ink = look.ink
+        if self._spare:
+            inside = _bead_path(outline, _SPARE_RIM * style.RIM_SHARE * short)
+            parts = [(edge, style.LINE), (inside, style.WHITE)]
+            ink = style.INK
         if symbols:
             side = style.SYMBOL_SHARE * short
-            symbol = [[(x * side, y * side) for x, y in polygon] for polygon in look.symbol]
-            fill_polygons(canvas, symbol, style.INK if self._spare else look.ink)
+            symbol = [path_code((x * side, y * side) for x, y in polygon) for polygon in look.symbol]
+            parts.append((" ".join(symbol), ink))
+        canvas = self._canvas.raw
+        canvas.beginForm(name, *self._box)
+        canvas.addLiteral("\n".join(fill_code(*part) for part in parts))
         canvas.endForm()
+
+
+def _short_mm(outline: Outline) -> float:
+    return min(outline.size.length_mm, outline.size.diameter_mm)
+
+
+@cache
+def _bead_path(outline: Outline, inset_mm: float = 0.0) -> str:
+    """Return the outline of a bead, which is the same in every colour."""
+    return path_code(outline.polygon(inset_mm).tolist())
+
+
+@cache
+def _thread_path(outline: Outline) -> str:
+    return path_code(outline.thread(style.THREAD_SHARE * _short_mm(outline)).tolist())
