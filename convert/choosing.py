@@ -23,7 +23,7 @@ from convert.weave.model import FloatArray, IntArray, Weave
 _TENTHS = 10
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class ColourSettings:
     """How beads are chosen.
 

@@ -93,5 +93,10 @@ def compare(
 def check_view(backing: str, distance_m: float) -> None:
     """Refuse a backing colour and a view distance that `compare` cannot take, before a long run."""
     parse_hex(backing)
+    check_distance(distance_m)
+
+
+def check_distance(distance_m: float) -> None:
+    """Refuse a view distance from which nothing is seen."""
     if not 0 < distance_m < float("inf"):
         raise SizeError(f"the view distance must be more than 0 m, not {distance_m:g}")

@@ -10,6 +10,7 @@ from convert.colour.lab import srgb_to_lab
 from convert.colour.palette import Palette
 from convert.colour.srgb import encode_to_bytes, parse_hex
 from convert.errors import PictureError, SizeError
+from convert.layout import bead_means, crop_notes, loop_coverage, too_many_beads
 from convert.pattern import Pattern, Shape
 from convert.picture import Picture
 from convert.pipeline import (
@@ -17,11 +18,7 @@ from convert.pipeline import (
     ConvertOptions,
     Progress,
     Result,
-    bead_means,
-    crop_notes,
-    loop_coverage,
     of_sizes,
-    too_many_beads,
     with_thread,
     with_tips,
 )
@@ -174,12 +171,12 @@ def make_motif(
     if picture is not None:
         progress("Sampling the picture")
         notes += [*picture.notes, *crop_notes(picture, weave)]
-        if not (loop_coverage(picture, weave) >= LEAST_COVERAGE).any():
+        if not (loop_coverage(picture, [weave])[0] >= LEAST_COVERAGE).any():
             raise PictureError(
                 "the picture leaves no loop to colour: nowhere does it cover half a loop",
                 "make less of the picture transparent, or leave it out for a plain piece",
             )
-        means = bead_means(picture, weave, weave)
+        (means,) = bead_means(picture, [(weave, weave)])
         shown = ~np.isnan(means[:, 0])
         wanted[shown] = encode_to_bytes(means[shown])
         progress("Choosing beads")

@@ -7,21 +7,16 @@ from numpy.typing import NDArray
 
 from convert.chart.size_sheet import SizeCell, SizeSheet, lay_out_sizes
 from convert.comparison import READINGS, SAME_WIDTH, Candidate, SizeComparison
-from convert.detail import Part, Surviving, picture_part
+from convert.detail import Surviving
+from convert.layout import onto_picture
 from convert.materials import FinishedSize
+from convert.part import Part, picture_part
 from convert.picture import Picture
-from convert.pipeline import onto_picture
-from convert.viewing import VIEW_DISTANCE_M
 
 HEADINGS = (
     "Beads", "Finished mm", "Loops", "Count", "Colours", "g", "Cost", "Thread m", "Hours", "Edges kept",
     "SSIM", "S-CIELAB", "",
 )  # fmt: skip
-NOTES = (
-    f"Edges kept: share of the picture's edges across which the beads keep half of its contrast. SSIM: 1 is"
-    f" no loss. S-CIELAB: colour difference seen from {VIEW_DISTANCE_M:g} m.",
-    "Hours at {rate:g} beads an hour, which is common practice and no promise.",
-)
 MARKS = {
     SAME_WIDTH: "fewest beads that keep the detail",
     "loops": "smallest piece that keeps the detail",
@@ -39,6 +34,15 @@ def _share(surviving: Surviving | None) -> str:
     if surviving is None:
         return "outside"
     return "none there" if surviving.edges is None else f"{surviving.edges:.0%}"
+
+
+def explained(comparison: SizeComparison) -> tuple[str, ...]:
+    """Return what the figures mean."""
+    return (
+        "Edges kept: share of the picture's edges across which the beads keep half of its contrast. SSIM: 1"
+        f" is no loss. S-CIELAB: colour difference seen from {comparison.distance_m:g} m.",
+        f"Hours at {comparison.beads_per_hour:g} beads an hour, which is common practice and no promise.",
+    )
 
 
 def table_rows(comparison: SizeComparison, reading: str) -> list[tuple[str, ...]]:
@@ -107,7 +111,7 @@ def comparison_json(comparison: SizeComparison) -> dict[str, Any]:
     }
 
 
-def size_sheet(picture: Picture, comparison: SizeComparison, beads_per_hour: float) -> SizeSheet:
+def size_sheet(picture: Picture, comparison: SizeComparison) -> SizeSheet:
     """Return the sheet of a comparison."""
     readings = []
     for reading, heading in READINGS.items():
@@ -118,8 +122,8 @@ def size_sheet(picture: Picture, comparison: SizeComparison, beads_per_hour: flo
     detail: NDArray[np.uint8] | None = None
     if not comparison.part.is_whole:
         detail = picture_part(picture, comparison.part.box_px(picture))
-    notes = [note.format(rate=beads_per_hour) for note in NOTES]
-    return lay_out_sizes(f"{picture.name}: bead sizes", (comparison.advice, *notes), readings, detail)
+    advice = (comparison.advice, *comparison.notes, *explained(comparison))
+    return lay_out_sizes(f"{picture.name}: bead sizes", advice, readings, detail)
 
 
 def _cell(picture: Picture, one: Candidate, part: Part) -> SizeCell:

@@ -10,17 +10,14 @@ from convert.colour.palette import BeadColour, Palette
 from convert.comparison import (
     SAME_LOOPS,
     SAME_WIDTH,
-    bead_spacing_mm,
     compare_sizes,
-    loops_needed,
     sizes_name,
     sizes_named,
     sizes_of,
     stages,
-    survives_at,
 )
-from convert.detail import WHOLE, Part
 from convert.errors import PaletteError, SizeError
+from convert.part import Part
 from convert.picture import Picture
 from convert.pipeline import ConvertOptions
 from convert.size_report import HEADINGS, comparison_json, table_rows
@@ -115,7 +112,7 @@ def test_the_advice_holds(compared, astronaut, palette):
     )
     assert of(wide, SAME_WIDTH)[0].survives
     assert of(wide, SAME_WIDTH)[0].beads_wide >= int(said[3]) - 1
-    assert int(said[2]) == round(FACE.width * float(said[1]) / bead_spacing_mm(options()))
+    assert int(said[2]) == round(FACE.width * float(said[1]) / options().bead_spacing_mm)
     assert wide.advice.endswith(f"The smallest piece that keeps it is {said[5]} mm in 11/0.")
 
 
@@ -123,12 +120,6 @@ def test_where_no_size_keeps_it_the_advice_names_larger_pieces(astronaut, palett
     found = compare_sizes(astronaut, palette, options(width_mm=40.0), sizes_of(palette), part=FACE)
     assert not any(one.survives for one in of(found, SAME_WIDTH))
     assert re.search(r"no size here keeps it .* choose \d+ mm in 15/0 or \d+ mm in 11/0\.", found.advice)
-
-
-def test_what_needs_so_many_loops_does_not_survive_with_fewer(astronaut, palette):
-    needed = loops_needed(astronaut, palette, options(), WHOLE)
-    assert survives_at(astronaut, palette, options(), needed, WHOLE)
-    assert not survives_at(astronaut, palette, options(), needed * 2 // 3, WHOLE)
 
 
 def test_noise_is_never_kept(palette):

@@ -55,9 +55,9 @@ def panel(
     from convert.adjusting import Adjustment, adjusted, crop_named
     from convert.cli.inputs import load_palette, load_picture, stem
     from convert.cli.report import print_json, print_summary, progress_shown
-    from convert.comparison import lost_detail
     from convert.files.output_folder import check_target, output_folder
     from convert.judging import check_view
+    from convert.needs import lost_detail
     from convert.outputs import write_outputs
     from convert.pipeline import ConvertOptions, convert, judge
     from convert.summary import summary_facts, summary_json

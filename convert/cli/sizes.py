@@ -86,6 +86,15 @@ def sizes(
     direction: opt.Direction = "across",
     beads_per_hour: BeadsPerHour = 100.0,
     distance: opt.Distance = "ciede2000",
+    dither: opt.Dither = 0.0,
+    dither_kind: opt.DitherKind = "spread",
+    smooth: opt.Smooth = 0.0,
+    colours: opt.Colours = None,
+    keep: opt.Keep = None,
+    avoid: opt.Avoid = None,
+    stock: opt.Stock = False,
+    view_distance: opt.ViewDistance = 1.0,
+    path: opt.ThreadPath = "steady",
     max_megapixels: opt.MostMegapixels = None,
     max_beads: opt.MostBeads = 1_000_000,
     force: opt.Force = False,
@@ -100,8 +109,9 @@ def sizes(
     from convert.cli.inputs import load_palette, load_picture, stem
     from convert.cli.report import print_json, print_summary, progress_shown
     from convert.comparison import compare_sizes, sizes_named, sizes_of, stages
-    from convert.detail import WHOLE, part_named
     from convert.files.output_folder import check_target, output_folder
+    from convert.judging import check_distance
+    from convert.part import WHOLE, part_named
     from convert.pipeline import ConvertOptions
     from convert.size_report import comparison_json, size_sheet
 
@@ -111,36 +121,53 @@ def sizes(
     aspect = width / height if width and height else None
     target = out or Path(f"{stem(picture)}-sizes")
     check_target(target, force=force)
-    colours, notes = load_palette(palette)
-    compared = named or sizes_of(colours)
+    check_distance(view_distance)
+    offered, notes = load_palette(palette)
+    compared = named or sizes_of(offered)
     chosen = ConvertOptions(
         *compared[0],
         width_mm=width,
         across=across,
         direction=direction,
         distance=distance,
+        dither=dither,
+        dither_kind=dither_kind,
+        smoothing=smooth,
+        colours=colours,
+        keep=tuple(keep or ()),
+        avoid=tuple(avoid or ()),
+        stock=stock,
+        path=path,
         most_beads=max_beads,
     )
     with progress_shown(_STAGES + stages(len(compared)), quiet=quiet) as progress:
         progress("Opening the picture")
         shown = adjusted(load_picture(picture, max_megapixels), adjustment, aspect)
         found = compare_sizes(
-            shown, colours, chosen, compared, part=part, beads_per_hour=beads_per_hour, progress=progress
+            shown,
+            offered,
+            chosen,
+            compared,
+            part=part,
+            beads_per_hour=beads_per_hour,
+            distance_m=view_distance,
+            progress=progress,
         )
         progress("Drawing the sheet")
-        sheet = size_sheet(shown, found, beads_per_hour)
+        sheet = size_sheet(shown, found)
         with output_folder(target, force=force) as folder:
             (folder / "sizes.png").write_bytes(sizes_png(sheet))
             progress("Writing the sheet for print")
             (folder / "sizes.pdf").write_bytes(sizes_pdf(sheet))
+    said = (*notes, *shown.notes, *found.notes)
     if as_json:
-        print_json({**comparison_json(found), "notes": [*notes, *shown.notes]})
+        print_json({**comparison_json(found), "notes": list(said)})
     elif not quiet:
-        _print_tables(found, beads_per_hour)
-    print_summary({"Outputs": str(target)}, (*notes, *shown.notes), quiet=quiet)
+        _print_tables(found)
+    print_summary({"Outputs": str(target)}, said, quiet=quiet)
 
 
-def _print_tables(found: "SizeComparison", beads_per_hour: float) -> None:
+def _print_tables(found: "SizeComparison") -> None:
     """Print a table for each reading, and the advice, on standard output."""
     import sys
 
@@ -150,7 +177,7 @@ def _print_tables(found: "SizeComparison", beads_per_hour: float) -> None:
     from rich.text import Text
 
     from convert.comparison import READINGS
-    from convert.size_report import HEADINGS, NOTES, table_rows
+    from convert.size_report import HEADINGS, explained, table_rows
 
     console = Console(file=sys.stdout, highlight=False)
     for reading, title in READINGS.items():
@@ -164,5 +191,5 @@ def _print_tables(found: "SizeComparison", beads_per_hour: float) -> None:
         for place, heading in enumerate(HEADINGS[1:], 1):
             table.add_row(heading, *(Text(row[place]) for row in rows))
         console.print(table)
-    for line in (found.advice, *NOTES):
-        console.print(Text(line.format(rate=beads_per_hour)))
+    for line in (found.advice, *explained(found)):
+        console.print(Text(line))

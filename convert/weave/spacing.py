@@ -18,6 +18,7 @@ is used and the range is kept.
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -123,6 +124,7 @@ def _connector_side(core: Reach, core_mm: float, connector: Reach) -> float:
     return max(2 * to_core, core_to_core, 2 * (from_centre - core_mm))
 
 
+@cache
 def model_spacing(core: BeadSize, connector: BeadSize) -> Spacing:
     """Return the spacing that the shapes of the beads give.
 

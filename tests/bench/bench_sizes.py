@@ -18,9 +18,11 @@ from convert.cli.inputs import load_palette
 from convert.colour.lab import srgb_to_lab
 from convert.colour.matching import nearest
 from convert.colour.srgb import encode_to_bytes
-from convert.comparison import compare_sizes, lost_detail, sizes_named, sizes_of
+from convert.comparison import compare_sizes, sizes_named, sizes_of
+from convert.layout import bead_means
+from convert.needs import lost_detail
 from convert.picture import Picture
-from convert.pipeline import ConvertOptions, bead_means, convert, of_sizes
+from convert.pipeline import ConvertOptions, convert, of_sizes
 from convert.size_report import size_sheet
 from convert.weave.lattice import sheet
 
@@ -48,7 +50,7 @@ def main() -> None:
             options = ConvertOptions(core, connector, across=ACROSS)
             colours = of_sizes(palette, options.sizes)
             weave = sheet(np.ones((61, ACROSS), bool), options.sizes, options.spacing)
-            wanted = srgb_to_lab(encode_to_bytes(bead_means(picture, weave, weave)))
+            wanted = srgb_to_lab(encode_to_bytes(bead_means(picture, [(weave, weave)])[0]))
             nearest(wanted, colours.labs(), "ciede2000")
             beads = weave.beads
         return beads
@@ -60,7 +62,7 @@ def main() -> None:
     print(f"six sizes of {beads:,} beads: sampling and matching alone {simple:.2f} s; sizes {ours:.2f} s")
     print(f"  {ours / simple:.1f} x")
     found = compare_sizes(picture, palette, options, sizes)
-    print(f"  and the sheet {timed(lambda: size_sheet(picture, found, 100.0), 1):.2f} s")
+    print(f"  and the sheet {timed(lambda: size_sheet(picture, found), 1):.2f} s")
     result = convert(picture, palette, options)
     note = timed(lambda: lost_detail(picture, palette, options, result))
     print(f"note on lost detail: {note:.2f} s for {result.pattern.weave.beads:,} beads")

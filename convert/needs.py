@@ -1,0 +1,150 @@
+"""How fine a weave has to be so that a picture's detail survives."""
+
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from convert.colour.lab import srgb_to_lab
+from convert.colour.matching import nearest
+from convert.colour.palette import Palette
+from convert.colour.srgb import encode_to_bytes, parse_hex
+from convert.detail import Detail, enough
+from convert.layout import full_sheet, sheet_shape
+from convert.part import WHOLE
+from convert.picture import Picture
+from convert.pipeline import ConvertOptions, Result
+from convert.sampling import polygon_means
+from convert.weave.beads import bead_size, named_sizes
+from convert.weave.fit import sheet_beads
+
+MOST_LOOPS = 400
+# A piece of few beads is seldom meant to show detail; in one of very many there is enough of it.
+_FEWEST_BEADS_NOTED, _MOST_BEADS_NOTED = 500, 50_000
+_FIRST_TRIED = 16
+
+
+def bead_bytes(result: Result) -> NDArray[np.uint8]:
+    """Return the colours of the beads of a weave, shape (B, 3), encoded sRGB."""
+    pattern = result.pattern
+    return _palette_bytes(pattern.palette)[pattern.bead_colour[: pattern.weave.beads]]
+
+
+def _palette_bytes(palette: Palette) -> NDArray[np.uint8]:
+    return np.array([parse_hex(entry.hex) for entry in palette.entries], np.uint8)
+
+
+def finished_width_mm(picture: Picture, options: ConvertOptions) -> float:
+    """Return the width of a full sheet for a picture."""
+    left, _, right, _ = full_sheet(picture, options).extent_mm
+    return float(right - left)
+
+
+def loops_across(picture: Picture, options: ConvertOptions) -> int:
+    """Return how many loops a full sheet for a picture has from left to right."""
+    rows, places = sheet_shape(picture, options)
+    return places if options.direction == "across" else rows
+
+
+def of_loops(options: ConvertOptions, across: int) -> ConvertOptions:
+    """Return options for a sheet of so many loops from left to right."""
+    return replace(options, width_mm=None, height_mm=None, across=across)
+
+
+def survives_at(detail: Detail, palette: Palette, options: ConvertOptions, across: int) -> bool:
+    """Return whether a detail survives with so many loops across, without making a whole pattern.
+
+    Parameters
+    ----------
+    detail : Detail
+        The detail.
+    palette : Palette
+        Bead colours; those of ``options.beads`` are used for every bead, each the nearest.
+    options : ConvertOptions
+        Bead sizes, direction and distance are followed.
+    across : int
+        Loops across.
+    """
+    full = full_sheet(detail.picture, of_loops(options, across))
+    beads, cells = detail.cells(full, full)
+    means, coverage = polygon_means(detail.picture, cells)
+    means[coverage <= 0] = 1.0
+    entries = palette.for_size(options.beads.name)
+    index, _ = nearest(srgb_to_lab(encode_to_bytes(means)), palette.labs()[entries], options.distance)
+    colours = np.zeros((full.beads, 3), np.uint8)
+    colours[beads] = _palette_bytes(palette)[entries[index]]
+    return enough(detail.edges_kept(full, full, colours), whole=detail.part.is_whole)
+
+
+def loops_needed(detail: Detail, palette: Palette, options: ConvertOptions) -> int | None:
+    """Return the least number of loops across that keeps a detail, None where 400 do not.
+
+    Detail comes and goes a little with where the beads happen to lie; the number is found by halving.
+    """
+
+    def kept(across: int) -> bool:
+        # Sizes too large to sample are not tried.
+        rows, places = sheet_shape(detail.picture, of_loops(options, across))
+        if sheet_beads(rows, places) > options.most_beads:
+            return False
+        return survives_at(detail, palette, options, across)
+
+    low, high = 0, _FIRST_TRIED
+    while not kept(high):
+        low, high = high, high * 2
+        if low >= MOST_LOOPS:
+            return None
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (low, middle) if kept(middle) else (middle, high)
+    return high
+
+
+def lost_detail(
+    picture: Picture, palette: Palette, options: ConvertOptions, result: Result
+) -> tuple[str, ...]:
+    """Return a note where a panel loses the picture's detail, with the size of bead that keeps it.
+
+    Parameters
+    ----------
+    picture : Picture
+        The picture.
+    palette : Palette
+        Bead colours of all the sizes.
+    options : ConvertOptions
+        What the panel was made with.
+    result : Result
+        The panel; it is looked at from 500 to 50,000 beads.
+    """
+    weave = result.pattern.weave
+    if not _FEWEST_BEADS_NOTED <= weave.beads <= _MOST_BEADS_NOTED:
+        return ()
+    detail = Detail(picture, WHOLE)
+    edges = detail.edges_kept(weave, full_sheet(picture, options), bead_bytes(result))
+    if edges is None or enough(edges, whole=True):
+        return ()
+    said = f"{1 - edges:.0%} of the picture's edges are lost or out of place at this size"
+    kept_by = _finer_size(detail, palette, options, finished_width_mm(picture, options))
+    if kept_by is not None:
+        return (f"{said}; {kept_by} at the same width would keep most of them",)
+    return (f"{said}; combweave sizes tells how large the piece would have to be",)
+
+
+def _finer_size(detail: Detail, palette: Palette, options: ConvertOptions, width_mm: float) -> str | None:
+    """Return the coarsest size of a palette, finer than the one chosen, that keeps a detail at a width."""
+    names = {entry.size for entry in palette.entries} & set(named_sizes())
+    for size in sorted((bead_size(name) for name in names if name), key=lambda one: -one.diameter_mm):
+        finer = replace(
+            options,
+            beads=size,
+            connectors=size,
+            gauge_mm=None,
+            width_mm=width_mm,
+            height_mm=None,
+            across=None,
+        )
+        if finer.bead_spacing_mm < options.bead_spacing_mm:
+            across = loops_across(detail.picture, finer)
+            if survives_at(detail, palette, finer, across):
+                return size.name
+    return None

@@ -1,0 +1,26 @@
+import pytest
+from skimage import data
+
+from convert.cli.inputs import load_palette
+from convert.detail import Detail
+from convert.needs import loops_needed, survives_at
+from convert.part import WHOLE
+from convert.picture import Picture
+from convert.pipeline import ConvertOptions
+from convert.weave.beads import bead_size
+
+
+@pytest.fixture(scope="module")
+def palette():
+    return load_palette(None)[0]
+
+
+def options(**chosen):
+    return ConvertOptions(bead_size("11/0"), bead_size("11/0"), **chosen)
+
+
+def test_what_needs_so_many_loops_does_not_survive_with_fewer(palette):
+    detail = Detail(Picture("astronaut", data.astronaut().copy()), WHOLE)
+    needed = loops_needed(detail, palette, options())
+    assert survives_at(detail, palette, options(), needed)
+    assert not survives_at(detail, palette, options(), needed * 2 // 3)
