@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from convert.chart import style
 from convert.chart.piece import Piece, draw_piece
 from convert.colour.srgb import to_hex
+from convert.files.stitch_groups import groups
 from convert.files.stitch_names import StitchNames
 from convert.materials import finished_size
 from convert.pattern import Pattern
@@ -67,6 +68,8 @@ def _data(pattern: Pattern, piece: Piece, told: Stitches) -> dict[str, Any]:
         "size": str(finished_size(pattern)),
         "copies": pattern.copies,
         "line": names.line,
+        # Rows count from 1, rounds from the centre.
+        "first_line": 1 if names.line == "row" else 0,
         "colours": [
             {
                 "code": colour.bead.code,
@@ -88,6 +91,7 @@ def _data(pattern: Pattern, piece: Piece, told: Stitches) -> dict[str, Any]:
         "sizes": [size.name for size in weave.sizes],
         "size_of": "".join(map(str, pattern.bead_size.tolist())),
         "loops": names.loops,
+        "tips": [names.place(bead) for bead in range(weave.beads, len(pattern.bead_colour))],
         "loop_x": _units(weave.loop_xy[:, 0]),
         "loop_y": _units(weave.loop_xy[:, 1]),
         "rows": weave.loop_row.tolist(),
@@ -99,6 +103,7 @@ def _data(pattern: Pattern, piece: Piece, told: Stitches) -> dict[str, Any]:
         "closes": told.closes.tolist(),
         "travels": "".join("1" if on else "0" for on in travels.tolist()),
         "steps": told.step_start.tolist(),
+        "stitches": [group.first_step for group in groups(pattern, told)],
         "threads": pattern.thread.new_threads.tolist(),
         "tail": TAIL_MM,
         "side": [round(weave.spacing.core_mm, 4), round(weave.spacing.connector_mm, 4)],

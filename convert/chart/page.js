@@ -4,7 +4,7 @@
   const data = JSON.parse(byId("data").textContent);
   const steps = data.steps.length - 1;
   const storeKey = "combweave:" + document.body.dataset.key;
-  const UNITS = 100;
+  const firstTip = data.x.length - data.tips.length;
 
   // ---- what each step does -------------------------------------------------------------------------------
   // The first pass of a bead picks it up; the step at which that happens says whether the bead is woven.
@@ -275,6 +275,23 @@
     return item;
   }
 
+  // The number of the stitch in the stitch order, with a letter where the stitch has several steps.
+  function stitchName(step) {
+    let low = 0, high = data.stitches.length;
+    while (high - low > 1) { const middle = (low + high) >> 1; if (data.stitches[middle] <= step) low = middle; else high = middle; }
+    const end = low + 1 < data.stitches.length ? data.stitches[low + 1] : steps, part = step - data.stitches[low];
+    return (low + 1) + (end - data.stitches[low] === 1 ? "" : part < 26 ? String.fromCharCode(97 + part) : "." + (part + 1));
+  }
+
+  function heading() {
+    const names = current.loops.map((loop) => data.loops[loop]);
+    if (names.length) return (names.length > 1 ? "Loops " : "Loop ") + listed(names);
+    const tip = data.passes.slice(current.start, current.end).find((bead) => bead >= firstTip);
+    if (tip === undefined) return "On the way";
+    const name = data.tips[tip - firstTip];
+    return name[0].toUpperCase() + name.slice(1);
+  }
+
   function threadLeft(step) {
     const start = data.steps[step];
     let number = 0;
@@ -288,15 +305,19 @@
   function show(moved) {
     current = told(now);
     const first = current.loops[0];
-    byId("where").textContent = "Step " + (now + 1) + " of " + steps + (first === undefined ? "" : ", " + data.line + " " + (data.rows[first] + 1));
-    byId("heading").textContent = current.loops.length ? (current.loops.length > 1 ? "Loops " : "Loop ") + listed(current.loops.map((loop) => data.loops[loop])) : "On the way";
+    const line = first === undefined ? "" : data.rows[first] + data.first_line;
+    byId("where").textContent = [
+      "Step " + (now + 1) + " of " + steps, "stitch " + stitchName(now), line === "" ? "" : line === 0 ? "centre" : data.line + " " + line,
+    ].filter(Boolean).join(" · ");
+    byId("heading").textContent = heading();
     byId("words").textContent = current.words;
     const left = threadLeft(now), begins = data.threads.indexOf(current.start);
     const thread = byId("thread");
     thread.hidden = begins < 0;
     thread.textContent = begins < 0 ? "" : begins === 0
       ? "Thread 1 of " + data.threads.length + ". Leave a tail of " + data.tail / 10 + " cm."
-      : "Start a new thread: " + (begins + 1) + " of " + data.threads.length + ". Leave a tail of " + data.tail / 10 + " cm on the old thread and on the new one.";
+      : "Start a new thread: " + (begins + 1) + " of " + data.threads.length + ". Leave a tail of " + data.tail / 10 + " cm on the old thread and on the new one. The new one comes out of the same bead as the old one, " + codeOf(data.passes[current.start - 1]) + ".";
+    byId("end").hidden = now < steps - 1;
     const beads = byId("beads");
     beads.replaceChildren();
     for (let at = current.start; at < current.through;) {
@@ -356,9 +377,9 @@
     const loop = data.loops.indexOf(goal);
     if (loop >= 0) step = stepOfLoop[loop];
     else if (/^\d+$/.test(goal)) {
-      data.rows.forEach((row, l) => { if (row + 1 === +goal && (step < 0 || stepOfLoop[l] < step)) step = stepOfLoop[l]; });
+      data.rows.forEach((row, l) => { if (row + data.first_line === +goal && (step < 0 || stepOfLoop[l] < step)) step = stepOfLoop[l]; });
     }
-    byId("missed").textContent = step < 0 ? "There is no such " + data.line + " or loop." : "";
+    byId("missed").textContent = step < 0 ? "There is no such " + (data.line === "row" ? "row or " : "") + "loop." : "";
     if (step >= 0) go(step);
   });
   document.addEventListener("keydown", (event) => {
@@ -382,7 +403,7 @@
   document.title = data.title + " · combweave";
   byId("title").textContent = data.title;
   byId("facts").textContent = data.size + (data.copies > 1 ? " · make " + data.copies : "");
-  byId("goal-label").textContent = "Go to loop or " + data.line;
+  byId("goal-label").textContent = "Go to loop" + (data.line === "row" ? " or row" : "");
   let kept = null;
   try { kept = localStorage.getItem(storeKey); } catch { /* no store: the link keeps the place */ }
   now = fromLink() ?? Math.min(steps - 1, Math.max(0, parseInt(kept || "0", 10) || 0));

@@ -7,27 +7,29 @@ import pytest
 
 from convert.chart.html import follow_html
 from convert.colour.palette import BeadColour, Palette
+from convert.files.stitch_text import stitch_lines
 from convert.pattern import Pattern
 from convert.thread.planner import plan_thread
 from convert.thread.steps import Supplies
 from convert.weave.beads import bead_size
-from convert.weave.shapes import Sheet
+from convert.weave.shapes import Flower, Sheet
 from convert.weave.spacing import model_spacing
 
 HOSTILE = "<img src=x onerror=alert(1)></script><!-- & \"'"
 
 
-def make_pattern(rows=3, places=4, name=HOSTILE, beads=("11/0", "8/0")):
+def make_pattern(rows=3, places=4, name=HOSTILE, beads=("11/0", "8/0"), shape=None, edge="plain"):
     sizes = bead_size(beads[0]), bead_size(beads[1])
-    shape = Sheet(np.ones((rows, places), bool))
+    shape = shape or Sheet(np.ones((rows, places), bool))
     weave = shape.build(sizes, model_spacing(*sizes))
     entries = tuple(
         BeadColour(f"C{number}", name if number == 1 else f"colour {number}", None, colour, (50.0, 0.0, 0.0))
         for number, colour in enumerate(("#102030", "#C0A040", "#F0F0F0", "#B03030"))
     )
-    colour = (np.arange(weave.beads) // 3 % 4).astype(np.int32)
     supplies = Supplies(needleful_mm=700.0)
-    plan = plan_thread(weave, supplies=supplies)
+    plan = plan_thread(weave, supplies=supplies, edge=edge)
+    beads = weave.beads + len(weave.tip_junctions) * (edge == "points")
+    colour = (np.arange(beads) // 3 % 4).astype(np.int32)
     return Pattern(f"heron {name}", shape, weave, Palette("p", entries), colour, plan, supplies)
 
 
@@ -86,6 +88,45 @@ def test_new_threads_are_told(page):
         told += tab.is_visible("#thread")
         tab.keyboard.press("PageDown")
     assert told == len(pattern.thread.new_threads) > 1
+
+
+def test_stitches_have_the_numbers_of_the_stitch_order(page):
+    pattern = make_pattern(6, 6)
+    tab = page(pattern)
+    named = []
+    for _ in range(steps(tab)):
+        named.append(re.search(r"stitch (\d+)([a-z]?)", tab.inner_text("#where")).groups())
+        tab.keyboard.press("PageDown")
+    numbers = [int(number) for number, _ in named]
+    # Each number comes with the letters a, b, c ... or alone.
+    assert sorted(set(numbers)) == list(range(1, max(numbers) + 1))
+    for number in set(numbers):
+        letters = [letter for own, letter in named if int(own) == number]
+        assert letters == ([""] if len(letters) == 1 else list("abcdefghij"[: len(letters)]))
+    told = [line for line in stitch_lines(pattern) if re.match(r" *\d+\. ", line)]
+    assert int(re.match(r" *(\d+)", told[-1])[1]) == max(numbers)
+
+
+def test_rounds_begin_at_the_centre_and_tips_are_named(page):
+    tab = page(make_pattern(shape=Flower(2), edge="points"))
+    assert tab.inner_text("#where").endswith("centre")
+    assert tab.inner_text("#goal-label") == "Go to loop"
+    rounds, headings = set(), set()
+    for _ in range(steps(tab)):
+        rounds.add(tab.inner_text("#where").split(" · ")[-1])
+        headings.add(tab.inner_text("#heading"))
+        tab.keyboard.press("PageDown")
+    assert {"centre", "round 1", "round 2"} <= rounds
+    assert "round 3" not in rounds
+    assert any(heading.startswith("Tip of ") for heading in headings)
+    assert "On the way" not in headings
+
+
+def test_the_end_is_told_at_the_end(page):
+    tab = page()
+    assert not tab.is_visible("#end")
+    tab.keyboard.press("End")
+    assert "finished" in tab.inner_text("#end")
 
 
 def test_keyboard_alone(page):
@@ -158,6 +199,13 @@ def test_fits_the_screen(page, width, height):
     assert box["height"] >= 44
     assert box["y"] + box["height"] <= height
     assert tab.locator("#piece").bounding_box()["height"] > 150
+    # The buttons over the drawing stay clear of its edge, and nothing shows below those that lead on.
+    tools = [button.bounding_box() for button in tab.locator(".tools button").all()]
+    drawing = tab.locator(".map").bounding_box()
+    assert max(tool["x"] + tool["width"] for tool in tools) <= drawing["x"] + drawing["width"] - 4
+    if width < 760:
+        turns = tab.locator(".turns").bounding_box()
+        assert height - (turns["y"] + turns["height"]) <= 1
 
 
 def test_the_piece_is_drawn_in_its_colours(page):
