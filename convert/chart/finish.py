@@ -5,11 +5,10 @@ The light comes from the upper left, softly, as from a window. How each finish t
 pleasant picture; the mean over a bead stays near the colour of its palette entry.
 """
 
-import math
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from convert.weave.beads import BeadSize
 
@@ -132,44 +131,49 @@ def surface(size: BeadSize, direction: tuple[float, float], x_mm: Field, y_mm: F
     )
 
 
-def lit(surface: Surface, colour: NDArray[np.float64], finish: Finish, turn: float = 0.0) -> Field:
-    """Return the light from a surface, shape (P, 3), linear sRGB, which may exceed 1 in highlights.
+def lit(
+    surface: Surface, colours: NDArray[np.float64], finish: Finish, turns: ArrayLike | float = 0.0
+) -> Field:
+    """Return the light from a surface, shape (..., P, 3), linear sRGB, which may exceed 1 in highlights.
 
     Parameters
     ----------
     surface : Surface
         The points.
-    colour : ndarray of shape (3,)
-        Linear sRGB of the bead.
+    colours : ndarray of shape (..., 3)
+        Linear sRGB of the beads.
     finish : Finish
-        How it takes the light.
-    turn : float
+        How they take the light.
+    turns : float or array of shape (...)
         Shifts the colours of a thin film, so that beads differ.
     """
     normal, facing = surface.normal, surface.normal[:, 2]
-    paint = colour.astype(np.float32)
+    paint = colours.astype(np.float32)[..., None, :]
     towards = normal @ _LIGHT.astype(np.float32)
     soft = 0.35 + 0.25 * (finish.gloss < 0.2)
     shade = 0.30 + 0.85 * np.clip((towards + soft) / (1 + soft), 0, None)
     # What enters at the upper left leaves at the lower right, except where the hole is in its way.
     core = np.exp(-((surface.across / surface.hole) ** 4) - surface.along**8)
     shade += finish.clear * (0.62 + 0.75 * np.clip(0.35 - towards, 0, None) - 0.22 * core - shade)
-    shade += finish.metal * (_mirror(-2 * facing * normal[:, 1]) - shade)
+    if finish.metal:
+        shade += finish.metal * (_mirror(-2 * facing * normal[:, 1]) - shade)
     shade *= 0.62 + 0.38 * np.sqrt(facing)
     shade /= shade.mean()
     light = shade[:, None] * paint
 
     if finish.lining:
-        foil = (0.6 * paint + 0.4 * paint.max()) * (1.35 + 0.12 * np.sin(5 * surface.along))[:, None]
+        brightest = paint.max(axis=-1, keepdims=True)
+        foil = (0.6 * paint + 0.4 * brightest) * (1.35 + 0.12 * np.sin(5 * surface.along))[:, None]
         light += (0.7 * finish.lining * core)[:, None] * (foil - light)
     if finish.rainbow:
-        angle = 1.1 * (1 - facing) + 0.3 * surface.along + turn
-        film = 0.5 + 0.5 * np.cos(2 * np.pi * (angle[:, None] - np.array([0, 0.33, 0.67], np.float32)))
-        veil = film * (0.2 + 0.8 * shade[:, None] * math.sqrt(paint.mean()))
+        angle = 1.1 * (1 - facing) + 0.3 * surface.along + np.asarray(turns, np.float32)[..., None]
+        film = 0.5 + 0.5 * np.cos(2 * np.pi * (angle[..., None] - np.array([0, 0.33, 0.67], np.float32)))
+        veil = film * (0.2 + 0.8 * shade[:, None] * np.sqrt(paint.mean(axis=-1, keepdims=True)))
         light += (finish.rainbow * (0.3 + 0.5 * (1 - facing)))[:, None] * (veil - light)
-    light = np.where(light > _KNEE, 1 - (1 - _KNEE) * np.exp(-(light - _KNEE) / (1 - _KNEE)), light)
+    bright = light > _KNEE
+    light[bright] = 1 - (1 - _KNEE) * np.exp(-(light[bright] - _KNEE) / (1 - _KNEE))
     highlight = finish.gloss * np.clip(normal @ _HALF.astype(np.float32), 0, 1) ** finish.sharpness
-    tint = 1 + 0.6 * finish.metal * (paint / max(float(paint.max()), 1e-3) - 1)
+    tint = 1 + 0.6 * finish.metal * (paint / np.maximum(paint.max(axis=-1, keepdims=True), 1e-3) - 1)
     light += highlight[:, None] * tint
     light += (0.10 * min(1.0, 2 * finish.gloss) * (1 - facing) ** 3)[:, None]
     return np.asarray(light, np.float32)

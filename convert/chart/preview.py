@@ -1,5 +1,6 @@
 """The finished piece as a photograph would show it: beads in light and shade, thread and backing between."""
 
+import itertools
 import math
 from dataclasses import dataclass
 
@@ -32,6 +33,8 @@ _TONES = (0.95, 1.0, 1.05)
 _SHADOW_FALL = (0.10, 0.15)
 _SHADOW_SOFT = 0.16
 _SHADOW = 0.42
+# Pixels whose light is reckoned at a time.
+_BLOCK = 1 << 16
 
 
 def preview_dpi(piece: Piece, dots_per_inch: float | None = None) -> float:
@@ -200,13 +203,16 @@ def _lay_beads(
         surfaces.append(surface(outline.size, outline.along, x.astype(np.float32), y.astype(np.float32)))
     each = len(piece.colours) * len(_TONES)
     found, which = np.unique(windows.which * each + kinds, return_inverse=True)
+    at, (colour, tone) = found // each, np.divmod(found % each, len(_TONES))
+    linear = decode(np.array([look.rgb for look in piece.colours], np.uint8))[colour]
+    linear *= np.array(_TONES)[tone, None]
+    finishes = [finish_of(look.bead.finish) for look in piece.colours]
     sprites = np.empty((len(found), len(rows), 4), np.uint8)
-    for sprite, kind in zip(sprites, found.tolist(), strict=True):
-        at, rest = divmod(kind, each)
-        colour, tone = divmod(rest, len(_TONES))
-        look = piece.colours[colour]
-        linear = decode(np.array(look.rgb, np.uint8)) * _TONES[tone]
-        light = lit(surfaces[at], linear, finish_of(look.bead.finish), turn=0.13 * tone)
-        sprite[:, :3] = np.rint(255 * encode(light))
-        sprite[:, 3] = np.rint(255 * covers[at][rows, columns])
+    for finish, place in itertools.product(dict.fromkeys(finishes), range(len(surfaces))):
+        alike = np.flatnonzero((at == place) & np.array([one == finish for one in finishes])[colour])
+        step = max(1, _BLOCK // len(rows))
+        for some in (alike[start : start + step] for start in range(0, len(alike), step)):
+            light = lit(surfaces[place], linear[some], finish, turns=0.13 * tone[some])
+            sprites[some, :, :3] = np.rint(255 * encode(light))
+        sprites[alike, :, 3] = np.rint(255 * covers[place][rows, columns])
     canvas.lay(windows.top, windows.left, which, (rows, columns), sprites)
