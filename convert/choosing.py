@@ -15,7 +15,7 @@ from convert.colour.srgb import decode, encode_to_bytes
 from convert.colour.stock import Shortage, assign, merge, shortage
 from convert.errors import ConvertError, PaletteError, StockError
 from convert.materials import stock_beads
-from convert.refining import check_strengths, refine
+from convert.refining import check_strengths, even_thresholds, refine
 from convert.weave.beads import BeadSize
 from convert.weave.model import FloatArray, IntArray, Weave
 
@@ -146,7 +146,9 @@ def choose(
         gap = reduction.gap
         chosen = _nearest(wanted_lab, bead_size, labs, allowed, settings.distance)
     if settings.stock:
-        chosen = _within_stock(wanted_lab, bead_size, palette, weave.sizes, allowed, settings, copies)
+        bead_xy = np.concatenate([weave.bead_xy, weave.junction_xy[weave.tip_junctions][: len(tips)]])
+        order = even_thresholds(weave, bead_xy)
+        chosen = _within_stock(wanted_lab, bead_size, palette, weave.sizes, allowed, settings, copies, order)
     refined = refine(
         weave,
         chosen[: weave.beads],
@@ -261,13 +263,14 @@ def _within_stock(
     allowed: Sequence[IntArray],
     settings: ColourSettings,
     copies: int,
+    order: FloatArray,
 ) -> IntArray:
     capacity = stock_of(palette, sizes, allowed) // copies
     wish = merge(wanted_lab, bead_size, palette.labs(), allowed, settings.distance)
     lacking = shortage(wish, capacity, allowed)
     if lacking is not None:
         raise _too_few(lacking, palette, sizes, allowed, copies)
-    return assign(wish, capacity)
+    return assign(wish, capacity, order)
 
 
 def stock_of(palette: Palette, sizes: Sequence[BeadSize], allowed: Sequence[IntArray]) -> NDArray[np.int64]:

@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
 from convert.colour.blue_noise import thresholds
 from convert.colour.dithering import KINDS, mix_by_threshold, spread_error
@@ -54,7 +53,7 @@ def refine(
     """
     check_strengths(dither, dither_kind, smoothing)
     if dither and dither_kind == "threshold":
-        at = thresholds(_across(weave), weave.spacing.pitch_mm)
+        at = even_thresholds(weave, weave.bead_xy)
         return mix_by_threshold(bead_colour, wanted, palette, allowed, weave.bead_size, at, dither)
     if not dither and not smoothing:
         return bead_colour.copy()
@@ -91,8 +90,21 @@ def check_strengths(dither: float, dither_kind: str, smoothing: float) -> None:
         )
 
 
-def _across(weave: Weave) -> NDArray[np.float64]:
-    """Return the centres of the beads with rows of loops along x, whichever way they run on the page."""
-    # A sheet with rows across has beads along y, none along x.
+def even_thresholds(weave: Weave, bead_xy: FloatArray) -> FloatArray:
+    """Return a threshold for each bead such that those below any number lie evenly spread over the piece.
+
+    Parameters
+    ----------
+    weave : Weave
+        The piece.
+    bead_xy : ndarray of shape (N, 2)
+        Centres of the beads in mm, those of the weave and of small beads at its tips.
+
+    Returns
+    -------
+    ndarray of shape (N,), float64
+        From 0 to 1, see `convert.colour.blue_noise.thresholds`.
+    """
+    # That wants rows of loops along x. A sheet with rows across has beads along y, none along x.
     runs_across = np.abs(weave.bead_direction[:, 0]).min() < np.abs(weave.bead_direction[:, 1]).min()
-    return weave.bead_xy if runs_across else weave.bead_xy[:, ::-1]
+    return thresholds(bead_xy if runs_across else bead_xy[:, ::-1], weave.spacing.pitch_mm)

@@ -3,6 +3,10 @@
 Beads flow from the picture's colours over the palette's entries to one sink; what an entry lets through is
 its stock. Where the stock does not suffice, a pseudo entry takes the beads that are missing, and the dual
 prices of that flow say which purchase helps most.
+
+Entries of one colour are taken for dye lots. A later lot is opened only where the earlier ones do not
+suffice; then they are mixed evenly, so that no line shows where they meet (to alternate lots is common
+practice, no source).
 """
 
 from collections.abc import Sequence
@@ -18,7 +22,8 @@ from convert.errors import StockError
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int32]
 
-# Costs are whole numbers of this for the flow. The sum is exact to half a unit a bead.
+# Costs are whole numbers of this for the flow. The sum is exact to half a unit a bead. A later lot of a
+# colour costs a unit more than the one before it.
 UNIT = 1e-4
 # A missing bead costs more than any detour of the others over all entries.
 MISSING = 1_000_000.0
@@ -37,6 +42,8 @@ class Wish:
         Beads of each merged colour.
     size : ndarray of shape (M,), uint8
         Size of those beads.
+    lot : ndarray of shape (K,), intp
+        A number for the colour of each entry of the palette: dye lots of one colour share it.
     first : ndarray of shape (P,)
         Merged colour, `entry` and difference `cost` of each pair that the sizes allow.
     entry, cost : ndarray of shape (P,)
@@ -46,6 +53,7 @@ class Wish:
     of_bead: NDArray[np.intp]
     count: NDArray[np.int64]
     size: NDArray[np.uint8]
+    lot: NDArray[np.intp]
     first: NDArray[np.int64]
     entry: NDArray[np.int64]
     cost: FloatArray
@@ -98,6 +106,8 @@ def merge(
     measure = distance_named(distance)
     of_bead = np.empty(len(lab), np.intp)
     counts, sizes, firsts, entries, costs = [], [], [], [], []
+    lot = np.unique(labs, axis=0, return_inverse=True)[1].ravel()
+    earlier_lots = np.tril(lot[:, np.newaxis] == lot, -1).sum(axis=1)
     merged = 0
     for size, offered in enumerate(allowed):
         of_size = bead_size == size
@@ -108,8 +118,9 @@ def merge(
         counts.append(np.bincount(inverse, minlength=len(distinct)))
         sizes.append(np.full(len(distinct), size, np.uint8))
         step = max(1, _CHUNK_PAIRS // max(1, len(offered)))
+        later = UNIT * earlier_lots[offered]
         costs += [
-            measure(distinct[start : start + step, np.newaxis], labs[offered]).ravel()
+            (measure(distinct[start : start + step, np.newaxis], labs[offered]) + later).ravel()
             for start in range(0, len(distinct), step)
         ]
         firsts.append(np.repeat(np.arange(merged, merged + len(distinct)), len(offered)))
@@ -119,16 +130,18 @@ def merge(
         of_bead,
         np.concatenate(counts),
         np.concatenate(sizes),
+        lot,
         np.concatenate(firsts),
         np.concatenate(entries).astype(np.int64),
         np.concatenate(costs),
     )
 
 
-def assign(wish: Wish, capacity: NDArray[np.int64]) -> IntArray:
+def assign(wish: Wish, capacity: NDArray[np.int64], order: FloatArray) -> IntArray:
     """Return the entry of each bead, shape (B,): none beyond its stock, the least total difference.
 
-    Of beads that want the same colour and get different entries, the first get the first entry.
+    Beads between which it makes no odds, as they want one colour or get dye lots of one, take their entries
+    by `order`: the first in the palette goes to the beads that come first in it.
 
     Parameters
     ----------
@@ -136,6 +149,9 @@ def assign(wish: Wish, capacity: NDArray[np.int64]) -> IntArray:
         The beads, see `merge`.
     capacity : ndarray of shape (K,), int64
         Beads on hand of each entry. They must suffice, see `shortage`.
+    order : ndarray of shape (B,), float64
+        A number for each bead, such that those with the least lie evenly spread over the piece, as
+        `convert.colour.blue_noise.thresholds` gives.
 
     Raises
     ------
@@ -145,12 +161,15 @@ def assign(wish: Wish, capacity: NDArray[np.int64]) -> IntArray:
     flow = _least_cost_flow(wish.count, capacity, wish.first, wish.entry, wish.cost)
     if flow is None:
         raise StockError("the beads on hand do not suffice")
-    # Beads sorted by merged colour, beside the entries sorted likewise.
-    taken = np.repeat(wish.entry, flow)
-    order = np.argsort(np.repeat(wish.first, flow), kind="stable")
+    entry = np.repeat(wish.entry, flow)
+    by_colour = np.lexsort((entry, np.repeat(wish.first, flow)))
     bead_entry = np.empty(len(wish.of_bead), np.int32)
-    bead_entry[np.argsort(wish.of_bead, kind="stable")] = taken[order]
-    return bead_entry
+    bead_entry[np.lexsort((order, wish.of_bead))] = entry[by_colour]
+    # Lots may change places between colours, too, but not between sizes: not every lot comes in each.
+    lot, size = wish.lot[bead_entry], wish.size[wish.of_bead]
+    mixed = np.empty_like(bead_entry)
+    mixed[np.lexsort((order, lot, size))] = bead_entry[np.lexsort((bead_entry, lot, size))]
+    return mixed
 
 
 def shortage(wish: Wish, capacity: NDArray[np.int64], allowed: Sequence[IntArray]) -> Shortage | None:

@@ -46,7 +46,7 @@ def main():
             capacity = np.ceil(share * plenty * len(lab)).astype(np.int64)
             start = time.perf_counter()
             wish = merge(lab, np.zeros(len(lab), np.uint8), labs, allowed, "ciede2000")
-            given = assign(wish, capacity)
+            given = assign(wish, capacity, np.arange(len(lab)))
             whole = time.perf_counter() - start
             assert (np.bincount(given, minlength=ENTRIES) <= capacity).all()
             print(

@@ -57,10 +57,10 @@ def test_least_total_within_stock_against_an_independent_solver(seed, sizes):
     if best is None:
         assert shortage(wish, capacity, allowed) is not None
         with pytest.raises(StockError):
-            assign(wish, capacity)
+            assign(wish, capacity, draw.random(len(lab)))
         return
     assert shortage(wish, capacity, allowed) is None
-    given = assign(wish, capacity)
+    given = assign(wish, capacity, draw.random(len(lab)))
     assert (np.bincount(given, minlength=6) <= capacity).all()
     total = cost[np.arange(len(lab)), given].sum()
     assert np.isfinite(total)
@@ -68,7 +68,7 @@ def test_least_total_within_stock_against_an_independent_solver(seed, sizes):
 
 
 def test_whole_beads_are_no_worse_than_a_whole_number_programme():
-    _draw, lab, labs, bead_size, allowed, cost = case(3, beads=25, entries=5)
+    draw, lab, labs, bead_size, allowed, cost = case(3, beads=25, entries=5)
     capacity = np.array([6, 6, 6, 6, 6])
     beads, entries = cost.shape
     answer = milp(
@@ -80,7 +80,7 @@ def test_whole_beads_are_no_worse_than_a_whole_number_programme():
             LinearConstraint(np.kron(np.ones(beads), np.eye(entries)), 0, capacity),
         ],
     )
-    given = assign(merge(lab, bead_size, labs, allowed, "ciede2000"), capacity)
+    given = assign(merge(lab, bead_size, labs, allowed, "ciede2000"), capacity, draw.random(beads))
     assert cost[np.arange(beads), given].sum() == pytest.approx(answer.fun, abs=beads * UNIT)
 
 
@@ -109,7 +109,7 @@ def test_the_purchase_named_fills_the_piece_and_less_does_not(seed):
     assert found.bought == found.beads.sum() == len(lab) - capacity.sum()
     capacity[found.entry] += found.bought
     assert shortage(wish, capacity, allowed) is None
-    assign(wish, capacity)
+    assign(wish, capacity, draw.random(len(lab)))
     capacity[found.entry] -= 1
     assert shortage(wish, capacity, allowed) is not None
 
@@ -130,11 +130,58 @@ def test_plenty_gives_the_nearest_and_scarcity_stays_within_stock():
     labs = srgb_to_lab(np.random.default_rng(2).integers(0, 256, (40, 3), dtype=np.uint8))
     allowed = (np.arange(40, dtype=np.int32),)
     wish = merge(lab, np.zeros(len(lab), np.uint8), labs, allowed, "ciede2000")
-    plenty = assign(wish, np.full(40, len(lab)))
+    order = np.arange(len(lab))
+    plenty = assign(wish, np.full(40, len(lab)), order)
     index, least = nearest(lab, labs)
     assert ciede2000(lab, labs[plenty]).sum() == pytest.approx(least.sum(), abs=len(lab) * UNIT)
     counts = np.bincount(index, minlength=40)
     half = counts // 2 + len(lab) // 70
-    given = assign(wish, half)
+    given = assign(wish, half, order)
     assert (np.bincount(given, minlength=40) <= half).all()
     assert (given == index).mean() > 0.4
+
+
+def test_beads_of_one_colour_take_their_entries_in_the_order_given():
+    lab = srgb_to_lab(np.full((9, 3), 90, np.uint8))
+    labs = srgb_to_lab(np.array([[80] * 3, [95] * 3], np.uint8))
+    order = np.array([4, 8, 0, 5, 1, 7, 3, 2, 6])
+    wish = merge(lab, np.zeros(9, np.uint8), labs, (np.arange(2, dtype=np.int32),), "cie76")
+    given = assign(wish, np.array([4, 5]), order)
+    assert given.tolist() == (order >= 4).astype(int).tolist()
+
+
+@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("sizes", [1, 2])
+def test_dye_lots_are_dealt_over_all_colours_at_no_cost(seed, sizes):
+    """Three entries are lots of one colour: of a size's beads the first in the order have the first lot."""
+    draw, lab, labs, bead_size, allowed, _cost = case(seed + 60, beads=60, sizes=sizes)
+    lots = [2, 3, 5]
+    labs[lots] = labs[2]
+    cost = ciede2000(lab[:, None], labs)
+    for size, offered in enumerate(allowed):
+        cost[np.ix_(bead_size == size, np.setdiff1d(np.arange(6), offered))] = np.inf
+    capacity = np.array([9, 9, 7, 7, 30, 7])
+    order = draw.permutation(len(lab))
+    given = assign(merge(lab, bead_size, labs, allowed, "ciede2000"), capacity, order)
+    assert (np.bincount(given, minlength=6) <= capacity).all()
+    best = least_total(cost, capacity)
+    assert best - 1e-6 <= cost[np.arange(60), given].sum() <= best + 60 * 2 * UNIT
+    of_lots = np.isin(given, lots)
+    assert of_lots.sum() > 7
+    for size in range(sizes):
+        mine = of_lots & (bead_size == size)
+        assert (np.diff(given[mine][np.argsort(order[mine])]) >= 0).all()
+
+
+@pytest.mark.parametrize("capacity", [[90, 90, 90], [90, 10, 90], [40, 10, 90], [5, 60, 10]])
+def test_a_later_lot_is_opened_only_where_the_earlier_do_not_suffice(capacity):
+    draw = np.random.default_rng(5)
+    lab = srgb_to_lab(np.repeat(draw.integers(90, 110, (60, 1), dtype=np.uint8), 3, axis=1))
+    labs = np.repeat(srgb_to_lab(np.full((1, 3), 100, np.uint8)), 3, axis=0)
+    wish = merge(lab, np.zeros(60, np.uint8), labs, (np.arange(3, dtype=np.int32),), "ciede2000")
+    given = assign(wish, np.array(capacity), draw.random(60))
+    left, expected = 60, []
+    for stock in capacity:
+        expected.append(min(left, stock))
+        left -= expected[-1]
+    assert np.bincount(given, minlength=3).tolist() == expected
