@@ -1,9 +1,12 @@
 """What stands before the stitch order: what is needed, how to read it, and cautions."""
 
+import numpy as np
+
 from convert.materials import finished_size, materials
 from convert.pattern import Pattern
 from convert.thread.steps import TAIL_MM
 from convert.thread.verifier import ThreadReport
+from convert.weave.model import Weave
 from convert.weave.shapes import Sheet
 
 
@@ -56,14 +59,19 @@ def how_to_read(pattern: Pattern) -> list[str]:
     code = pattern.palette.entries[int(pattern.used[0])].code
     if isinstance(pattern.shape, Sheet):
         one, other = "2.5", "3.4"
-        number = "Loop 2.5 is loop 5 of row 2, as numbered on the chart."
+        counted = _set_in(pattern.weave, pattern.shape.direction)
+        number = f"Loop 2.5 is loop 5 of row 2, as numbered on the chart.{counted}"
     else:
         one, other = "5", "12"
         number = "Loop 5 is the loop with that number on the chart."
+    tips = [
+        "  Tip: a small bead that stands out between the two beads that meet at an outer corner of the loop"
+        " named."
+    ]
     return [
         "How to read it",
         "--------------",
-        f"  {number} Lay the chart before you as it is printed.",
+        f"  {number} Lay the chart before you as it is printed, and start at the bead with the ring.",
         f"  A bead lies between two loops: {code} ({one}/{other}) is the bead {code} between loop {one} and"
         f" loop {other}.",
         "  Each stitch says which bead the thread comes out of, and whether it turns right or left there.",
@@ -72,7 +80,25 @@ def how_to_read(pattern: Pattern) -> list[str]:
         f" loop named. Closes {one}: the loop is whole; pull the thread snug before you go on.",
         "  Inside it: a second loop is closed on the way round the first; then the first goes on.",
         "  Sew through: take the needle through woven beads only to bring the thread to the next place.",
+        *(tips if pattern.edge == "points" else []),
+        "  Out of: the bead the thread comes out of when the stitch is done. Look whether it does, and that"
+        " every loop closed so far has its beads; if not, take the stitch back before you go on.",
     ]
+
+
+def _set_in(weave: Weave, direction: str) -> str:
+    """Return from where loops are counted, if a row does not begin with its loop 1."""
+    rows, first_loops = np.unique(weave.loop_row, return_index=True)
+    places = weave.loop_column[first_loops]
+    if not places.any():
+        return ""
+    at = int(np.argmax(places > 0))
+    row, place = int(rows[at]) + 1, int(places[at]) + 1
+    edge = "top" if direction == "along" else "left"
+    return (
+        f" Loops are counted from the {edge} edge of the whole piece: row {row}, which begins further in,"
+        f" begins with loop {row}.{place}."
+    )
 
 
 def cautions(report: ThreadReport) -> list[str]:
