@@ -14,7 +14,6 @@ from convert.colour.reduction import Demand, Reduction, reduce_colours
 from convert.colour.srgb import decode, encode_to_bytes
 from convert.colour.stock import Shortage, assign, merge, shortage
 from convert.errors import ConvertError, PaletteError, StockError
-from convert.materials import stock_beads
 from convert.refining import check_strengths, even_thresholds, refine
 from convert.weave.beads import BeadSize
 from convert.weave.model import FloatArray, IntArray, Weave
@@ -287,7 +286,7 @@ def stock_of(palette: Palette, sizes: Sequence[BeadSize], allowed: Sequence[IntA
     known = False
     for entry in np.unique(np.concatenate(allowed)).tolist():
         found = [
-            stock_beads(palette.entries[entry], size)
+            palette.entries[entry].beads_on_hand(size.beads_per_gram)
             for size, offered in zip(sizes, allowed, strict=True)
             if entry in offered
         ]

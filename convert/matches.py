@@ -14,7 +14,6 @@ from convert.colour.offers import OUT_OF_REACH, Mixture, Offer, mixture, offers
 from convert.colour.palette import BeadColour, Palette
 from convert.colour.srgb import decode, encode_to_bytes, parse_hex, to_hex
 from convert.errors import PaletteError, PictureError
-from convert.materials import stock_beads
 from convert.weave.beads import BeadSize
 
 if TYPE_CHECKING:
@@ -150,7 +149,7 @@ def answers(
         )
     labs = palette.labs()
     light = np.clip(lab_to_linear(labs), 0, 1)
-    on_hand = [stock_beads(entry, size) for entry in palette.entries]
+    on_hand = [entry.beads_on_hand(size.beads_per_gram) for entry in palette.entries]
     # What is advised to be mixed should be there, if anything is.
     there = np.array([entry for entry in entries if on_hand[entry] != 0], np.int32)
     to_mix = there if len(there) else entries

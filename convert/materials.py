@@ -9,6 +9,7 @@ from convert.weave.beads import BeadSize
 
 # Beads break, and some are too narrow for a last pass. Common practice, no source.
 SPARE = 0.10
+_ROUNDING = 1e-6  # 0.1 has no exact binary form
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,8 +30,12 @@ class Material:
         Weight to have at hand, with the spare beads.
     on_hand : int or None
         Beads on the shelf, where the palette says.
+    left : int or None
+        What of them stays there once the piece is woven. Of a colour that comes in any size both sizes have
+        taken their beads.
     to_buy : int
-        Beads missing, with the spare; all of them where the palette does not say what is on hand.
+        Beads missing, with the spare; all of them where the palette does not say what is on hand. Of a colour
+        that comes in any size the cores have the first call on the stock.
     packs : int or None
         Packs to buy, where the palette says how much a pack holds.
     cost : float or None
@@ -43,6 +48,7 @@ class Material:
     beads: int
     grams: float
     on_hand: int | None
+    left: int | None
     to_buy: int
     packs: int | None
     cost: float | None
@@ -58,38 +64,34 @@ def materials(pattern: Pattern) -> list[Material]:
     """
     rows = []
     for entry in pattern.used.tolist():
-        colour = pattern.palette.entries[entry]
-        for size, count in zip(pattern.weave.sizes, pattern.counts[entry].tolist(), strict=True):
-            if count:
-                rows.append(_material(entry, colour, size, count * pattern.copies))
+        counts = (pattern.counts[entry] * pattern.copies).tolist()
+        beads = {size: count for size, count in zip(pattern.weave.sizes, counts, strict=True) if count}
+        rows += _materials(entry, pattern.palette.entries[entry], beads)
     return rows
 
 
-def _material(entry: int, colour: BeadColour, size: BeadSize, beads: int) -> Material:
-    per_gram = colour.per_gram or size.beads_per_gram
-    wanted = beads + math.ceil(beads * SPARE - 1e-9)  # 1e-9: 0.1 has no exact binary form
-    on_hand = stock_beads(colour, size)
-    to_buy = max(0, wanted - (on_hand or 0))
-    packs = None if colour.pack_g is None else math.ceil(to_buy / per_gram / colour.pack_g - 1e-9)
-    cost = None if packs is None or colour.price is None else packs * colour.price
-    return Material(entry, colour, size, beads, wanted / per_gram, on_hand, to_buy, packs, cost)
-
-
-def stock_beads(colour: BeadColour, size: BeadSize) -> int | None:
-    """Return how many beads of a colour are on hand, None where the palette does not say.
-
-    Parameters
-    ----------
-    colour : BeadColour
-        Entry of the palette, which may give its stock in beads or in grams.
-    size : BeadSize
-        Size it is used in, for the beads in a gram where the palette does not give them.
-    """
-    if colour.on_hand is not None:
-        return colour.on_hand
-    if colour.on_hand_g is not None:
-        return math.floor(colour.on_hand_g * (colour.per_gram or size.beads_per_gram))
-    return None
+def _materials(entry: int, colour: BeadColour, beads: dict[BeadSize, int]) -> list[Material]:
+    """Return the rows of an entry, one for each size, of which all draw on the same stock."""
+    stock = {size: colour.beads_on_hand(size.beads_per_gram) for size in beads}
+    # In shares of the stock, as its grams are more beads of one size than of the other: what all sizes weave
+    # in, and what the rows so far have the first call on.
+    woven = sum(count / (stock[size] or math.inf) for size, count in beads.items())
+    rows: list[Material] = []
+    promised = 0.0
+    for size, count in beads.items():
+        per_gram = colour.per_gram or size.beads_per_gram
+        wanted = count + math.ceil(count * SPARE - _ROUNDING)
+        on_hand = stock[size]
+        left = None if on_hand is None else max(0, math.floor(on_hand * (1 - woven) + _ROUNDING))
+        free = math.floor((on_hand or 0) * (1 - promised) + _ROUNDING)
+        to_buy = max(0, wanted - free)
+        promised += (wanted - to_buy) / (on_hand or math.inf)
+        packs = None if colour.pack_g is None else math.ceil(to_buy / per_gram / colour.pack_g - _ROUNDING)
+        cost = None if packs is None or colour.price is None else packs * colour.price
+        rows.append(
+            Material(entry, colour, size, count, wanted / per_gram, on_hand, left, to_buy, packs, cost)
+        )
+    return rows
 
 
 @dataclass(frozen=True, slots=True)

@@ -58,6 +58,49 @@ def test_one_colour_in_two_sizes_is_two_rows():
     assert sum(row.beads for row in rows) == 77
 
 
+def two_sizes(**stock):
+    """The rows of a colour for any size in the two-size weave, cores then connectors."""
+    entry = BeadColour("A", "a", None, "#777777", LAB, **stock)
+    piece = make([entry], [0], beads=("11/0", "8/0"))
+    core, connector = materials(piece)
+    assert (core.beads, connector.beads) == tuple(np.bincount(piece.weave.bead_size).tolist())
+    return core, connector
+
+
+@pytest.mark.parametrize("on_hand", [0, 10, 40, 60, 77, 78, 85, 86, 87, 500])
+def test_both_sizes_draw_on_the_beads_of_a_colour_for_any_size(on_hand):
+    core, connector = two_sizes(on_hand=on_hand)
+    assert core.left == connector.left == max(0, on_hand - 77)
+    wanted = [row.beads + -(-row.beads // 10) for row in (core, connector)]
+    assert core.to_buy == max(0, wanted[0] - on_hand)
+    assert core.to_buy + connector.to_buy == max(0, sum(wanted) - on_hand)
+
+
+@pytest.mark.parametrize("grams", [0.0, 0.3, 0.7, 1.0, 5.0])
+def test_both_sizes_draw_on_the_grams_of_a_colour_for_any_size(grams):
+    core, connector = two_sizes(on_hand_g=grams)
+    woven = sum(row.beads / row.size.beads_per_gram for row in (core, connector))
+    for row in (core, connector):
+        assert row.left == pytest.approx(max(0.0, grams - woven) * row.size.beads_per_gram, abs=1.5)
+        assert row.on_hand == int(grams * row.size.beads_per_gram)
+    wanted = [row.grams for row in (core, connector)]
+    bought = sum(row.to_buy / row.size.beads_per_gram for row in (core, connector))
+    assert bought == pytest.approx(max(0.0, sum(wanted) - grams), abs=2 / connector.size.beads_per_gram)
+
+
+def test_grams_that_are_whole_beads_are_not_rounded_down():
+    # 0.29 * 100 is 28.999999999999996 in binary floating point.
+    assert (
+        BeadColour("A", "a", None, "#777777", LAB, on_hand_g=0.29, per_gram=100.0).beads_on_hand(None) == 29
+    )
+
+
+def test_stock_is_not_known_where_grams_cannot_be_counted():
+    assert BeadColour("A", "a", None, "#777777", LAB, on_hand_g=3.0).beads_on_hand(None) is None
+    assert BeadColour("A", "a", None, "#777777", LAB, on_hand_g=0.0).beads_on_hand(None) == 0
+    assert BeadColour("A", "a", None, "#777777", LAB).beads_on_hand(100.0) is None
+
+
 def test_most_beads_first():
     entries = [BeadColour(code, "", None, "#777777", LAB) for code in "ABC"]
     rows = materials(make(entries, [1, 2, 1, 1, 2]))

@@ -1,6 +1,5 @@
 """What a palette holds: sizes, stock, colours that are hard to tell apart, and gaps in its range."""
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -124,15 +123,11 @@ def describe(palette: Palette, beads_per_gram: Mapping[str, float]) -> Assortmen
 
 
 def _stock(palette: Palette, size: str | None, beads_per_gram: Mapping[str, float]) -> Stock:
-    entries = [entry for entry in palette.entries if entry.size == size]
-    counts = []
-    for entry in entries:
-        per_gram = entry.per_gram or beads_per_gram.get(size or "")
-        if entry.on_hand is not None:
-            counts.append(entry.on_hand)
-        elif entry.on_hand_g is not None and (per_gram is not None or entry.on_hand_g == 0):
-            counts.append(math.floor(entry.on_hand_g * (per_gram or 0)))
-    return Stock(size, len(entries), sum(counts) if counts else None, counts.count(0))
+    found = [
+        entry.beads_on_hand(beads_per_gram.get(size or "")) for entry in palette.entries if entry.size == size
+    ]
+    known = [beads for beads in found if beads is not None]
+    return Stock(size, len(found), sum(known) if known else None, known.count(0))
 
 
 def _pairs(palette: Palette, groups: list[NDArray[np.int32]], deficiency: str | None) -> tuple[Alike, ...]:

@@ -98,6 +98,19 @@ class BeadColour:
             if number is not None and not (math.isfinite(number) and number > 0):
                 raise PaletteError(f"bead {self.code!r}: {what} is {number:g}, not more than 0")
 
+    def beads_on_hand(self, per_gram: float | None) -> int | None:
+        """Return how many beads are in stock, None where that is not known.
+
+        Parameters
+        ----------
+        per_gram : float or None
+            Beads in one gram on the average of the size, for stock in grams of a colour that does not say.
+        """
+        if self.on_hand is not None or self.on_hand_g is None:
+            return self.on_hand
+        beads = self.on_hand_g * (self.per_gram or per_gram or math.nan) if self.on_hand_g else 0.0
+        return None if math.isnan(beads) else math.floor(beads + _ROUNDING)
+
 
 @dataclass(frozen=True, slots=True)
 class Palette:

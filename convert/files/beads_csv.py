@@ -23,7 +23,8 @@ def beads_csv(pattern: Pattern) -> str:
     """Return the beads of a piece as CSV, most beads first.
 
     ``grams_with_spare`` and ``to_buy`` (beads) have 10 % spare in them; ``left`` is what stays on the shelf
-    once the beads are woven in. Cells that the palette says nothing about are empty.
+    once the piece is woven, see `convert.materials.Material`. Cells that the palette says nothing about are
+    empty.
 
     Parameters
     ----------
@@ -39,7 +40,7 @@ def beads_csv(pattern: Pattern) -> str:
             row.beads,
             f"{row.grams:.1f}" if row.grams >= 1 else f"{row.grams:.2f}",
             row.on_hand,
-            None if row.on_hand is None else max(0, row.on_hand - row.beads),
+            row.left,
             row.to_buy,
             row.packs,
             None if row.cost is None else f"{row.cost:.2f}",
