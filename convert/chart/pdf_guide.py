@@ -43,7 +43,9 @@ _PICTURES = (
 )
 
 
-def guide_pages(canvas: PdfCanvas, frame: Frame, pattern: Pattern, piece: Piece) -> list[Page]:
+def guide_pages(
+    canvas: PdfCanvas, frame: Frame, pattern: Pattern, piece: Piece, *, spare: bool
+) -> list[Page]:
     """Return the pages that say how to read the chart and the stitch order, with pictures of steps.
 
     Parameters
@@ -54,7 +56,12 @@ def guide_pages(canvas: PdfCanvas, frame: Frame, pattern: Pattern, piece: Piece)
         Margins.
     pattern, piece : Pattern, Piece
         The piece and how it is drawn.
+    spare : bool
+        Whether beads stay white, to print with little ink.
     """
+    if spare:
+        white = tuple(replace(colour, rgb=style.WHITE, ink=style.INK) for colour in piece.colours)
+        piece = replace(piece, colours=white)
     pages: list[list[Callable[[], None]]] = [[]]
     y = frame.top_mm
     for height, draw in _blocks(canvas, frame, pattern, piece):
@@ -87,7 +94,7 @@ def _blocks(
     yield _text(canvas, frame, "The chart", chart)
     yield _text(canvas, frame, "The stitch order", [line.strip() for line in order])
     width = (frame.width_mm - (_COLUMNS - 1) * _GAP_MM) / _COLUMNS
-    steps, _ = captioned_steps(pattern, width, _PICTURE_MM, MOST_PICTURES)
+    steps, _ = captioned_steps(pattern, piece, width, _PICTURE_MM, MOST_PICTURES)
     above, head = _text(canvas, frame, "Step by step", [_PICTURES])
 
     def draw_head(y: float) -> None:

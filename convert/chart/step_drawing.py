@@ -26,7 +26,7 @@ PITCH_MM = 18.0
 _THREAD_MM, _HALO_MM = 0.75, 1.5
 _HEAD_MM, _HEAD_HALF_MM = 3.0, 1.35
 _AHEAD_MM = 1.4
-_TAIL_MM = 5.0
+_TAIL_MM = 8.0
 _SEAM_MM = 0.12
 _FROM_MM = 0.95
 _EDGE_MM = 1.0
@@ -98,7 +98,7 @@ class StepArtist:
         offset = np.array([width_mm, height_mm]) / 2 - scale * centre
         strokes = self._beads(start, end, scale, offset, (width_mm, height_mm))
         page = [curve * scale + offset for curve in curves]
-        strokes += self._line(page, first=start == 0)
+        strokes += self._line(page, self._inward(0, int(self.told.loop[1])) if start == 0 else None)
         return StepPicture(
             tuple(strokes),
             (*self._loops(start, end, scale, offset), *self._numbers(start, end, scale, offset)),
@@ -182,7 +182,7 @@ class StepArtist:
         xy = self.piece.bead_xy[beads]
         points = np.concatenate([xy - reach, xy + reach, *curves])
         low, high = points.min(axis=0), points.max(axis=0)
-        room = np.array([width_mm, height_mm]) - 2 * (_EDGE_MM + _AHEAD_MM)
+        room = np.array([width_mm, height_mm]) - 2 * (_EDGE_MM + (_AHEAD_MM if start else _TAIL_MM * 0.7))
         scale = min(PITCH_MM / self.weave.spacing.pitch_mm, float((room / (high - low)).min()))
         return (low + high) / 2, scale
 
@@ -208,17 +208,24 @@ class StepArtist:
             drawn.append((rank, _bead_strokes(outline, xy[bead], scale, fill, edge, edge_mm)))
         return [stroke for _, shapes in sorted(drawn, key=lambda item: item[0]) for stroke in shapes]
 
-    def _line(self, curves: list[FloatArray], *, first: bool) -> list[Stroke]:
-        """Return the thread on the page, from the bead it comes out of or from its tail."""
-        start = curves[0][0]
-        if first:
+    def _line(self, curves: list[FloatArray], inward: FloatArray | None) -> list[Stroke]:
+        """Return the thread on the page, from the bead it comes out of.
+
+        At the very start, where `inward` says in which direction the first loop lies, it comes from its tail,
+        which lies clear of the beads.
+        """
+        start, first = curves[0][0], inward is not None
+        if inward is not None:
             heading = curves[0][1] - start
-            start = start - heading / np.linalg.norm(heading) * _TAIL_MM
-            curves = [np.concatenate([[start], curves[0]]), *curves[1:]]
+            heading = heading / np.linalg.norm(heading)
+            # Between the first bead and the last of a loop of six.
+            end = start - _TAIL_MM * (0.5 * heading + 0.87 * inward)
+            tail = _curve(end, inward, start, heading, 9)
+            curves, start = [np.concatenate([tail, curves[0][1:]]), *curves[1:]], end
         strokes = _thread_line(curves)
         begin = (float(start[0]), float(start[1]))
         if first:
-            return [*strokes, ring(begin, 0.7, 0.4, style.ACCENT, LAYER)]
+            return [*strokes, *_tail_end(begin)]
         return [
             *strokes,
             ring(begin, _FROM_MM / 2, _FROM_MM, style.ACCENT, LAYER),
@@ -264,6 +271,14 @@ class StepArtist:
         return 2 * float((free - (_BESIDE + _FURTHER) * self.diameter[beads]).min())
 
 
+def _tail_end(place: Point) -> list[Stroke]:
+    """Return the ring that marks the end of the tail."""
+    return [
+        ring(place, _FROM_MM / 2, _FROM_MM, style.WHITE, LAYER),
+        ring(place, _FROM_MM, 0.5, style.ACCENT, LAYER),
+    ]
+
+
 def legend(piece: Piece, x_mm: float, y_mm: float) -> tuple[list[Stroke], list[Label]]:
     """Return what the marks of the pictures mean, on one line."""
     outline = piece.outlines[piece.bead_outline[0]]
@@ -272,10 +287,11 @@ def legend(piece: Piece, x_mm: float, y_mm: float) -> tuple[list[Stroke], list[L
     strokes: list[Stroke] = []
     labels: list[Label] = []
     for words, mark in (
-        ("new: string in this order", "new"),
+        ("new, in this order", "new"),
         ("woven already", "old"),
-        ("the thread comes out of this bead", "from"),
-        ("leaves at the arrow", "arrow"),
+        ("the thread comes from here", "from"),
+        ("and leaves here", "arrow"),
+        ("the tail ends here", "tail"),
     ):
         centre = np.array([x_mm + 2.3, y_mm])
         if mark == "arrow":
@@ -284,6 +300,8 @@ def legend(piece: Piece, x_mm: float, y_mm: float) -> tuple[list[Stroke], list[L
             x_mm += 2.0
         elif mark == "from":
             strokes.append(ring((centre[0], y_mm), _FROM_MM / 2, _FROM_MM, style.ACCENT, LAYER))
+        elif mark == "tail":
+            strokes += _tail_end((centre[0], y_mm))
         else:
             edge, fill = (style.INK, rgb) if mark == "new" else (_PALE_EDGE, _paler(rgb))
             strokes += _bead_strokes(outline, centre, scale, fill, edge, 0.4 if mark == "new" else 0.25)
@@ -291,7 +309,7 @@ def legend(piece: Piece, x_mm: float, y_mm: float) -> tuple[list[Stroke], list[L
                 kind = style.Type(style.BODY.size_pt, ink)
                 labels.append(label_centred("1", x_mm + 2.3, y_mm, kind, anchor="middle", layer=LAYER))
         labels.append(label_centred(words, x_mm + 6.0, y_mm, style.BODY_SOFT, layer=LAYER))
-        x_mm += 6.0 + text_width_mm(words, style.BODY.size_pt) + 7.0
+        x_mm += 6.0 + text_width_mm(words, style.BODY.size_pt) + 5.0
     return strokes, labels
 
 

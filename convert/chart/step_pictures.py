@@ -10,7 +10,7 @@ from convert.chart import style
 from convert.chart.canvas import Canvas
 from convert.chart.labels import Label, label, line_mm, plain, shortened, text_width_mm
 from convert.chart.marks import Stroke, line
-from convert.chart.piece import draw_piece
+from convert.chart.piece import Piece, draw_piece
 from convert.chart.png import draw_marks
 from convert.chart.png_file import encode_png
 from convert.chart.step_choice import MOST_PICTURES, ChosenStep, choose_steps
@@ -78,14 +78,14 @@ class StepSheet:
 
 
 def captioned_steps(
-    pattern: Pattern, width_mm: float, height_mm: float, most: int = MOST_PICTURES
+    pattern: Pattern, piece: Piece, width_mm: float, height_mm: float, most: int = MOST_PICTURES
 ) -> tuple[list[CaptionedStep], int]:
     """Return the pictures of a piece's steps, and how many kinds of step go without.
 
     Parameters
     ----------
-    pattern : Pattern
-        The piece.
+    pattern, piece : Pattern, Piece
+        The piece and how it is drawn.
     width_mm, height_mm : float
         Size of a picture.
     most : int
@@ -94,7 +94,7 @@ def captioned_steps(
     told = stitches(pattern.weave, pattern.thread)
     names = StitchNames(pattern)
     chosen, left_out = choose_steps(pattern.weave, told, in_rows=names.line == "row", most=most)
-    artist = StepArtist(pattern, draw_piece(pattern), told, names.loops)
+    artist = StepArtist(pattern, piece, told, names.loops)
     words = _Words(pattern, told, names)
     return [
         CaptionedStep(
@@ -131,14 +131,14 @@ class _Words:
         """Return how often the kind comes, and whether the work turns here."""
         words = ["the work turns here"] if one.turn else []
         if one.times > 1:
-            words.append(f"{one.times:,} times in all")
+            words.append(f"{one.times:,} steps like this")
         return " · ".join(words)
 
     def step(self, step: int) -> str:
         """Return what to do."""
         start, end = self.told.step_start[step : step + 2].tolist()
         through = int(self.told.step_through[step])
-        told = ["Leave a tail, the end with the ring."] if start == 0 else []
+        told = ["Leave a tail."] if start == 0 else []
         if start in self.new_threads:
             told.append("Join a new thread.")
         tip = self.passes[start] >= self.beads
@@ -184,7 +184,8 @@ def step_sheet(pattern: Pattern) -> StepSheet:
         The piece.
     """
     width = (_INNER_MM - (COLUMNS - 1) * _GAP_MM) / COLUMNS
-    steps, left_out = captioned_steps(pattern, width, PICTURE_MM)
+    piece = draw_piece(pattern)
+    steps, left_out = captioned_steps(pattern, piece, width, PICTURE_MM)
     title = shortened(f"{plain(pattern.title)}: step by step", style.TITLE.size_pt, _INNER_MM)
     y = style.MARGIN_MM + line_mm(style.TITLE) * 0.6
     labels = [label(title, style.MARGIN_MM, y, style.TITLE, layer=LAYER)]
@@ -193,7 +194,7 @@ def step_sheet(pattern: Pattern) -> StepSheet:
         y += line_mm(style.BODY_SOFT)
         labels.append(label(part, style.MARGIN_MM, y, style.BODY_SOFT, layer=LAYER))
     y += style.BLOCK_MM
-    strokes, more = legend(draw_piece(pattern), style.MARGIN_MM, y)
+    strokes, more = legend(piece, style.MARGIN_MM, y)
     labels += more
     y += style.BLOCK_MM
     for first in range(0, len(steps), COLUMNS):
@@ -218,7 +219,7 @@ def step_sheet(pattern: Pattern) -> StepSheet:
 def _intro(left_out: int) -> str:
     more = ""
     if left_out:
-        more = f" {left_out} rarer kinds of step have no picture; they are in the stitch order."
+        more = " Steps that come seldom may have no picture; all are in the stitch order."
     return (
         "Numbers are those of the stitch order; a, b and c are the lines of one stitch. Pictures lie as the"
         " chart does. Follow the line from the dot, in at one end of each bead and out at the other. Beads"

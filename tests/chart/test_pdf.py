@@ -248,6 +248,21 @@ def test_spare_ink_leaves_the_beads_white():
     assert (colour.astype(int).sum() + 1e6) < spare.astype(int).sum()
 
 
+def test_spare_ink_leaves_the_beads_of_the_step_pictures_white():
+    colour, spare = (
+        pixels(booklet(False, A4, ink), pages_named(booklet(False, A4, ink), "How to read")[0])
+        for ink in ("colour", "spare")
+    )
+    assert (colour == parse_hex(HEXES[2])).all(axis=2).sum() > 2000
+    red, green, blue = np.moveaxis(spare.astype(int), 2, 0)
+    # The thread alone has a colour, which lies towards blue, also where its edge fades to white.
+    chroma = np.ptp(spare.astype(int), axis=2) > 12
+    assert chroma.any()
+    assert ((blue >= green) & (green >= red))[chroma].all()
+    for rgb in map(parse_hex, HEXES[1:3]):
+        assert (spare == rgb).all(axis=2).sum() == 0
+
+
 def inks():
     return [(ink, pages_named(booklet(False, A4, ink), "Working chart")[0]) for ink in ("colour", "spare")]
 

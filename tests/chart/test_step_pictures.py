@@ -195,7 +195,7 @@ def test_what_is_drawn_is_inside_and_what_is_not_strung_is_not_drawn(pattern):
 
 def test_captions_count_what_happens(pattern):
     told = stitches(pattern.weave, pattern.thread)
-    steps, _ = captioned_steps(pattern, 58.0, 48.0)
+    steps, _ = captioned_steps(pattern, draw_piece(pattern), 58.0, 48.0)
     chosen, _ = choose(pattern, told)
     assert len({step.title for step in steps}) == len(steps)
     for one, step in zip(chosen, steps, strict=True):
@@ -224,8 +224,27 @@ def test_sheet_shows_new_beads_in_colour_and_the_thread():
         assert (pixels == colour).all(axis=1).sum() > 2000
 
 
-def test_words_stay_on_the_page():
-    sheet = step_sheet(make("flower"))
+def test_tail_ends_clear_of_the_beads(pattern):
+    artist, _ = artist_of(pattern)
+    strokes = artist.draw(0, 58.0, 48.0).strokes
+    beads = [Polygon(stroke.points) for stroke in strokes if stroke.width_mm == 0 and len(stroke.points) > 3]
+    middle = np.mean(strokes[-1].points, axis=0)
+    assert Point(middle).distance(beads[0]) > 1
+    assert min(Point(middle).distance(bead) for bead in beads) > 0.5
+    assert (middle > 0).all() and (middle < (58.0, 48.0)).all()
+
+
+def test_numbers_of_kinds_are_not_told_twice():
+    """The summary counts kinds of step in its own way; the sheet names no number that differs from it."""
+    words = " ".join(label.text for label in step_sheet(make("hole")).labels)
+    assert "rarer kinds" not in words
+    assert "times in all" not in words
+    assert "the tail ends here" in words
+
+
+@pytest.mark.parametrize("name", ["flower", "strip down"])
+def test_words_stay_on_the_page(name):
+    sheet = step_sheet(make(name))
     for label in sheet.labels:
         left, top, right, bottom = label.box
         assert left >= style.MARGIN_MM - 0.5
