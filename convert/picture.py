@@ -6,7 +6,6 @@ checked before anything is decoded, and what cannot be read whole is refused.
 
 import io
 import math
-import os
 import re
 import stat
 import warnings
@@ -21,6 +20,7 @@ from numpy.typing import NDArray
 from PIL import Image, ImageCms, ImageOps, UnidentifiedImageError
 
 from convert.errors import PictureError
+from convert.file_names import printable
 
 # Pillow's own warning limit; a picture of more pixels is no photograph to weave from, or a trap.
 LIMIT_MEGAPIXELS = 89.478485
@@ -81,7 +81,7 @@ def read_picture(source: Path | bytes, *, limit_megapixels: float = LIMIT_MEGAPI
     """
     if isinstance(source, bytes):
         return _read(io.BytesIO(source), "the picture on standard input", "picture", limit_megapixels)
-    shown = _printable(source)
+    shown = printable(source)
     try:
         kind = source.stat().st_mode
     except FileNotFoundError as error:
@@ -93,14 +93,9 @@ def read_picture(source: Path | bytes, *, limit_megapixels: float = LIMIT_MEGAPI
         raise PictureError(f"{shown} is {what}", "give a picture file, or - to read standard input")
     try:
         with source.open("rb") as file:
-            return _read(file, shown, _printable(Path(source.stem)) or "picture", limit_megapixels)
+            return _read(file, shown, printable(Path(source.stem)), limit_megapixels)
     except OSError as error:
         raise PictureError(f"cannot open {shown}: {error.strerror or error}") from error
-
-
-def _printable(path: Path) -> str:
-    text = os.fsencode(path).decode("utf-8", "replace")
-    return "".join(letter if letter.isprintable() else "?" for letter in text)
 
 
 def _read(file: BinaryIO, shown: str, name: str, limit_megapixels: float) -> Picture:

@@ -5,7 +5,7 @@ from pathlib import Path
 from convert.cli.options import STANDARD_INPUT, standard_input
 from convert.colour.palette import Palette
 from convert.errors import PaletteError, PatternFileError, PictureError
-from convert.files.output_folder import printable
+from convert.file_names import printable
 from convert.pattern import Pattern
 from convert.picture import Picture
 

@@ -8,6 +8,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from convert.errors import OutputError
+from convert.file_names import printable
 
 
 @contextmanager
@@ -92,12 +93,6 @@ def check_target(target: Path, *, force: bool) -> None:
             f"the folder {printable(target.parent)}, which is to hold the outputs, is not there",
             "create it first, or name another with --out",
         )
-
-
-def printable(path: Path) -> str:
-    """Return a path as one line of harmless text, whatever bytes its name is made of."""
-    text = os.fsencode(path).decode("utf-8", "backslashreplace")
-    return "".join(letter if letter.isprintable() else repr(letter)[1:-1] for letter in text)
 
 
 def _put_in_place(work: Path, target: Path, *, force: bool) -> None:

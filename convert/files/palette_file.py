@@ -17,7 +17,7 @@ from convert.colour.lab import lab_to_linear, srgb_to_lab
 from convert.colour.palette import LONGEST_TEXT, BeadColour, Palette, clashes
 from convert.colour.srgb import encode_to_bytes, parse_hex, to_hex
 from convert.errors import PaletteError
-from convert.files.output_folder import printable
+from convert.file_names import printable
 from convert.files.palette_cells import (
     COLOUR_COLUMNS,
     COLUMNS,
