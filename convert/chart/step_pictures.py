@@ -10,6 +10,7 @@ from convert.chart import style
 from convert.chart.canvas import Canvas
 from convert.chart.labels import Label, label, line_mm, plain, shortened, text_width_mm
 from convert.chart.marks import Stroke, line
+from convert.chart.paragraphs import broken
 from convert.chart.piece import Piece, draw_piece
 from convert.chart.png import draw_marks
 from convert.chart.png_file import encode_png
@@ -190,7 +191,7 @@ def step_sheet(pattern: Pattern) -> StepSheet:
     y = style.MARGIN_MM + line_mm(style.TITLE) * 0.6
     labels = [label(title, style.MARGIN_MM, y, style.TITLE, layer=LAYER)]
     y += line_mm(style.TITLE) * 0.2
-    for part in wrapped(_intro(left_out), style.BODY_SOFT.size_pt, _INNER_MM):
+    for part in broken(_intro(left_out), style.BODY_SOFT.size_pt, _INNER_MM):
         y += line_mm(style.BODY_SOFT)
         labels.append(label(part, style.MARGIN_MM, y, style.BODY_SOFT, layer=LAYER))
     y += style.BLOCK_MM
@@ -203,7 +204,7 @@ def step_sheet(pattern: Pattern) -> StepSheet:
             line((style.MARGIN_MM, y), (WIDTH_MM - style.MARGIN_MM, y), style.FINE_MM, style.HAIR, LAYER)
         )
         y += _GAP_MM * 0.6
-        lines = [wrapped(step.words, style.BODY.size_pt, width) for step in row]
+        lines = [broken(step.words, style.BODY.size_pt, width) for step in row]
         for column, (step, words) in enumerate(zip(row, lines, strict=True)):
             x = style.MARGIN_MM + column * (width + _GAP_MM)
             labels += _caption(step, words, x, y)
@@ -241,18 +242,6 @@ def _caption(step: CaptionedStep, words: list[str], x: float, y: float) -> Itera
 
 def _moved_stroke(stroke: Stroke, x: float, y: float) -> Stroke:
     return replace(stroke, points=tuple((px + x, py + y) for px, py in stroke.points))
-
-
-def wrapped(text: str, size_pt: float, width_mm: float) -> list[str]:
-    """Return a text broken into lines of a width."""
-    lines = [""]
-    for word in text.split():
-        longer = f"{lines[-1]} {word}".strip()
-        if lines[-1] and text_width_mm(longer, size_pt) > width_mm:
-            lines.append(word)
-        else:
-            lines[-1] = longer
-    return lines
 
 
 def write_steps_png(sheet: StepSheet) -> bytes:

@@ -11,7 +11,7 @@ from convert.chart import style
 from convert.chart.piece import draw_piece
 from convert.chart.step_choice import FIRST_LOOPS, MOST_PICTURES, choose_steps
 from convert.chart.step_drawing import StepArtist
-from convert.chart.step_pictures import captioned_steps, step_sheet, wrapped, write_steps_png
+from convert.chart.step_pictures import captioned_steps, step_sheet, write_steps_png
 from convert.colour.palette import BeadColour, Palette
 from convert.files.stitch_names import StitchNames
 from convert.pattern import Pattern
@@ -250,9 +250,3 @@ def test_words_stay_on_the_page(name):
         assert left >= style.MARGIN_MM - 0.5
         assert right <= sheet.width_mm - style.MARGIN_MM / 2
         assert 0 < top < bottom < sheet.height_mm
-
-
-def test_wrapping_breaks_between_words():
-    lines = wrapped("Pick up 3 x SW1 and a-code-that-is-longer-than-the-line, then go on", 8.0, 25.0)
-    assert " ".join(lines) == "Pick up 3 x SW1 and a-code-that-is-longer-than-the-line, then go on"
-    assert len(lines) > 3
