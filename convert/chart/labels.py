@@ -50,10 +50,15 @@ def plain(text: str) -> str:
     return " ".join("".join(kept).split())
 
 
-@cache
 def text_width_mm(text: str, size_pt: float) -> float:
     """Return the width of a line of text in mm."""
-    return font(_MEASURING_PX).getlength(text) / _MEASURING_PX * size_pt * MM_PER_POINT
+    return sum(map(_advance_em, text)) * size_pt * MM_PER_POINT
+
+
+@cache
+def _advance_em(letter: str) -> float:
+    """Return how far a letter takes the line on, as a share of the size: without kerning these add up."""
+    return font(_MEASURING_PX).getlength(letter) / _MEASURING_PX
 
 
 def shortened(text: str, size_pt: float, width_mm: float) -> str:
