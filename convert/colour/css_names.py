@@ -1,11 +1,7 @@
 """Colours as people type them: ``#1F6FA5``, ``1f6fa5`` or a name of CSS."""
 
-import re
-
-from convert.colour.srgb import parse_hex
+from convert.colour.srgb import is_hex, parse_hex
 from convert.errors import ConvertError
-
-_BARE_HEX = re.compile("[0-9A-Fa-f]{6}")
 
 
 def named_colour(text: str) -> tuple[int, int, int] | None:
@@ -20,10 +16,9 @@ def named_colour(text: str) -> tuple[int, int, int] | None:
     from PIL import ImageColor
 
     name = text.strip().lower()
-    if _BARE_HEX.fullmatch(name):
-        return parse_hex(f"#{name}")
-    if re.fullmatch("#" + _BARE_HEX.pattern, name):
-        return parse_hex(name)
+    written = name if name.startswith("#") else f"#{name}"
+    if is_hex(written):
+        return parse_hex(written)
     if name not in ImageColor.colormap:
         return None
     red, green, blue = ImageColor.getrgb(name)[:3]

@@ -17,7 +17,8 @@ XYZ_OF_LINEAR = np.array(
     ]
 )
 WHITE = np.array([0.95047, 1.0, 1.08883])
-# XYZ is only ever used relative to the white, so the division is folded into the matrices.
+LINEAR_OF_XYZ = np.linalg.inv(XYZ_OF_LINEAR)
+# Here XYZ is only used relative to the white, so the division is folded into the matrices.
 _RELATIVE_OF_LINEAR = XYZ_OF_LINEAR / WHITE[:, np.newaxis]
 _LINEAR_OF_RELATIVE = np.linalg.inv(_RELATIVE_OF_LINEAR)
 

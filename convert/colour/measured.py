@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from convert.colour.lab import XYZ_OF_LINEAR, linear_to_lab
+from convert.colour.lab import LINEAR_OF_XYZ, linear_to_lab
 from convert.errors import PaletteError
 
 # Bands of a spectrum in nm, as hand-held spectrophotometers give them.
@@ -20,7 +20,6 @@ BANDS_NM = tuple(range(380, 740, 10))
 _MOST_REFLECTANCE = 1.5
 _MOST_XYZ = 150.0
 _MOST_AB = 200.0
-_LINEAR_OF_XYZ = np.linalg.inv(XYZ_OF_LINEAR)
 
 
 def lab_of_lab_d50(values: Sequence[float]) -> tuple[float, float, float]:
@@ -103,7 +102,7 @@ def _lab(xyz: Any) -> tuple[float, float, float]:
     """Return CIELAB under D65 of a colormath colour, by the one conversion of this project."""
     if xyz.illuminant != "d65":
         xyz.apply_adaptation("d65", adaptation="bradford")
-    lab: NDArray[np.float64] = linear_to_lab(_LINEAR_OF_XYZ @ np.array(xyz.get_value_tuple()))
+    lab: NDArray[np.float64] = linear_to_lab(LINEAR_OF_XYZ @ np.array(xyz.get_value_tuple()))
     lightness, a, b = lab.tolist()
     for name, value in (("a*", a), ("b*", b)):
         _within(name, value, -_MOST_AB, _MOST_AB)

@@ -1,7 +1,6 @@
 """Bead colours, and the palette of those to choose from."""
 
 import math
-import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from difflib import get_close_matches
@@ -9,13 +8,13 @@ from difflib import get_close_matches
 import numpy as np
 from numpy.typing import NDArray
 
+from convert.colour.srgb import is_hex
 from convert.errors import PaletteError
 
 LONGEST_TEXT = 200
 # No material reaches further from grey; generous, so that only slips of the pen are refused.
 MOST_CHROMATIC = 200.0
 _ROUNDING = 1e-6
-_HEX = re.compile("#[0-9A-Fa-f]{6}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +80,7 @@ class BeadColour:
                 raise PaletteError(
                     f"bead {self.code[:20]!r}: its {what} is not one line of at most {LONGEST_TEXT} letters"
                 )
-        if not _HEX.fullmatch(self.hex):
+        if not is_hex(self.hex):
             raise PaletteError(f"bead {self.code!r}: {self.hex[:20]!r} is not a colour of the form #RRGGBB")
         lightness, a, b = self.lab
         # Written so that NaN fails, too.

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from convert.colour.distances import cie76
-from convert.colour.lab import XYZ_OF_LINEAR, linear_to_lab
+from convert.colour.lab import LINEAR_OF_XYZ, XYZ_OF_LINEAR, linear_to_lab
 
 # Luminance, red-green and blue-yellow of XYZ: Poirson, Wandell (1993), as given by Zhang and Wandell.
 OPPONENT_OF_XYZ = np.array([[0.279, 0.720, -0.107], [-0.449, 0.290, -0.077], [0.086, -0.590, 0.501]])
@@ -25,7 +25,6 @@ FILTERS = (
 )
 _OPPONENT_OF_LINEAR = OPPONENT_OF_XYZ @ XYZ_OF_LINEAR
 _XYZ_OF_OPPONENT = np.linalg.inv(OPPONENT_OF_XYZ)
-_LINEAR_OF_XYZ = np.linalg.inv(XYZ_OF_LINEAR)
 
 
 def pixels_per_degree(pixel_mm: float, distance_mm: float) -> float:
@@ -59,7 +58,7 @@ def seen(linear: NDArray[np.floating], per_degree: float) -> NDArray[np.float64]
         blurred[channel] = idctn(waves * passed, norm="ortho")
     # The broad negative lobe can leave less than no light where dark meets bright.
     xyz = np.maximum(np.moveaxis(blurred, 0, -1) @ _XYZ_OF_OPPONENT.T, 0)
-    return linear_to_lab(xyz @ _LINEAR_OF_XYZ.T)
+    return linear_to_lab(xyz @ LINEAR_OF_XYZ.T)
 
 
 def _passed(

@@ -61,6 +61,11 @@ def encode_to_bytes(linear: ArrayLike) -> NDArray[np.uint8]:
     return np.rint(encode(linear) * 255).astype(np.uint8)
 
 
+def is_hex(text: str) -> bool:
+    """Return whether a text is ``#`` and six ASCII hexadecimal digits."""
+    return _HEX.fullmatch(text) is not None
+
+
 def parse_hex(text: str) -> tuple[int, int, int]:
     """Return the red, green and blue bytes of a colour written ``#RRGGBB``.
 
@@ -69,7 +74,7 @@ def parse_hex(text: str) -> tuple[int, int, int]:
     PaletteError
         `text` is anything but ``#`` and six ASCII hexadecimal digits.
     """
-    if not _HEX.fullmatch(text):
+    if not is_hex(text):
         raise PaletteError(
             f"{text!r} is not a colour of the form #RRGGBB", "write # and six digits 0-9 or A-F, e.g. #1F6FA5"
         )
