@@ -149,16 +149,11 @@ def solve(cost: FloatArray, weights: FloatArray, count: int, keep: IntArray) -> 
     -------
     chosen : ndarray of shape (count,), int64
     price : ndarray of shape (M,), float64
-        For any prices, `bound_of` them is at most the cost of the best choice.
+        Prices, one for a bead of each row. With a column worth what its beads save against their prices, all
+        beads at their prices less the `count` columns worth most are at most the cost of the best choice.
     """
     chosen = _exchange(cost, weights, _greedy(cost, weights, count, keep), keep)
     return chosen, _multipliers(cost, weights, chosen, keep)
-
-
-def bound_of(price: FloatArray, cost: FloatArray, weights: FloatArray, count: int, keep: IntArray) -> float:
-    """Return the lower bound that some prices, one for a bead of each row, give; see `solve`."""
-    values = weights @ np.minimum(cost - price[:, np.newaxis], 0)
-    return float(weights @ price) + _best_values(values, count, keep)[1]
 
 
 def gather(demand: Demand, limit: int) -> tuple[FloatArray, FloatArray, IntArray]:

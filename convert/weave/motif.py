@@ -32,11 +32,6 @@ _STEP_PLACE = np.array([0, 1, 1, 0, -1, -1])
 _BEADS_OUTWARD = np.array([0, 1, 0, 0, 0, -1])
 
 
-def flower_loops(rounds: int, centre: int) -> int:
-    """Return the number of loops of a flower; about six these are the centred hexagonal numbers."""
-    return 1 + centre * rounds * (rounds + 1) // 2
-
-
 def flower_beads(rounds: int, centre: int) -> int:
     """Return the number of beads of a flower."""
     return centre * (1 + rounds + 3 * rounds * (rounds + 1) // 2)
