@@ -4,7 +4,7 @@ import math
 from typing import Any
 
 from convert.judging import Comparison, Judgement
-from convert.materials import finished_size, materials
+from convert.materials import Material, finished_size, materials
 from convert.pattern import Pattern
 from convert.thread.verifier import ThreadReport
 
@@ -31,7 +31,7 @@ def summary_facts(
     colours_gap : float, optional
         By what share another choice of as many colours could be better at most.
     """
-    weave, rows = pattern.weave, materials(pattern)
+    weave, rows, copies = pattern.weave, materials(pattern), pattern.copies
     core, connector = weave.sizes
     per_size = {
         size.name: sum(row.beads for row in rows if row.size == size)
@@ -39,25 +39,27 @@ def summary_facts(
     }
     beads = sum(per_size.values())
     facts = {
-        "Piece": pattern.title + (f", {pattern.copies} copies" if pattern.copies > 1 else ""),
-        "Finished size": str(finished_size(pattern)),
-        "Beads": f"{beads:,} in {weave.loops:,} loops, {_counted(pattern.colours, 'colour')}",
+        "Piece": pattern.title + (f", {copies} copies, all counted in below" if copies > 1 else ""),
+        "Finished size": f"{finished_size(pattern)}{', each' if copies > 1 else ''}",
+        "Beads": f"{beads:,} in {_counted(weave.loops * copies, 'loop')},"
+        f" {_counted(pattern.colours, 'colour')}",
         "Bead size": ", ".join(f"{size} ({count:,})" for size, count in per_size.items()),
-        "Weight": f"{sum(row.grams for row in rows):.0f} g with a tenth to spare",
+        "Weight": f"{_grams(sum(row.grams for row in rows))} of beads, a tenth to spare counted in",
+        "To buy": _to_buy(rows),
     }
-    costs = [row.cost for row in rows if row.cost is not None]
-    if costs:
-        known = "" if len(costs) == len(rows) else f", for {len(costs)} of {len(rows)} colours"
-        facts["To buy"] = f"{_counted(sum(row.packs or 0 for row in rows), 'pack')}, {sum(costs):.2f}{known}"
     facts["Thread"] = (
-        f"{report.length_mm * pattern.copies / 1000:.1f} m of {pattern.supplies.thread_mm:g} mm"
-        f" in {_counted(report.threads * pattern.copies, 'working thread')}"
+        f"{report.length_mm * copies / 1000:.1f} m of {pattern.supplies.thread_mm:g} mm"
+        f" in {_counted(report.threads * copies, 'working thread')}"
     )
-    facts["Passes"] = f"{report.passes:,}, {report.passes / report.bound:.3f} times the least possible"
+    facts["Passes"] = (
+        f"{report.passes * copies:,} through beads,"
+        f" {report.passes / report.bound:.2f} times the least possible"
+    )
     facts["Rhythm"] = (
-        f"{report.step_kinds} kinds of step in {report.loops:,} loops, at most {report.most_open} loops open"
+        f"{_counted(report.step_kinds, 'kind')} of step,"
+        f" at most {_counted(report.most_open, 'loop')} open at once"
     )
-    facts["Most passes in a bead"] = f"{report.most_passes}"
+    facts["Most passes"] = f"{report.most_passes} through one bead"
     if difference is not None:
         facts["Colour difference"] = f"{difference:.1f} on average (CIEDE2000; about 1 is just visible)"
     if colours_gap is not None:
@@ -66,17 +68,40 @@ def summary_facts(
         chosen, nearest = comparison.chosen, comparison.nearest
         facts[f"Seen from {comparison.distance_m:g} m"] = (
             f"{chosen.seen:.1f} from the picture's own colours (S-CIELAB)"
-            + ("" if nearest is None else f"; nearest beads {nearest.seen:.1f}")
+            + ("" if nearest is None else f"; with the nearest beads {nearest.seen:.1f}")
         )
         facts["Lone beads"] = f"{chosen.unrest.lone:,}, colour changes {chosen.unrest.changes:,}" + (
-            "" if nearest is None else f" (nearest {nearest.unrest.lone:,} and {nearest.unrest.changes:,})"
+            ""
+            if nearest is None
+            else f"; with the nearest beads {nearest.unrest.lone:,} and {nearest.unrest.changes:,}"
         )
     return facts
 
 
 def _percent(share: float) -> str:
     # Rounded up: it is a bound.
-    return f"{math.ceil(share * 10_000) / 100:.2f} %"
+    return f"{math.ceil(share * 10_000) / 100:.2f}%"
+
+
+def _grams(grams: float) -> str:
+    """Return a weight with two figures that count."""
+    return f"{grams:.{0 if grams >= 10 else 1 if grams >= 1 else 2}f} g"
+
+
+def _to_buy(rows: list[Material]) -> str:
+    """Return what is missing: in packs with their cost where the palette says, or else in beads."""
+    missing = [row for row in rows if row.to_buy]
+    if not missing:
+        return "nothing, all of it is on hand"
+    beads, known = sum(row.to_buy for row in missing), [row for row in missing if row.packs is not None]
+    if not known:
+        return f"{beads:,} beads in {_counted(len({row.colour.code for row in missing}), 'colour')}"
+    told = _counted(sum(row.packs or 0 for row in known), "pack")
+    costs = [row.cost for row in known if row.cost is not None]
+    if costs:
+        told += f", {sum(costs):.2f}"
+    counted = len(costs) if costs else len(known)
+    return told if counted == len(missing) else f"{told}, for {counted} of {len(missing)} entries of the list"
 
 
 def _judged(judgement: Judgement | None) -> dict[str, float] | None:
@@ -97,7 +122,10 @@ def summary_json(
     comparison: Comparison | None = None,
     colours_gap: float | None = None,
 ) -> dict[str, Any]:
-    """Return the figures of a pattern as plain values, lengths in mm; parameters as in `summary_facts`."""
+    """Return the figures of a pattern as plain values, lengths in mm; parameters as in `summary_facts`.
+
+    Loops, beads, passes, thread and cost are those of all copies; the size is that of one.
+    """
     size = finished_size(pattern)
     rows = materials(pattern)
     return {
@@ -109,15 +137,15 @@ def summary_json(
         "height_range_mm": [round(length, 2) for length in size.height_range_mm],
         "size_basis": size.basis,
         "bead_sizes": [bead.name for bead in dict.fromkeys(pattern.weave.sizes)],
-        "loops": pattern.weave.loops,
+        "loops": pattern.weave.loops * pattern.copies,
         "beads": sum(row.beads for row in rows),
         "colours": pattern.colours,
         "grams": round(sum(row.grams for row in rows), 2),
         "cost": round(sum(row.cost for row in rows if row.cost is not None), 2),
         "thread_mm": round(report.length_mm * pattern.copies, 1),
         "threads": report.threads * pattern.copies,
-        "passes": report.passes,
-        "least_passes": report.bound,
+        "passes": report.passes * pattern.copies,
+        "least_passes": report.bound * pattern.copies,
         "most_passes_in_a_bead": report.most_passes,
         "most_loops_open": report.most_open,
         "step_kinds": report.step_kinds,

@@ -20,9 +20,9 @@ def check(
     report = verify(piece.weave, piece.thread, piece.supplies)
     facts = {
         **summary_facts(piece, report),
-        "Corners sewn": f"all {report.corners:,}",
-        "Loops closed": f"all {piece.weave.loops:,}, at most {report.most_open} open at once",
-        "Proof": "every bead is strung and every loop closes",
+        "Proof": "every bead is strung and every loop closes:"
+        f" {report.corners:,} corners, {piece.weave.loops:,} loops"
+        + (", in each copy" if piece.copies > 1 else ""),
     }
     print_summary(facts, report.warnings, quiet=quiet)
     if as_json:

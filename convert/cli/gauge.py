@@ -74,13 +74,14 @@ def gauge(
     place = "within" if low <= ten_mm <= high else "below" if ten_mm < low else "above"
     hand = {
         "within": "The bead shapes agree with your hand.",
-        "below": "You weave tighter than the bead shapes let expect, or your beads are smaller.",
-        "above": "You weave looser than the bead shapes let expect, or your beads are larger.",
+        "below": "You weave tighter than the bead shapes say, or your beads are smaller.",
+        "above": "You weave looser than the bead shapes say, or your beads are larger.",
     }
-    typer.echo(
-        f"Ten loops measure {ten_mm:.1f} mm, {abs(off):.0%} {'more' if off > 0 else 'less'} than the mean"
-    )
-    typer.echo(f"of the bead shapes and {place} their range of {low:.1f} to {high:.1f} mm. {hand[place]}")
+    percent = round(abs(off) * 100)
+    mean = f"{percent}% {'more' if off > 0 else 'less'} than" if percent else "the same as"
+    typer.echo(f"Ten loops measure {ten_mm:.1f} mm: {mean} the mean of the bead shapes,")
+    typer.echo(f"{place} their range of {low:.1f} to {high:.1f} mm.")
+    typer.echo(hand[place])
     if sizes[0] == sizes[1]:
         typer.echo(f"The side of a loop, a bead and its gaps, is {swatch.core_mm:.2f} mm.")
     else:

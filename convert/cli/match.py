@@ -137,6 +137,7 @@ def _print_table(found: list["Answer"], palette: "Palette") -> None:
                 row.append(Text(_stock(offer.on_hand)))
             table.add_row(*row, end_section=place == len(answer.offers) - 1)
     console.print(table)
+    console.print(Text("Off: difference by CIEDE2000; about 1 is just visible."))
 
 
 def _stock(on_hand: int | None) -> str:

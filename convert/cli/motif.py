@@ -8,6 +8,7 @@ import typer
 from convert.cli import options as opt
 
 STAGES = 10
+FLAT_CENTRE = 6
 
 OptionalPicture = Annotated[
     str | None,
@@ -19,7 +20,11 @@ OptionalPicture = Annotated[
 ]
 ShapeKind = Annotated[
     Literal["flower", "strip", "rectangle"],
-    opt.option("--shape", help="What to weave.", rich_help_panel=opt.SIZE),
+    opt.option(
+        "--shape",
+        help="What to weave; a flower with another --centre is a cup or a ruffle.",
+        rich_help_panel=opt.SIZE,
+    ),
 ]
 Rounds = Annotated[
     int | None,
@@ -194,7 +199,7 @@ def motif(
         aspect = 1.0 if shown is None else shown.pixels.shape[1] / shown.pixels.shape[0]
         form, notes = motif_shape(shape, chosen, measures, aspect)
         result = make_motif(
-            shape.capitalize(),
+            _title(shape, centre, picture),
             form,
             offered,
             chosen,
@@ -216,3 +221,13 @@ def motif(
     print_summary({**facts, "Outputs": str(target)}, tuple(notes), quiet=quiet)
     if as_json:
         print_json({**summary_json(*learnt), "notes": notes})
+
+
+def _title(shape: str, centre: int | None, picture: str | None) -> str:
+    """Return what the piece is called: by its shape, and by the picture that colours it."""
+    from convert.cli.inputs import stem
+
+    kind = shape
+    if centre is not None and centre != FLAT_CENTRE:
+        kind = "cup" if centre < FLAT_CENTRE else "ruffle"
+    return kind.capitalize() if picture is None else f"{stem(picture)}, {kind}"

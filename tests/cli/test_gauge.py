@@ -14,6 +14,14 @@ def test_gauge_is_turned_into_an_option(combweave):
     assert "within their range" in run.out
 
 
+def test_no_difference_is_said_so(combweave):
+    ten = 10 * model_spacing(*[bead_size("11/0")] * 2).pitch_mm
+    run = combweave("gauge", "--measured", f"{ten:.3f}")
+    assert "the same as the mean" in run.out
+    assert "0%" not in run.out
+    assert max(map(len, run.out.splitlines())) <= 80
+
+
 @pytest.mark.parametrize(("measured", "word"), [(34, "below"), (50, "above")])
 def test_other_hands(combweave, measured, word):
     assert f"{word} their range" in combweave("gauge", "--measured", measured).out

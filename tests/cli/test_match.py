@@ -40,7 +40,8 @@ def test_table_names_beads_stock_and_better_ones_that_are_out(shelf):
     assert "the same to the eye" in lines[2]
     assert "R2" in lines[3]
     assert "120" in lines[3]
-    assert len(lines) == 4
+    assert lines[4].startswith("Off: ")
+    assert len(lines) == 5
 
 
 def test_no_patches_off_a_terminal(shelf):

@@ -51,6 +51,24 @@ def test_cups_and_ruffles_say_so_and_can_be_redrawn(combweave, tmp_path, centre)
         assert (tmp_path / "piece" / name).read_bytes() == (tmp_path / "again" / name).read_bytes()
 
 
+@pytest.mark.parametrize(
+    ("options", "title"),
+    [
+        ((), "Flower"),
+        (("--centre", 6), "Flower"),
+        (("--centre", 4), "Cup"),
+        (("--centre", 7), "Ruffle"),
+        (("--shape", "rectangle", "--width", 20, "--height", 10), "Rectangle"),
+    ],
+)
+def test_piece_is_called_by_its_shape_and_its_picture(combweave, small_picture, options, title):
+    rounds = () if "--shape" in options else ("--rounds", 1)
+    plain = combweave("motif", *rounds, *options, "--out", "plain", "--json", "--quiet")
+    assert json.loads(plain.out)["title"] == title
+    shown = combweave("motif", small_picture, *rounds, *options, "--out", "shown", "--json", "--quiet")
+    assert json.loads(shown.out)["title"] == f"halves, {title.lower()}"
+
+
 def test_points_are_counted_strung_and_told(combweave, tmp_path):
     plain = json.loads(combweave("motif", "--rounds", 1, "--out", "plain", "--json").out)
     run = combweave(
