@@ -42,7 +42,8 @@
       const last = runs[runs.length - 1];
       if (last && last.word === word) last.count++; else runs.push({ word, count: 1 });
     }
-    return runs.map((run) => run.count > 1 ? run.count + " × " + run.word : run.word);
+    // A number stays on one line with what it counts.
+    return runs.map((run) => (run.count > 1 ? run.count + " × " + run.word : run.word).replaceAll(" ", "\u00a0"));
   };
   const sentence = (text) => text ? text[0].toUpperCase() + text.slice(1) + "." : "";
 

@@ -13,7 +13,7 @@ from convert.chart.pdf_canvas import Page, PdfCanvas
 from convert.chart.pdf_frame import SUBHEADING, Frame
 from convert.chart.piece import Outline, Piece
 from convert.files.stitch_intro import cautions
-from convert.materials import Material, finished_size, materials
+from convert.materials import Material, finished_size, grams_told, materials
 from convert.pattern import Pattern
 from convert.thread.steps import TAIL_MM
 from convert.thread.verifier import ThreadReport
@@ -25,6 +25,7 @@ _BEAD_MM = 4.0
 _GAP_MM, _GAP_MORE_MM = 3.2, 5.0
 _WORDS_MOST_MM = 48.0
 _LEAST_NAME_MM = 12.0
+_NOTHING = "\N{EN DASH}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -232,16 +233,20 @@ class _Table:
         def told(value: float | None, form: str) -> str:
             return "" if value is None else format(value, form)
 
+        def bought(value: float | None, form: str) -> str:
+            # What is on hand stands out less than what has to be bought.
+            return told(value, form) if row.to_buy else _NOTHING
+
         return {
             "code": row.colour.code,
             "name": row.colour.name,
             "size": row.size.name,
             "beads": f"{row.beads:,}",
-            "grams": f"{row.grams:.1f}",
+            "grams": grams_told(row.grams),
             "on hand": told(row.on_hand, ","),
-            "to buy": f"{row.to_buy:,}",
-            "packs": told(row.packs, ","),
-            "cost": told(row.cost, ",.2f"),
+            "to buy": bought(row.to_buy, ","),
+            "packs": bought(row.packs, ","),
+            "cost": bought(row.cost, ",.2f"),
         }
 
     def _total(self) -> dict[str, str]:
@@ -252,7 +257,7 @@ class _Table:
             "name": "",
             "size": "",
             "beads": f"{sum(row.beads for row in self._rows):,}",
-            "grams": f"{sum(row.grams for row in self._rows):.1f}",
+            "grams": grams_told(sum(row.grams for row in self._rows)),
             "on hand": "",
             "to buy": f"{sum(row.to_buy for row in self._rows):,}",
             "packs": f"{sum(packs):,}",

@@ -294,7 +294,7 @@ MostMegapixels = Annotated[
     option(
         "--max-megapixels",
         metavar="N",
-        help="Largest picture to open, in millions of pixels.",
+        help="Largest picture to open, in millions of pixels; 89.5 if not given.",
         rich_help_panel=LIMITS,
     ),
 ]

@@ -1,7 +1,7 @@
 """The list of beads for a spreadsheet: what a piece takes, what is there and what to buy."""
 
 from convert.files.csv_cells import csv_text
-from convert.materials import materials
+from convert.materials import grams_told, materials
 from convert.pattern import Pattern
 
 HEADER = (
@@ -38,7 +38,7 @@ def beads_csv(pattern: Pattern) -> str:
             row.size.name,
             row.colour.hex,
             row.beads,
-            f"{row.grams:.1f}" if row.grams >= 1 else f"{row.grams:.2f}",
+            grams_told(row.grams),
             row.on_hand,
             row.left,
             row.to_buy,

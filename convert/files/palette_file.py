@@ -28,6 +28,7 @@ from convert.files.palette_cells import (
     shown,
 )
 from convert.files.text_file import check_bytes, decoded, read_bytes
+from convert.weave.beads import named_sizes
 
 MOST_ROWS = 100_000
 FAULTS_TOLD = 10
@@ -128,7 +129,24 @@ def parse_palette(data: bytes, source: str) -> tuple[Palette, tuple[str, ...]]:
     if not entries:
         raise PaletteError(f"{source} has a header but no colour", "add a bead colour a row")
     name = source if source == "standard input" else Path(source).stem
-    return Palette(name[:LONGEST_TEXT], tuple(entries)), decoding_notes + column_notes
+    notes = decoding_notes + column_notes + _size_notes(entries, lines, source)
+    return Palette(name[:LONGEST_TEXT], tuple(entries)), notes
+
+
+def _size_notes(entries: list[BeadColour], lines: list[int], source: str) -> tuple[str, ...]:
+    """Return a note on sizes that have no known measures: most often they are misspelt."""
+    first: dict[str, int] = {}
+    for entry, line in zip(entries, lines, strict=True):
+        if entry.size is not None:
+            first.setdefault(entry.size, line)
+    unknown = [f"{shown(size)} (line {line})" for size, line in first.items() if size not in named_sizes()]
+    if not unknown:
+        return ()
+    more = f" and {len(unknown) - FAULTS_TOLD} more" if len(unknown) > FAULTS_TOLD else ""
+    return (
+        f"{source}: no known bead size: {', '.join(unknown[:FAULTS_TOLD])}{more};"
+        " such colours are used only where --beads or --connectors names and measures that size",
+    )
 
 
 def _separator(text: str) -> str:

@@ -127,6 +127,14 @@ def test_the_end_is_told_at_the_end(page):
     assert not tab.is_visible("#end")
     tab.keyboard.press("End")
     assert "finished" in tab.inner_text("#end")
+    # A button that leads nowhere does not stand out; its colour fades.
+    tab.wait_for_function(
+        """() => {
+          const ground = (id) => getComputedStyle(document.getElementById(id)).backgroundColor;
+          return ground("next") === ground("back");
+        }""",
+        timeout=3000,
+    )
 
 
 def test_keyboard_alone(page):

@@ -1,6 +1,7 @@
 """The booklet, read and rendered by PDFium, which shares no code with the writer."""
 
 import re
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
@@ -212,6 +213,24 @@ def test_cover_tells_materials_and_cautions():
         assert words in cover
     assert f"{2 * pattern.weave.beads:,}" in cover
     assert f"{report.length_mm * 2 / 1000:.1f} m" in cover
+
+
+def test_few_beads_weigh_something_and_what_is_on_hand_is_not_bought():
+    entries = [
+        BeadColour("FEW", "few", None, "#111111", (5.0, 0.0, 0.0), pack_g=10.0, price=2.5),
+        BeadColour("HAD", "had", None, "#EEEEEE", (95.0, 0.0, 0.0), pack_g=10.0, price=2.5, on_hand=5000),
+    ]
+    pattern, report = piece(disc(9), palette=Palette("lake", tuple(entries)))
+    colour = np.ones_like(pattern.bead_colour)
+    colour[:2] = 0
+    cover = texts(pdfium.PdfDocument(write_pdf(replace(pattern, bead_colour=colour), report)))[0]
+    few, had = (
+        next(line for line in cover.splitlines() if line.startswith(code)).split() for code in ("FEW", "HAD")
+    )
+    # Code, name, size, beads, grams, on hand (not told of the first), to buy, packs, cost.
+    assert few[3:] == ["2", "0.03", "3", "1", "2.50"]
+    assert had[3] == str(len(colour) - 2)
+    assert had[5:] == ["5,000", "–", "–", "–"]
 
 
 def test_pages_are_numbered_and_listed():

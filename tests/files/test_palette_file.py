@@ -295,6 +295,16 @@ def test_any_bytes_give_a_palette_or_a_clear_error(data):
             assert str(fault).isprintable()
 
 
+def test_sizes_without_known_measures_are_told():
+    _, notes = parsed(
+        "code,hex,size\nA,#012345,11/0\nB,#012345,11-0\nC,#012345,9/0\nD,#012345,11-0\nE,#012345,\n"
+    )
+    (note,) = notes
+    assert "'11-0' (line 3), '9/0' (line 4);" in note
+    assert "--beads" in note
+    assert parsed("code,hex,size\nA,#012345,11/0\nB,#012345,8/0-czech\n")[1] == ()
+
+
 @settings(max_examples=150, deadline=None, derandomize=True)
 @given(
     st.lists(
