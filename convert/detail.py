@@ -92,6 +92,7 @@ class _Copy(NamedTuple):
     """A piece on the raster; where the piece is not, the raster shows the picture."""
 
     pixels: NDArray[np.uint8]
+    lab: FloatArray
     inside: NDArray[np.bool_]
     pixel_mm: float
 
@@ -170,17 +171,16 @@ class Detail:
         copy = self._copy(weave, full, colours)
         if copy is None:
             return None
-        lab = srgb_to_lab(copy.pixels)
         per_degree = pixels_per_degree(copy.pixel_mm, distance_m * 1000)
         difference = scielab(decode(self._wanted), decode(copy.pixels), per_degree)[copy.inside]
-        edges = self._edges.kept(lab, copy.inside)
-        similar = _ssim(self._lab[..., 0], lab[..., 0], copy.inside)
+        edges = self._edges.kept(copy.lab, copy.inside)
+        similar = _ssim(self._lab[..., 0], copy.lab[..., 0], copy.inside)
         return Surviving(edges, similar, float(difference.mean()), self.part.is_whole)
 
     def edges_kept(self, weave: Weave, full: Weave, colours: NDArray[np.uint8]) -> float | None:
         """Return only the share of the edges that survive, 0 where the part lies outside; see `surviving`."""
         copy = self._copy(weave, full, colours)
-        return 0.0 if copy is None else self._edges.kept(srgb_to_lab(copy.pixels), copy.inside)
+        return 0.0 if copy is None else self._edges.kept(copy.lab, copy.inside)
 
     def _copy(self, weave: Weave, full: Weave, colours: NDArray[np.uint8]) -> _Copy | None:
         beads, cells = self.cells(weave, full)
@@ -190,7 +190,8 @@ class Detail:
             return None
         scale, _ = onto_picture(self.picture, full)
         pixels = np.where(inside[..., None], colours[beads][raster], self._wanted)
-        return _Copy(pixels, inside, self._pixel / scale)
+        lab = np.where(inside[..., None], srgb_to_lab(colours[beads])[raster], self._lab)
+        return _Copy(pixels, lab, inside, self._pixel / scale)
 
 
 def _ssim(wanted: FloatArray, woven: FloatArray, inside: NDArray[np.bool_]) -> float:

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from convert.errors import SizeError
+from convert.errors import ConvertError, PictureError, SizeError
 from convert.picture import Picture
 from convert.sampling import polygon_means
 from convert.silhouette import woven_loops
@@ -88,39 +88,51 @@ class Layout:
     notes: tuple[str, ...]
 
 
-def lay_out(picture: Picture, sheets: Sequence[SheetSettings]) -> list[Layout]:
-    """Lay sheets over a picture; where it is transparent loops are left out.
-
-    Parameters
-    ----------
-    picture : Picture
-        The picture.
-    sheets : sequence of SheetSettings
-        The sheets, all of which are laid out in one go over the picture.
+def lay_out(picture: Picture, sheet: SheetSettings) -> Layout:
+    """Lay a sheet over a picture; where it is transparent loops are left out.
 
     Raises
     ------
     SizeError
         A size is none, or takes more beads than allowed.
     PictureError
-        The picture leaves no loop to weave.
+        The picture leaves no loop to weave, or islands.
     """
+    (layout,) = lay_out_each(picture, [sheet])
+    if isinstance(layout, ConvertError):
+        raise layout
+    return layout
+
+
+def lay_out_each(
+    picture: Picture, sheets: Sequence[SheetSettings]
+) -> list[Layout | SizeError | PictureError]:
+    """Lay several sheets over a picture in one go; where that is impossible, return why.
+
+    Raises
+    ------
+    SizeError
+        A size is none.
+    """
+    found: list[Layout | SizeError | PictureError] = []
     for sheet in sheets:
-        beads = sheet_beads(*sheet_shape(picture, sheet))
+        shape = Sheet(np.ones(sheet_shape(picture, sheet), bool), sheet.direction)
+        beads = sheet_beads(*shape.woven.shape)
         if beads > sheet.most_beads:
-            raise too_many_beads(beads, sheet.most_beads)
-    shapes = [_full_shape(picture, sheet) for sheet in sheets]
-    fulls = [shape.build(sheet.sizes, sheet.spacing) for shape, sheet in zip(shapes, sheets, strict=True)]
-    layouts = [
-        Layout(shape, full, full, tuple(crop_notes(picture, full)))
-        for shape, full in zip(shapes, fulls, strict=True)
-    ]
+            found.append(too_many_beads(beads, sheet.most_beads))
+            continue
+        full = shape.build(sheet.sizes, sheet.spacing)
+        found.append(Layout(shape, full, full, tuple(crop_notes(picture, full))))
     if picture.alpha is None or picture.alpha.min() == 255:
-        return layouts
-    covers = loop_coverage(picture, fulls)
-    return [
-        _cut_out(layout, sheet, cover) for layout, sheet, cover in zip(layouts, sheets, covers, strict=True)
-    ]
+        return found
+    covers = iter(loop_coverage(picture, [one.full for one in found if isinstance(one, Layout)]))
+    for number, (one, sheet) in enumerate(zip(found, sheets, strict=True)):
+        if isinstance(one, Layout):
+            try:
+                found[number] = _cut_out(one, sheet, next(covers))
+            except PictureError as error:
+                found[number] = error
+    return found
 
 
 def _cut_out(layout: Layout, sheet: SheetSettings, cover: FloatArray) -> Layout:
@@ -154,11 +166,8 @@ def sheet_shape(picture: Picture, sheet: SheetSettings) -> tuple[int, int]:
 
 def full_sheet(picture: Picture, sheet: SheetSettings) -> Weave:
     """Return the full sheet for a picture."""
-    return _full_shape(picture, sheet).build(sheet.sizes, sheet.spacing)
-
-
-def _full_shape(picture: Picture, sheet: SheetSettings) -> Sheet:
-    return Sheet(np.ones(sheet_shape(picture, sheet), bool), sheet.direction)
+    shape = Sheet(np.ones(sheet_shape(picture, sheet), bool), sheet.direction)
+    return shape.build(sheet.sizes, sheet.spacing)
 
 
 def too_many_beads(beads: int, limit: int) -> SizeError:
@@ -242,6 +251,8 @@ def _means(picture: Picture, pieces: Sequence[FloatArray]) -> list[tuple[FloatAr
         which.append(next(same, len(sampled)))
         if which[-1] == len(sampled):
             sampled.append(polygons)
+    if not sampled:
+        return []
     means, coverage = polygon_means(picture, np.concatenate(sampled))
     ends = np.cumsum([len(polygons) for polygons in sampled])[:-1]
     found = list(zip(np.split(means, ends), np.split(coverage, ends), strict=True))

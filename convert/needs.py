@@ -10,13 +10,13 @@ from convert.colour.matching import nearest
 from convert.colour.palette import Palette
 from convert.colour.srgb import encode_to_bytes, parse_hex
 from convert.detail import Detail, enough
-from convert.layout import full_sheet, sheet_shape
+from convert.errors import PictureError, SizeError
+from convert.layout import full_sheet, lay_out, sheet_shape
 from convert.part import WHOLE
 from convert.picture import Picture
 from convert.pipeline import ConvertOptions, Result
 from convert.sampling import polygon_means
-from convert.weave.beads import bead_size, named_sizes
-from convert.weave.fit import sheet_beads
+from convert.weave.beads import BeadSize, bead_size, named_sizes
 
 MOST_LOOPS = 400
 # A piece of few beads is seldom meant to show detail; in one of very many there is enough of it.
@@ -51,6 +51,11 @@ def of_loops(options: ConvertOptions, across: int) -> ConvertOptions:
     return replace(options, width_mm=None, height_mm=None, across=across)
 
 
+def with_sizes(options: ConvertOptions, sizes: tuple[BeadSize, BeadSize]) -> ConvertOptions:
+    """Return options for other sizes of core and connector."""
+    return replace(options, beads=sizes[0], connectors=sizes[1])
+
+
 def survives_at(detail: Detail, palette: Palette, options: ConvertOptions, across: int) -> bool:
     """Return whether a detail survives with so many loops across, without making a whole pattern.
 
@@ -65,15 +70,19 @@ def survives_at(detail: Detail, palette: Palette, options: ConvertOptions, acros
     across : int
         Loops across.
     """
-    full = full_sheet(detail.picture, of_loops(options, across))
-    beads, cells = detail.cells(full, full)
+    try:
+        layout = lay_out(detail.picture, of_loops(options, across))
+    except (PictureError, SizeError):
+        # Too coarse for the picture to hang together, or too fine to be woven.
+        return False
+    beads, cells = detail.cells(layout.weave, layout.full)
     means, coverage = polygon_means(detail.picture, cells)
     means[coverage <= 0] = 1.0
     entries = palette.for_size(options.beads.name)
     index, _ = nearest(srgb_to_lab(encode_to_bytes(means)), palette.labs()[entries], options.distance)
-    colours = np.zeros((full.beads, 3), np.uint8)
+    colours = np.zeros((layout.weave.beads, 3), np.uint8)
     colours[beads] = _palette_bytes(palette)[entries[index]]
-    return enough(detail.edges_kept(full, full, colours), whole=detail.part.is_whole)
+    return enough(detail.edges_kept(layout.weave, layout.full, colours), whole=detail.part.is_whole)
 
 
 def loops_needed(detail: Detail, palette: Palette, options: ConvertOptions) -> int | None:
@@ -83,10 +92,6 @@ def loops_needed(detail: Detail, palette: Palette, options: ConvertOptions) -> i
     """
 
     def kept(across: int) -> bool:
-        # Sizes too large to sample are not tried.
-        rows, places = sheet_shape(detail.picture, of_loops(options, across))
-        if sheet_beads(rows, places) > options.most_beads:
-            return False
         return survives_at(detail, palette, options, across)
 
     low, high = 0, _FIRST_TRIED

@@ -99,9 +99,12 @@ def resized(picture: Picture, box_px: Box, shape: tuple[int, int]) -> NDArray[np
 
 
 def reduced(picture: Picture, factor: int) -> Picture:
-    """Return a picture made smaller by a whole number, what is transparent laid on white."""
+    """Return a picture made smaller by a whole number; what is transparent stays so."""
     if factor < 2:
         return picture
-    height, width = picture.pixels.shape[:2]
-    image = Image.fromarray(picture_part(picture, (0, 0, width, height)))
-    return Picture(picture.name, np.asarray(image.reduce(factor)))
+    if picture.alpha is None:
+        return Picture(picture.name, np.asarray(Image.fromarray(picture.pixels).reduce(factor)))
+    # Pillow weighs the pixels by their opacity.
+    both = Image.fromarray(np.dstack([picture.pixels, picture.alpha]), "RGBA")
+    small = np.asarray(both.reduce(factor))
+    return Picture(picture.name, small[..., :3].copy(), small[..., 3].copy())

@@ -104,7 +104,7 @@ def convert(
     """
     palette = of_sizes(palette, options.sizes)
     progress("Laying out loops")
-    (layout,) = lay_out(picture, [options])
+    layout = lay_out(picture, options)
     progress("Sampling the picture")
     (wanted,) = wanted_colours(picture, [layout])
     return woven(picture, palette, options, layout, wanted, progress)

@@ -5,8 +5,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from convert.candidates import READINGS, SAME_WIDTH, Candidate, SizeComparison
 from convert.chart.size_sheet import SizeCell, SizeSheet, lay_out_sizes
-from convert.comparison import READINGS, SAME_WIDTH, Candidate, SizeComparison
 from convert.detail import Surviving
 from convert.layout import onto_picture
 from convert.materials import FinishedSize
@@ -14,8 +14,8 @@ from convert.part import Part, picture_part
 from convert.picture import Picture
 
 HEADINGS = (
-    "Beads", "Finished mm", "Loops", "Count", "Colours", "g", "Cost", "Thread m", "Hours", "Edges kept",
-    "SSIM", "S-CIELAB", "",
+    "Beads", "Finished mm", "woven tight", "woven loose", "Loops", "Count", "Colours", "g", "Cost",
+    "Thread m", "Hours", "Edges kept", "SSIM", "S-CIELAB", "",
 )  # fmt: skip
 MARKS = {
     SAME_WIDTH: "fewest beads that keep the detail",
@@ -23,11 +23,15 @@ MARKS = {
 }
 
 
-def _range(size: FinishedSize) -> str:
-    if size.basis == "gauge":
-        return f"{size.width_mm:.0f} x {size.height_mm:.0f}"
-    (low, high), (short, tall) = size.width_range_mm, size.height_range_mm
-    return f"{size.width_mm:.0f} x {size.height_mm:.0f} ({low:.0f}-{high:.0f} x {short:.0f}-{tall:.0f})"
+def _measures(size: FinishedSize) -> tuple[str, str, str]:
+    """Return width and height to expect, and those of tight and of loose weaving."""
+    pairs = (
+        (size.width_mm, size.height_mm),
+        (size.width_range_mm[0], size.height_range_mm[0]),
+        (size.width_range_mm[1], size.height_range_mm[1]),
+    )
+    expected, tight, loose = (f"{width:.0f} x {height:.0f}" for width, height in pairs)
+    return expected, tight, loose
 
 
 def _share(surviving: Surviving | None) -> str:
@@ -40,7 +44,7 @@ def explained(comparison: SizeComparison) -> tuple[str, ...]:
     """Return what the figures mean."""
     return (
         "Edges kept: share of the picture's edges across which the beads keep half of its contrast. SSIM: 1"
-        f" is no loss. S-CIELAB: colour difference seen from {comparison.distance_m:g} m.",
+        f" is no loss. S-CIELAB: colour difference seen from {comparison.distance_m:g} m; 0 is none.",
         f"Hours at {comparison.beads_per_hour:g} beads an hour, which is common practice and no promise.",
     )
 
@@ -54,7 +58,7 @@ def table_rows(comparison: SizeComparison, reading: str) -> list[tuple[str, ...]
             rows.append(
                 (
                     one.name,
-                    _range(one.finished),
+                    *_measures(one.finished),
                     f"{one.loops:,}",
                     f"{one.beads:,}",
                     f"{one.colours}",
@@ -128,8 +132,9 @@ def size_sheet(picture: Picture, comparison: SizeComparison) -> SizeSheet:
 
 def _cell(picture: Picture, one: Candidate, part: Part) -> SizeCell:
     judged = one.part
+    expected, tight, loose = _measures(one.finished)
     figures = [
-        f"{one.finished}",
+        f"{expected} mm; woven tight {tight}, loose {loose}",
         f"{one.beads:,} beads in {one.loops:,} loops, {one.colours} colours",
         f"{one.grams:.0f} g"
         + ("" if one.cost is None else f", cost {one.cost:.2f}")

@@ -1,28 +1,23 @@
 import re
 from itertools import pairwise
+from pathlib import Path
 
 import numpy as np
 import pytest
 from skimage import data
 
-from convert.cli.inputs import load_palette
+from convert.candidates import SAME_LOOPS, SAME_WIDTH, sizes_name, sizes_named, sizes_of
+from convert.cli.inputs import load_palette, load_picture
 from convert.colour.palette import BeadColour, Palette
-from convert.comparison import (
-    SAME_LOOPS,
-    SAME_WIDTH,
-    compare_sizes,
-    sizes_name,
-    sizes_named,
-    sizes_of,
-    stages,
-)
-from convert.errors import PaletteError, SizeError
+from convert.comparison import compare_sizes, stages
+from convert.errors import PaletteError, PictureError, SizeError
 from convert.part import Part
 from convert.picture import Picture
-from convert.pipeline import ConvertOptions
-from convert.size_report import HEADINGS, comparison_json, table_rows
+from convert.pipeline import ConvertOptions, convert
+from convert.size_report import HEADINGS, comparison_json, explained, table_rows
 from convert.weave.beads import bead_size
 
+PALETTES, SAMPLES = (Path(__file__).parents[1] / folder for folder in ("palettes", "sample_images"))
 FACE = Part(0.33, 0.06, 0.18, 0.25)
 
 
@@ -120,6 +115,79 @@ def test_where_no_size_keeps_it_the_advice_names_larger_pieces(astronaut, palett
     found = compare_sizes(astronaut, palette, options(width_mm=40.0), sizes_of(palette), part=FACE)
     assert not any(one.survives for one in of(found, SAME_WIDTH))
     assert re.search(r"no size here keeps it .* choose \d+ mm in 15/0 or \d+ mm in 11/0\.", found.advice)
+
+
+def test_pieces_are_those_that_panel_makes(compared, astronaut, palette):
+    # All are sampled in one go; taken alone each is the same.
+    for one in compared.candidates:
+        core, connector = one.sizes
+        loops = int(of(compared, SAME_WIDTH)[1].result.pattern.weave.loop_column.max()) + 1
+        chosen = {"width_mm": 100.0} if one.reading == SAME_WIDTH else {"across": loops}
+        alone = convert(astronaut, palette, ConvertOptions(core, connector, **chosen))
+        assert np.array_equal(alone.pattern.bead_colour, one.result.pattern.bead_colour)
+        assert np.array_equal(alone.pattern.thread.passes, one.result.pattern.thread.passes)
+
+
+@pytest.fixture(scope="module")
+def heron():
+    return load_picture(str(SAMPLES / "heron.png"), None)
+
+
+def test_the_advice_holds_for_a_silhouette(heron, palette):
+    found = compare_sizes(heron, palette, options(width_mm=80.0), [sizes_named("11/0"), sizes_named("15/0")])
+    said = re.search(r"(\d+) mm(?: in 11/0)?\.$", found.advice)
+    assert said and not of(found, SAME_WIDTH)[0].survives
+    wide = compare_sizes(heron, palette, options(width_mm=float(said[1])), [sizes_named("11/0")])
+    assert of(wide, SAME_WIDTH)[0].survives
+
+
+def test_sizes_too_coarse_for_the_picture_are_left_out(heron, palette):
+    found = compare_sizes(heron, palette, options(width_mm=32.0), sizes_of(palette))
+    names = [one.name for one in of(found, SAME_WIDTH)]
+    assert "15/0" in names and "8/0" not in names
+    assert any(
+        re.match(r"8/0 is left out at the same finished width: the picture falls into", note)
+        for note in found.notes
+    )
+
+
+def test_where_no_size_can_be_woven_the_first_reason_is_told(palette):
+    dots = np.zeros((200, 200), np.uint8)
+    dots[20:80, 20:80] = dots[120:180, 120:180] = 255
+    picture = Picture("dots", np.zeros((200, 200, 3), np.uint8), dots)
+    with pytest.raises(PictureError, match="falls into 2 separate islands"):
+        compare_sizes(picture, palette, options(width_mm=60.0), sizes_of(palette))
+
+
+def test_a_size_with_too_many_beads_is_left_out(astronaut, palette):
+    chosen = options(width_mm=60.0, most_beads=1000)
+    found = compare_sizes(astronaut, palette, chosen, sizes_of(palette))
+    assert "15/0" not in [one.name for one in of(found, SAME_WIDTH)]
+    assert found.notes[0].startswith("15/0 is left out at the same finished width: this size takes ")
+
+
+def test_colours_are_limited_and_stock_is_heeded(astronaut):
+    stocked, _ = load_palette(str(PALETTES / "workshop-shelf.csv"))
+    few = compare_sizes(astronaut, stocked, options(width_mm=40.0, colours=6), sizes_of(stocked))
+    assert {one.colours for one in few.candidates} <= set(range(1, 7))
+    own = compare_sizes(astronaut, stocked, options(width_mm=60.0, stock=True), sizes_of(stocked))
+    for one in own.candidates:
+        pattern = one.result.pattern
+        for entry, count in enumerate(pattern.counts.sum(axis=1).tolist()):
+            on_hand = pattern.palette.entries[entry].on_hand
+            assert count == 0 or on_hand is None or count <= on_hand
+    large = compare_sizes(astronaut, stocked, options(width_mm=400.0, stock=True), sizes_of(stocked))
+    assert any("the beads on hand cannot fill the piece" in note for note in large.notes)
+    assert len(large.notes) + len(large.candidates) == 2 * len(sizes_of(stocked))
+
+
+def test_from_afar_less_is_seen(astronaut, palette):
+    near, far = (
+        compare_sizes(astronaut, palette, options(width_mm=50.0), [sizes_named("11/0")], distance_m=metres)
+        for metres in (0.5, 5.0)
+    )
+    assert far.candidates[0].part.seen < near.candidates[0].part.seen
+    assert "seen from 5 m" in explained(far)[0]
 
 
 def test_noise_is_never_kept(palette):

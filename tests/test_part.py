@@ -2,17 +2,40 @@ import numpy as np
 import pytest
 
 from convert.errors import SizeError
-from convert.part import Part, part_named, reduced
+from convert.part import Part, part_named, picture_part, reduced, resized
 from convert.picture import Picture
 
 
-def test_transparent_parts_are_white():
+def half():
+    """A black square whose left half is transparent, with a red shade that must not show."""
     alpha = np.zeros((1600, 1600), np.uint8)
-    alpha[:, 800:] = 255
-    small = reduced(Picture("half", np.zeros((1600, 1600, 3), np.uint8), alpha), 2)
+    alpha[:, 801:] = 255
+    pixels = np.zeros((1600, 1600, 3), np.uint8)
+    pixels[:, :801, 0] = 200
+    return Picture("half", pixels, alpha)
+
+
+def test_a_picture_made_smaller_stays_transparent():
+    small = reduced(half(), 2)
     assert small.pixels.shape == (800, 800, 3)
-    assert (small.pixels[:, :400] == 255).all()
+    assert (small.alpha[:, :400] == 0).all()
+    # The pixel across the edge is half there, and has the colour of what is there.
+    assert small.alpha[0, 400] in (127, 128)
     assert (small.pixels[:, 400:] == 0).all()
+
+
+def test_what_is_transparent_lies_on_white():
+    shown = picture_part(half(), (0, 0, 1600, 1600))
+    assert (shown[:, :801] == 255).all()
+    assert (shown[:, 801:] == 0).all()
+
+
+def test_a_box_is_resized_to_its_own_pixels():
+    pixels = np.zeros((100, 100, 3), np.uint8)
+    pixels[20:40, 30:50] = 255
+    shown = resized(Picture("square", pixels), (30, 20, 50, 40), (7, 9))
+    assert shown.shape == (7, 9, 3)
+    assert (shown == 255).all()
 
 
 @pytest.mark.parametrize(

@@ -2,7 +2,7 @@
 
 import itertools
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +17,8 @@ from convert.chart.raster import coverage
 from convert.chart.style import RGB
 from convert.colour.srgb import decode, encode
 from convert.units import MM_PER_INCH
+
+Box = tuple[float, float, float, float]
 
 MOST_PIXELS = 24e6
 _WANTED_PX = 2400
@@ -83,6 +85,7 @@ def draw_preview(piece: Piece, dots_per_inch: float, backing: RGB = style.WHITE)
     places = (xy - (left - margin, top - margin)) * dots
     tones = (scatter[:, 2] * len(_TONES) / 2 + len(_TONES) / 2).astype(np.int64).clip(0, len(_TONES) - 1)
     groups = [(outline, np.flatnonzero(piece.bead_outline == i)) for i, outline in enumerate(piece.outlines)]
+    groups = [(outline, beads) for outline, beads in groups if len(beads)]
     for outline, beads in groups:
         _lay_shadows(canvas, outline, dots, places[beads], backing)
     for outline, beads in groups:
@@ -93,11 +96,45 @@ def draw_preview(piece: Piece, dots_per_inch: float, backing: RGB = style.WHITE)
     return canvas.pixels
 
 
+def draw_preview_part(piece: Piece, box_mm: Box, dots_per_inch: float) -> NDArray[np.uint8]:
+    """Return what lies in a box of the picture of a piece on white, shape (H, W, 3), encoded sRGB.
+
+    Parameters
+    ----------
+    piece : Piece
+        The piece.
+    box_mm : tuple of float
+        Left, top, right and bottom, in mm of the piece.
+    dots_per_inch : float
+        Resolution.
+    """
+    left, top, right, bottom = box_mm
+    reach = _reach_mm(piece)
+    wide = left - reach, top - reach, right + reach, bottom + reach
+    near = ((piece.bead_xy > wide[:2]) & (piece.bead_xy < wide[2:])).all(axis=1)
+    part = replace(
+        piece,
+        bead_xy=piece.bead_xy[near],
+        bead_outline=piece.bead_outline[near],
+        bead_colour=piece.bead_colour[near],
+        extent_mm=wide,
+    )
+    dots = dots_per_inch / MM_PER_INCH
+    margin = reach + _margin_mm(part)
+    row = column = round(margin * dots)
+    height, width = max(1, round((bottom - top) * dots)), max(1, round((right - left) * dots))
+    return draw_preview(part, dots_per_inch)[row : row + height, column : column + width, :3].copy()
+
+
+def _reach_mm(piece: Piece) -> float:
+    """Return how far from its centre a bead and its soft shadow are seen at the most."""
+    return 1.1 * max(max(outline.size.diameter_mm, outline.size.length_mm) for outline in piece.outlines)
+
+
 def _margin_mm(piece: Piece) -> float:
     left, top, right, bottom = piece.extent_mm
     # The soft shadow of the largest bead must find room beside the piece.
-    widest = max(max(outline.size.diameter_mm, outline.size.length_mm) for outline in piece.outlines)
-    return max(_MARGIN_SHARE * max(right - left, bottom - top), 1.1 * widest)
+    return max(_MARGIN_SHARE * max(right - left, bottom - top), _reach_mm(piece))
 
 
 def _page_mm(piece: Piece) -> tuple[float, float]:

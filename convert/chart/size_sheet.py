@@ -14,8 +14,9 @@ from convert.chart.labels import Label, label, line_mm, shortened
 from convert.chart.marks import Stroke
 from convert.chart.paragraphs import broken
 from convert.chart.piece import Piece, draw_piece
-from convert.chart.png import BeadSprites, draw_marks
+from convert.chart.png import draw_marks
 from convert.chart.png_file import encode_png
+from convert.chart.preview import draw_preview_part
 from convert.errors import SizeError
 from convert.pattern import Pattern
 from convert.units import MM_PER_INCH, Paper
@@ -31,6 +32,7 @@ _LEAST_CELL_MM = 62.0
 _MOST_IN_LINE = 5
 _CLOSE_MM = 50.0
 _PAD_MM = 3.0
+_SHADOW_MM = 1.0
 _MARKED_MM = 0.7
 
 
@@ -119,7 +121,8 @@ def lay_out_sizes(
     pieces = {id(cell): draw_piece(cell.pattern) for _, cells in rows for cell in cells}
     scale = _common_scale([[pieces[id(cell)] for cell in cells] for _, cells in rows])
     sheet = SizeSheet(title, scale=scale)
-    y_mm = _head(sheet, advice, detail)
+    true = "at true size" if scale == 1 else f"at {scale:.0%} of true size"
+    y_mm = _head(sheet, (*advice, f"All pieces {true} where this sheet is {WIDTH_MM:.0f} mm wide."), detail)
     for heading, cells in rows:
         if heading:
             y_mm += line_mm(style.TITLE)
@@ -191,10 +194,13 @@ def _row(sheet: SizeSheet, cells: list[SizeCell], pieces: list[Piece], top_mm: f
     ends, frames = [], []
     for cell, piece in zip(cells, pieces, strict=True):
         wide = _cell_mm(piece, sheet.scale)
-        # All stand on one line, as for a photograph.
+        # All stand on one line, as for a photograph; shadows fall into the pad about them.
         down = high - _span_mm(piece)[1] * sheet.scale
-        image = draw_beads(piece, piece.extent_mm, sheet.scale)
-        sheet.images.append((left + _PAD_MM, top_mm + _PAD_MM + down, image))
+        shadow = _SHADOW_MM / sheet.scale
+        low_x, low_y, high_x, high_y = piece.extent_mm
+        box = low_x - shadow, low_y - shadow, high_x + shadow, high_y + shadow
+        image = draw_preview_part(piece, box, DOTS_PER_INCH * sheet.scale)
+        sheet.images.append((left + _PAD_MM - _SHADOW_MM, top_mm + _PAD_MM - _SHADOW_MM + down, image))
         y_mm = words_mm
         for words, kind in _words(cell, wide - 2 * _PAD_MM):
             y_mm += line_mm(kind)
@@ -233,37 +239,7 @@ def _words(cell: SizeCell, wide_mm: float) -> Iterator[tuple[str, style.Type]]:
 
 def _close_up(piece: Piece, box_mm: Box) -> NDArray[np.uint8]:
     left, top, right, bottom = box_mm
-    return draw_beads(piece, box_mm, _CLOSE_MM / max(right - left, bottom - top))
-
-
-def draw_beads(piece: Piece, box_mm: Box, scale: float, dots: float = _DOTS) -> NDArray[np.uint8]:
-    """Return a part of a piece as pixels, shape (H, W, 3), encoded sRGB.
-
-    Parameters
-    ----------
-    piece : Piece
-        The piece.
-    box_mm : tuple of float
-        Left, top, right and bottom of the part, in mm of the piece.
-    scale, dots : float
-        Millimetres on the sheet for one of the piece, and pixels in a millimetre of the sheet.
-    """
-    left, top, right, bottom = box_mm
-    unit = scale * dots
-    height, width = max(1, round((bottom - top) * unit)), max(1, round((right - left) * unit))
-    # A sprite lies on the page with all of it: the page is wider by what the largest bead needs.
-    reach = max(float(np.abs(outline.polygon()).max()) for outline in piece.outlines)
-    reach = max(reach, *(outline.side_mm / 2 for outline in piece.outlines))
-    margin = math.ceil(reach * unit) * 2 + 4
-    canvas = Canvas(height + 2 * margin, width + 2 * margin)
-    xy_px = (piece.bead_xy - (left, top)) * unit + margin
-    near = ((xy_px > margin / 2) & (xy_px < np.array([width, height]) + 1.5 * margin)).all(axis=1)
-    for index, outline in enumerate(piece.outlines):
-        beads = np.flatnonzero((piece.bead_outline == index) & near)
-        if len(beads):
-            sprites = BeadSprites(outline, unit, piece.colours, symbols=False)
-            sprites.stamp(canvas, xy_px[beads], piece.bead_colour[beads])
-    return canvas.pixels[margin : margin + height, margin : margin + width, :3].copy()
+    return draw_preview_part(piece, box_mm, DOTS_PER_INCH * _CLOSE_MM / max(right - left, bottom - top))
 
 
 def sizes_png(sheet: SizeSheet) -> bytes:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 from convert.cli import options as opt
 
 if TYPE_CHECKING:
-    from convert.comparison import SizeComparison
+    from convert.candidates import SizeComparison
 
 # Of its own besides those that `convert.comparison.stages` counts.
 _STAGES = 3
@@ -105,10 +105,11 @@ def sizes(
 ) -> None:
     """Compare bead sizes before weaving: how large, how long, how dear, and what of the picture survives."""
     from convert.adjusting import Adjustment, adjusted, crop_named
+    from convert.candidates import sizes_named, sizes_of
     from convert.chart.size_sheet import sizes_pdf, sizes_png
     from convert.cli.inputs import load_palette, load_picture, stem
     from convert.cli.report import print_json, print_summary, progress_shown
-    from convert.comparison import compare_sizes, sizes_named, sizes_of, stages
+    from convert.comparison import compare_sizes, stages
     from convert.files.output_folder import check_target, output_folder
     from convert.judging import check_distance
     from convert.part import WHOLE, part_named
@@ -176,7 +177,7 @@ def _print_tables(found: "SizeComparison") -> None:
     from rich.table import Table
     from rich.text import Text
 
-    from convert.comparison import READINGS
+    from convert.candidates import READINGS
     from convert.size_report import HEADINGS, explained, table_rows
 
     console = Console(file=sys.stdout, highlight=False)

@@ -14,11 +14,12 @@ import numpy as np
 from PIL import Image
 from skimage import data
 
+from convert.candidates import sizes_named, sizes_of
 from convert.cli.inputs import load_palette
 from convert.colour.lab import srgb_to_lab
 from convert.colour.matching import nearest
 from convert.colour.srgb import encode_to_bytes
-from convert.comparison import compare_sizes, sizes_named, sizes_of
+from convert.comparison import compare_sizes
 from convert.layout import bead_means
 from convert.needs import lost_detail
 from convert.picture import Picture
@@ -57,8 +58,8 @@ def main() -> None:
 
     options = ConvertOptions(*sizes[1], across=ACROSS)
     beads = alone()
-    simple = timed(alone)
-    ours = timed(lambda: compare_sizes(picture, palette, options, sizes), 2)
+    simple = timed(alone, 5)
+    ours = timed(lambda: compare_sizes(picture, palette, options, sizes), 5)
     print(f"six sizes of {beads:,} beads: sampling and matching alone {simple:.2f} s; sizes {ours:.2f} s")
     print(f"  {ours / simple:.1f} x")
     found = compare_sizes(picture, palette, options, sizes)
