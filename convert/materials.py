@@ -3,9 +3,12 @@
 import math
 from dataclasses import dataclass
 
+import numpy as np
+
 from convert.colour.palette import BeadColour
 from convert.pattern import Pattern
 from convert.weave.beads import BeadSize
+from convert.weave.tips import tip_places
 
 # Beads break, and some are too narrow for a last pass. Common practice, no source.
 SPARE = 0.10
@@ -137,18 +140,19 @@ def finished_size(pattern: Pattern) -> FinishedSize:
     Parameters
     ----------
     pattern : Pattern
-        The piece. Small beads at the tips add their own length at each side.
+        The piece, with the small beads at its tips if there are such.
     """
     weave = pattern.weave
-    left, top, right, bottom = weave.extent_mm
-    tips = 0.0
+    low, high = np.split(np.array(weave.extent_mm), 2)
     if pattern.edge == "points":
-        tips = 2 * weave.sizes[weave.tip_size].diameter_mm
+        tip_xy, hole = tip_places(weave)
+        reach = weave.sizes[weave.tip_size].reach_mm(hole, hole[:, ::-1])
+        low = np.minimum(low, (tip_xy - reach).min(axis=0))
+        high = np.maximum(high, (tip_xy + reach).max(axis=0))
     measures = []
-    for span, axis in ((right - left, 0), (bottom - top, 1)):
+    for span, drawn in zip((high - low).tolist(), np.ptp(weave.bead_xy, axis=0).tolist(), strict=True):
         # The beads keep their size; only the distances between their centres stretch.
-        drawn = float(weave.bead_xy[:, axis].max() - weave.bead_xy[:, axis].min())
-        centres, fixed = drawn * pattern.shape.width_share, span - drawn + tips
+        centres, fixed = drawn * pattern.shape.width_share, span - drawn
         measures.append(
             tuple(fixed + centres * factor for factor in (1.0, weave.spacing.low, weave.spacing.high))
         )

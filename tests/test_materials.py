@@ -4,6 +4,7 @@ import io
 import numpy as np
 import pytest
 
+from convert.chart.piece import draw_piece
 from convert.colour.palette import BeadColour, Palette
 from convert.files.beads_csv import beads_csv
 from convert.materials import finished_size, materials
@@ -11,18 +12,29 @@ from convert.pattern import Pattern
 from convert.thread.planner import plan_thread
 from convert.thread.steps import Supplies
 from convert.weave.beads import bead_size
-from convert.weave.shapes import Sheet
+from convert.weave.shapes import Flower, Sheet
 from convert.weave.spacing import gauge_spacing, model_spacing
 
 LAB = (50.0, 0.0, 0.0)
 
 
-def make(entries, colour, rows=4, places=5, *, copies=1, gauge=None, beads=("11/0", "11/0")):
+def make(
+    entries,
+    colour,
+    rows=4,
+    places=5,
+    *,
+    copies=1,
+    gauge=None,
+    beads=("11/0", "11/0"),
+    shape=None,
+    points=False,
+):
     sizes = bead_size(beads[0]), bead_size(beads[1])
     spacing = model_spacing(*sizes) if gauge is None else gauge_spacing(*sizes, gauge)
-    shape = Sheet(np.ones((rows, places), bool))
+    shape = shape or Sheet(np.ones((rows, places), bool))
     weave = shape.build(sizes, spacing)
-    bead_colour = np.resize(np.asarray(colour, np.int32), weave.beads)
+    bead_colour = np.resize(np.asarray(colour, np.int32), weave.beads + points * len(weave.tip_junctions))
     plan = plan_thread(weave)
     return Pattern("test", shape, weave, Palette("p", tuple(entries)), bead_colour, plan, Supplies(), copies)
 
@@ -124,6 +136,44 @@ def test_finished_size_and_its_range():
     assert gauge.width_mm == pytest.approx(5.5 * 4.0 + bead.diameter_mm)
     assert gauge.width_range_mm == (gauge.width_mm, gauge.width_mm)
     assert "from your gauge" in str(gauge)
+
+
+@pytest.mark.parametrize("beads", [("11/0", "11/0"), ("11/0", "15/0"), ("11/0", "8/0"), ("8/0", "8/0")])
+@pytest.mark.parametrize("direction", ["across", "along"])
+@pytest.mark.parametrize("points", [False, True])
+def test_finished_size_is_that_of_the_beads_as_drawn(beads, direction, points):
+    """The corners of every outline of the chart; it draws directions in whole degrees."""
+    shape = Sheet(np.ones((4, 5), bool), direction)
+    piece = make([BeadColour("A", "a", None, "#777777", LAB)], [0], beads=beads, shape=shape, points=points)
+    drawn = draw_piece(piece)
+    corners = np.concatenate(
+        [
+            drawn.outlines[outline].polygon() + xy
+            for outline, xy in zip(drawn.bead_outline, drawn.bead_xy, strict=True)
+        ]
+    )
+    size = finished_size(piece)
+    assert (size.width_mm, size.height_mm) == pytest.approx(np.ptp(corners, axis=0), abs=0.05)
+
+
+@pytest.mark.parametrize("centre", [3, 4, 5])
+def test_a_cup_is_as_wide_as_the_rim_of_its_cone(centre):
+    """Six sectors lie flat; of fewer the rim is so much shorter, and so is what it goes round."""
+    entry = BeadColour("A", "a", None, "#777777", LAB)
+    flat, cup = (finished_size(make([entry], [0], shape=Flower(12, sectors))) for sectors in (6, centre))
+    bead = bead_size("11/0").diameter_mm
+    # Neither is round: a hexagon's widths differ by 2 / sqrt(3), and so do those of a cup laid flat.
+    assert cup.width_mm - bead == pytest.approx((flat.width_mm - bead) * centre / 6, rel=0.16)
+    assert cup.height_mm - bead == pytest.approx((flat.height_mm - bead) * centre / 6, rel=0.16)
+
+
+def test_a_tenth_to_spare_is_no_bead_more():
+    # 70 * 0.1 is 7.000000000000001 in binary floating point.
+    entries = [BeadColour(code, "", None, "#777777", LAB, pack_g=0.11, per_gram=100.0) for code in "AB"]
+    rows = materials(make(entries, [0] * 70 + [1] * 7))
+    assert [(row.beads, row.to_buy) for row in rows] == [(70, 77), (7, 8)]
+    # 77 beads are 0.77 g, seven packs of 0.11 g, though 0.77 / 0.11 is 7.000000000000001.
+    assert [row.packs for row in rows] == [7, 1]
 
 
 def test_beads_csv_is_safe_to_open():

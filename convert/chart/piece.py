@@ -20,6 +20,7 @@ from convert.weave.beads import BeadSize
 from convert.weave.model import FloatArray, IntArray, Weave
 from convert.weave.neighbours import NONE, bead_neighbours
 from convert.weave.shapes import Sheet
+from convert.weave.tips import tip_places
 
 ARC_POINTS = 21
 
@@ -237,7 +238,7 @@ def _outlines(weave: Weave, tip_size: int | None) -> tuple[tuple[Outline, ...], 
     """Return the shapes that occur, which of them each bead has, and where the beads lie."""
     xy, direction, size, side = weave.bead_xy, weave.bead_direction, weave.bead_size, weave.bead_span_mm
     if tip_size is not None:
-        tip_xy, tip_direction = _tips(weave, tip_size)
+        tip_xy, tip_direction = tip_places(weave)
         xy, direction = np.concatenate([xy, tip_xy]), np.concatenate([direction, tip_direction])
         size = np.concatenate([size, np.full(len(tip_xy), tip_size, np.uint8)])
         side = np.concatenate([side, np.full(len(tip_xy), weave.sizes[tip_size].length_mm)])
@@ -266,42 +267,6 @@ def _loop_walls(weave: Weave) -> FloatArray:
     met = np.flatnonzero(np.isfinite(least))
     angles = np.radians(met)
     return np.stack([np.cos(angles), np.sin(angles), np.maximum(least[met], 0)], axis=1)
-
-
-def _tips(weave: Weave, tip_size: int) -> tuple[FloatArray, FloatArray]:
-    """Return centre and direction of the small bead at each outer tip, pushed in until it touches.
-
-    Two convex outlines are apart if along some direction their centres are at least the sum of their reaches
-    apart, see `convert.weave.spacing`.
-    """
-    tips = weave.tip_junctions
-    number = np.full(weave.junctions, -1)
-    number[tips] = np.arange(len(tips))
-    bead, end = np.nonzero(number[weave.bead_junctions] >= 0)
-    at = number[weave.bead_junctions[bead, end]]
-    away = weave.bead_direction[bead] * np.where(end == 0, 1.0, -1.0)[:, None]
-    outward = np.zeros((len(tips), 2))
-    np.add.at(outward, at, -away)
-    outward /= np.linalg.norm(outward, axis=1, keepdims=True)
-    hole = np.stack([outward[:, 1], -outward[:, 0]], axis=1)
-
-    angles = np.linspace(-np.pi / 2, np.pi / 2, 361)[1:-1]
-    cosine, sine = np.cos(angles), np.sin(angles)
-    out, across = outward[at], hole[at]
-    offset = weave.junction_xy[tips[at]] - weave.bead_xy[bead]
-    # Components along the tip's outward direction (cosine) and along its hole (sine).
-    distance = np.outer((offset * out).sum(axis=1), cosine) + np.outer((offset * across).sum(axis=1), sine)
-    along_bead = np.outer((away * out).sum(axis=1), cosine) + np.outer((away * across).sum(axis=1), sine)
-    across_bead = np.sqrt(np.maximum(0, 1 - along_bead**2))
-    reach = np.broadcast_to(weave.sizes[tip_size].reach_mm(sine, cosine), distance.shape).copy()
-    for index, size in enumerate(weave.sizes):
-        of_size = weave.bead_size[bead] == index
-        reach[of_size] += size.reach_mm(along_bead[of_size], across_bead[of_size])
-    push = ((reach - distance) / cosine).min(axis=1)
-    # Where beads are drawn further apart than they are, nothing holds the tip back: it stays at its junction.
-    furthest = np.zeros(len(tips))
-    np.maximum.at(furthest, at, push)
-    return weave.junction_xy[tips] + furthest[:, None] * outward, hole
 
 
 def _merged(pattern: Pattern) -> tuple[IntArray, NDArray[np.int64]]:

@@ -1,9 +1,9 @@
-"""The outer tips of a piece, where an edge with points has its small beads."""
+"""The outer tips of a piece, and how the small beads of an edge with points lie on them."""
 
 import numpy as np
 from numpy.typing import NDArray
 
-from convert.weave.model import RIM, IntArray, Weave
+from convert.weave.model import RIM, FloatArray, IntArray, Weave
 
 # Places are compared on a grid of this share of a loop's side; an odd shift keeps them off its lines.
 _GRID, _SHIFT = 1e-3, 0.3183
@@ -53,7 +53,7 @@ def outer_junctions(weave: Weave) -> NDArray[np.bool_]:
     return outer
 
 
-def outward(weave: Weave, tips: IntArray) -> NDArray[np.float64]:
+def outward(weave: Weave, tips: IntArray) -> FloatArray:
     """Return the unit vectors that point away from the piece at junctions where two beads meet, shape (T, 2).
 
     Parameters
@@ -63,13 +63,58 @@ def outward(weave: Weave, tips: IntArray) -> NDArray[np.float64]:
     tips : ndarray of shape (T,), int32
         Junctions, ascending.
     """
+    _, tip, into = _beads_at(weave, tips)
+    out = np.zeros((len(tips), 2))
+    np.add.at(out, tip, -into)
+    return np.asarray(out / np.linalg.norm(out, axis=1, keepdims=True))
+
+
+def tip_places(weave: Weave) -> tuple[FloatArray, FloatArray]:
+    """Return the centre of the small bead at each outer tip and the unit vector along its hole, (T, 2) each.
+
+    It is pushed in until it touches one of its two rim beads. Two convex outlines are apart if along some
+    direction their centres are at least the sum of their reaches apart, see `convert.weave.spacing`.
+
+    Parameters
+    ----------
+    weave : Weave
+        The piece.
+    """
+    tips = weave.tip_junctions
+    bead, tip, into = _beads_at(weave, tips)
+    out = outward(weave, tips)
+    hole = np.stack([out[:, 1], -out[:, 0]], axis=1)
+
+    angles = np.linspace(-np.pi / 2, np.pi / 2, 361)[1:-1]
+    cosine, sine = np.cos(angles), np.sin(angles)
+
+    def along(vector: FloatArray) -> FloatArray:
+        # A direction has a cosine along the tip's way out and a sine along its hole.
+        return np.asarray(
+            np.outer((vector * out[tip]).sum(axis=1), cosine)
+            + np.outer((vector * hole[tip]).sum(axis=1), sine)
+        )
+
+    distance, along_bead = along(weave.junction_xy[tips[tip]] - weave.bead_xy[bead]), along(into)
+    across_bead = np.sqrt(np.maximum(0, 1 - along_bead**2))
+    reach = np.broadcast_to(weave.sizes[weave.tip_size].reach_mm(sine, cosine), distance.shape).copy()
+    for index, size in enumerate(weave.sizes):
+        of_size = weave.bead_size[bead] == index
+        reach[of_size] += size.reach_mm(along_bead[of_size], across_bead[of_size])
+    push = ((reach - distance) / cosine).min(axis=1)
+    # Where beads are drawn further apart than they are, nothing holds the tip back: it stays at its junction.
+    furthest = np.zeros(len(tips))
+    np.maximum.at(furthest, tip, push)
+    return weave.junction_xy[tips] + furthest[:, None] * out, hole
+
+
+def _beads_at(weave: Weave, tips: IntArray) -> tuple[NDArray[np.intp], NDArray[np.intp], FloatArray]:
+    """Return the beads that meet at some junctions, the place of the junction in the list, and the way in."""
     number = np.full(weave.junctions, -1)
     number[tips] = np.arange(len(tips))
     bead, end = np.nonzero(number[weave.bead_junctions] >= 0)
     into = weave.bead_direction[bead] * np.where(end == 0, 1.0, -1.0)[:, None]
-    out = np.zeros((len(tips), 2))
-    np.add.at(out, number[weave.bead_junctions[bead, end]], -into)
-    return np.asarray(out / np.linalg.norm(out, axis=1, keepdims=True))
+    return bead, number[weave.bead_junctions[bead, end]], into
 
 
 def _facing(weave: Weave, tips: IntArray) -> NDArray[np.bool_]:
@@ -81,6 +126,6 @@ def _facing(weave: Weave, tips: IntArray) -> NDArray[np.bool_]:
     return facing
 
 
-def _keys(weave: Weave, xy: NDArray[np.float64]) -> NDArray[np.int64]:
+def _keys(weave: Weave, xy: FloatArray) -> NDArray[np.int64]:
     grid = np.rint(xy / (_GRID * weave.spacing.side_mm) + _SHIFT).astype(np.int64)
     return grid[:, 0] * (1 << 32) + grid[:, 1]
