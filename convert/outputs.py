@@ -50,23 +50,24 @@ def write_outputs(
     from convert.files.stitch_csv import stitch_csv
     from convert.files.stitch_text import stitch_text
 
-    progress("Writing lists")
-    texts = {
-        "beads.csv": beads_csv(pattern),
-        "stitches.txt": stitch_text(pattern, report),
-        "stitches.csv": stitch_csv(pattern, report),
-        "pattern.json": pattern_json(pattern),
-    }
-    for name, text in texts.items():
-        (folder / name).write_text(text, encoding="utf-8", newline="\n")
-    progress("Writing the page to follow")
-    (folder / "follow.html").write_text(follow_html(pattern), encoding="utf-8", newline="\n")
-    progress("Writing the booklet")
-    (folder / "chart.pdf").write_bytes(write_pdf(pattern, report, paper, ink))
+    def write(name: str, content: bytes | str) -> None:
+        (folder / name).write_bytes(content if isinstance(content, bytes) else content.encode())
+
+    # One after the other, and what needs most memory first: the pixels of the chart, then those of the rest.
+    # The words leave memory in pieces too small to be used again for pixels.
     progress("Drawing the chart")
     scene = chart_scene(pattern)
-    (folder / "chart.png").write_bytes(write_png(scene))
+    write("chart.png", write_png(scene))
+    write("preview.png", write_preview(scene.piece, backing=parse_hex(backing)))
+    write("steps.png", write_steps_png(step_sheet(pattern)))
     # A drawing can be enlarged without end, so its page may be large enough for symbols whatever the piece.
-    (folder / "chart.svg").write_bytes(write_svg(scene if scene.symbols else chart_scene(pattern, None)))
-    (folder / "preview.png").write_bytes(write_preview(scene.piece, backing=parse_hex(backing)))
-    (folder / "steps.png").write_bytes(write_steps_png(step_sheet(pattern)))
+    write("chart.svg", write_svg(scene if scene.symbols else chart_scene(pattern, None)))
+    progress("Writing the booklet")
+    write("chart.pdf", write_pdf(pattern, report, paper, ink))
+    progress("Writing the page to follow")
+    write("follow.html", follow_html(pattern))
+    progress("Writing lists")
+    write("beads.csv", beads_csv(pattern))
+    write("stitches.txt", stitch_text(pattern, report))
+    write("stitches.csv", stitch_csv(pattern, report))
+    write("pattern.json", pattern_json(pattern))

@@ -8,7 +8,8 @@ from PIL import ImageFont
 
 from convert.chart.style import RGB, WHITE
 
-_BLOCK = 1 << 20
+# Pixels moved at a time: few enough to stay in the cache of the processor.
+_BLOCK = 1 << 16
 
 
 class Canvas:
