@@ -25,8 +25,7 @@ def broken(text: str, size_pt: float, width_mm: float) -> list[str]:
     words: list[str] = []
     used = 0.0
     for whole in _BREAK.split(plain(text)):
-        for word in _pieces(whole, size_pt, width_mm):
-            wide = text_width_mm(word, size_pt)
+        for word, wide in _pieces(whole, size_pt, width_mm):
             if words and used + space + wide > width_mm:
                 lines.append(" ".join(words))
                 words, used = [], 0.0
@@ -35,13 +34,14 @@ def broken(text: str, size_pt: float, width_mm: float) -> list[str]:
     return [*lines, " ".join(words)]
 
 
-def _pieces(word: str, size_pt: float, width_mm: float) -> list[str]:
-    """Return a word cut into pieces that fit into a width."""
-    if text_width_mm(word, size_pt) <= width_mm:
-        return [word]
+def _pieces(word: str, size_pt: float, width_mm: float) -> list[tuple[str, float]]:
+    """Return a word cut into pieces that fit into a width, each with its own width."""
+    wide = text_width_mm(word, size_pt)
+    if wide <= width_mm:
+        return [(word, wide)]
     pieces = [""]
     for letter in word:
         if pieces[-1] and text_width_mm(pieces[-1] + letter, size_pt) > width_mm:
             pieces.append("")
         pieces[-1] += letter
-    return pieces
+    return [(piece, text_width_mm(piece, size_pt)) for piece in pieces]
