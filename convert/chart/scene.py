@@ -243,7 +243,7 @@ class _Layout:
             entries.append(_GuideEntry("arrow", ARROW_MM, "the way a row is woven"))
         if number_size_pt(self.piece, scale):
             numbers = "1, 2" if numbers_all(self.piece) else f"{NUMBER_EVERY}, {2 * NUMBER_EVERY}"
-            meaning = "number of a loop" if self.piece.rows is None else "place of a loop in its row"
+            meaning = "number of a loop" if self.piece.rows is None else "number of a loop in its row"
             entries.append(_GuideEntry("", 0.0, f"{numbers} …: {meaning}"))
         if not self._symbols(scale):
             entries.append(
