@@ -14,8 +14,10 @@ from numpy.typing import NDArray
 from convert.colour.distances import cie76
 from convert.colour.lab import LINEAR_OF_XYZ, XYZ_OF_LINEAR, linear_to_lab
 
-# Luminance, red-green and blue-yellow of XYZ: Poirson, Wandell (1993), as given by Zhang and Wandell.
-OPPONENT_OF_XYZ = np.array([[0.279, 0.720, -0.107], [-0.449, 0.290, -0.077], [0.086, -0.590, 0.501]])
+# Luminance, red-green and blue-yellow of XYZ: Poirson, Wandell (1993), as given by Zhang and Wandell, but for
+# a misprint: they have -0.077 in red-green, by which that channel would hold much of the luminance. It is
+# positive in their program and in any channel of L cones against M cones; see the tests.
+OPPONENT_OF_XYZ = np.array([[0.279, 0.720, -0.107], [-0.449, 0.290, 0.077], [0.086, -0.590, 0.501]])
 # Their table 1: for each channel weights w and spreads s in degrees of visual angle of a sum of Gaussians
 # w k exp(-(x^2 + y^2) / s^2), of which each and then the sum is scaled to a volume of 1.
 FILTERS = (
