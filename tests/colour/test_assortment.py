@@ -103,3 +103,11 @@ def test_a_deficiency_adds_pairs():
     (pair,) = found.alike_with["deuteranopia"]
     assert (pair.first, pair.second) == (0, 1)
     assert found.alike_with["tritanopia"] == ()
+
+
+def test_gaps_are_unlike_each_other():
+    gaps = described(bead("A", "#808080"), bead("B", "#C03020")).gaps
+    assert len(gaps) == GAPS_TOLD
+    lab = np.array([color.rgb2lab(np.array(parse_hex(gap.hex)) / 255) for gap in gaps])
+    apart = color.deltaE_ciede2000(lab[:, None], lab[None])
+    assert apart[np.triu_indices(GAPS_TOLD, 1)].min() >= 20

@@ -4,6 +4,7 @@ import pytest
 from convert.colour.blue_noise import PATCH_LOOPS, _patch, thresholds, void_and_cluster
 from convert.weave.beads import bead_size
 from convert.weave.lattice import sheet
+from convert.weave.motif import flower
 from convert.weave.spacing import model_spacing
 
 
@@ -69,3 +70,13 @@ def test_thresholds_are_even_over_any_part():
         inside = (place == part).all(axis=1)
         if inside.sum() > 100:
             assert abs(at[inside].mean() - 0.5) < 0.03
+
+
+@pytest.mark.parametrize("centre", [3, 5, 6, 8])
+def test_beads_of_a_motif_never_take_the_place_of_a_loop(centre):
+    size = bead_size("11/0")
+    weave = flower(6, centre, (size, size), model_spacing(size, size))
+    at = thresholds(weave.bead_xy, weave.spacing.pitch_mm)
+    assert at.min() > 0
+    assert at.max() < 1
+    assert at.mean() == pytest.approx(0.5, abs=0.05)

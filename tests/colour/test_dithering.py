@@ -8,6 +8,7 @@ from convert.colour.distances import DISTANCES
 from convert.colour.dithering import _SLACK, _Options, _shares, mix_by_threshold, spread_error
 from convert.colour.lab import lab_to_linear, linear_to_lab, srgb_to_lab
 from convert.colour.matching import nearest
+from convert.colour.mixtures import best_mixtures
 from convert.colour.srgb import decode
 from convert.weave.beads import bead_size
 from convert.weave.lattice import sheet
@@ -240,3 +241,43 @@ def test_reach_of_black_and_white_is_from_their_middle_to_white():
     expected = np.linalg.norm(palette[1] - middle)
     options = _Options(palette, (np.arange(2, dtype=np.int32),), DISTANCES["ciede2000"])
     assert options.reach()[0] == pytest.approx([expected, expected])
+
+
+@pytest.mark.parametrize("strength", [0.25, 0.5, 0.75])
+def test_weaker_thresholds_mix_in_proportion(strength):
+    """Black and white for a grey: the share of white ones is that of full strength, times the strength."""
+    piece = PIECES["11/0"]
+    wanted, palette = grey(45, piece.weave.beads), decode(BLACK_AND_WHITE)
+    full = piece.dither("threshold", wanted, palette).mean()
+    assert 0.1 < full < 0.5
+    assert piece.dither("threshold", wanted, palette, strength).mean() == pytest.approx(
+        strength * full, rel=0.03
+    )
+
+
+def test_neighbours_of_one_turn_leave_the_error_to_later_ones():
+    """Beads 0 and 1 are chosen at a time, so bead 2 gets all of bead 0's error: black."""
+    wanted = np.repeat([[0.5], [0.5], [0.68]], 3, axis=1)
+    every = np.arange(2, dtype=np.int32)
+    neighbours = np.array([[1, 2], [0, -1], [0, -1]], np.int32)
+    chosen = spread_error(
+        np.array([1, 1, 1], np.int32),
+        wanted,
+        decode(BLACK_AND_WHITE),
+        (every,),
+        np.zeros(3, np.uint8),
+        neighbours,
+        np.array([0, 0, 1]),
+        1.0,
+    )
+    # 0.68 - 0.5 is below L* 50, half way from black to white, which is 0.184 in linear light.
+    assert chosen.tolist() == [1, 1, 0]
+
+
+def test_of_two_mixtures_alike_the_less_speckled_is_taken():
+    """A little white or much of a near grey give the same light; few white beads stand out."""
+    wanted, first = np.full((1, 3), 0.22), np.full((1, 3), 0.2)
+    palette = np.repeat([[1.0], [0.25], [0.2]], 3, axis=1)
+    second, share = best_mixtures(wanted, first, palette)
+    assert second.tolist() == [1]
+    assert share[0] == pytest.approx(0.4)

@@ -45,3 +45,11 @@ def test_order_of_the_pixels_does_not_matter():
     shuffled = pixels[np.random.default_rng(1).permutation(len(pixels))]
     for a, b in zip(main_colours(pixels, 6), main_colours(shuffled, 6), strict=True):
         assert a == pytest.approx(b, abs=1e-9)
+
+
+def test_a_speck_does_not_push_out_a_patch():
+    """One pixel of blue is further off than a patch of green, but the patch is missed more."""
+    flat = np.array([[120, 120, 120], [120, 150, 110], [60, 60, 220]], np.uint8)
+    colours, shares = main_colours(decode(np.repeat(flat, [900, 99, 1], axis=0)), 2)
+    assert encode_to_bytes(colours)[1].tolist() == flat[1].tolist()
+    assert shares == pytest.approx([0.901, 0.099])

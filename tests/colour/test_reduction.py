@@ -12,7 +12,7 @@ from convert.colour.ciede2000 import ciede2000
 from convert.colour.distances import DISTANCES
 from convert.colour.lab import srgb_to_lab
 from convert.colour.matching import nearest
-from convert.colour.reduction import UNUSABLE, Demand, gather, reduce_colours, solve
+from convert.colour.reduction import UNUSABLE, Demand, Reduction, gather, reduce_colours, solve
 
 NOTHING = np.empty(0, np.int64)
 
@@ -169,3 +169,22 @@ def test_same_answer_whatever_the_order_of_the_beads(photo_lab):
     )
     assert one.chosen.tolist() == two.chosen.tolist()
     assert one.bound == pytest.approx(two.bound)
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_no_exchange_of_one_colour_for_another_is_left_that_helps(seed):
+    draw = np.random.default_rng(seed)
+    cost = ciede2000(srgb_to_lab(draw.integers(0, 256, (80, 1, 3), dtype=np.uint8)), random_palette(40, seed))
+    weights = draw.integers(1, 40, 80).astype(float)
+    keep = np.array([seed], np.int64)
+    chosen, _ = solve(cost, weights, 9, keep)
+    total = weights @ cost[:, chosen].min(axis=1)
+    for old, new in itertools.product(set(chosen.tolist()) - {seed}, set(range(40)) - set(chosen.tolist())):
+        others = [column for column in chosen if column != old]
+        assert weights @ cost[:, [*others, new]].min(axis=1) >= total - 1e-9
+
+
+def test_gap_is_the_share_that_could_be_saved():
+    assert Reduction(NOTHING, total=10.0, bound=8.0).gap == pytest.approx(0.2)
+    assert Reduction(NOTHING, total=10.0, bound=10.0 + 1e-9).gap == 0
+    assert Reduction(NOTHING, total=0.0, bound=0.0).gap == 0

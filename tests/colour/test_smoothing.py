@@ -124,3 +124,8 @@ def test_unrest_counts_as_by_hand(seed):
     like = {bead for pair in np.stack([a, b], 1)[chosen[a] == chosen[b]].tolist() for bead in pair}
     expected = Unrest(piece.weave.beads - len(like), int((chosen[a] != chosen[b]).sum()), len(a))
     assert unrest(chosen, piece.neighbours) == expected
+
+
+def test_a_bead_without_neighbours_is_not_lone():
+    alone = np.full((1, 4), -1, np.int32)
+    assert unrest(np.zeros(1, np.int32), alone) == Unrest(lone=0, changes=0, pairs=0)

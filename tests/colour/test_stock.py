@@ -185,3 +185,14 @@ def test_a_later_lot_is_opened_only_where_the_earlier_do_not_suffice(capacity):
         expected.append(min(left, stock))
         left -= expected[-1]
     assert np.bincount(given, minlength=3).tolist() == expected
+
+
+def test_a_purchase_is_no_larger_than_what_its_size_lacks():
+    lab = srgb_to_lab(np.full((10, 3), 90, np.uint8))
+    bead_size = np.array([0] * 7 + [1] * 3, np.uint8)
+    allowed = (np.array([0], np.int32), np.array([1], np.int32))
+    labs = srgb_to_lab(np.array([[90, 90, 90], [200, 0, 0]], np.uint8))
+    found = shortage(merge(lab, bead_size, labs, allowed, "cie76"), np.array([5, 0]), allowed)
+    assert found is not None
+    assert found.beads.tolist() == [2, 3]
+    assert found.bought == found.beads[found.entry]

@@ -133,7 +133,14 @@ def test_gauge_keeps_the_proportions():
     assert (gauge.low, gauge.high, gauge.basis) == (1, 1, "gauge")
 
 
-@pytest.mark.parametrize("measured", [0, -3, 10, 90, float("nan"), float("inf")])
+@pytest.mark.parametrize("measured", [0, -3, 10, 24, 62, 90, float("nan"), float("inf")])
 def test_impossible_gauge(measured):
     with pytest.raises(SizeError):
         gauge_spacing(bead_size("11/0"), bead_size("11/0"), measured)
+
+
+@pytest.mark.parametrize("measured", [25, 38, 61])
+def test_gauge_may_be_up_to_three_fifths_off_the_model(measured):
+    assert gauge_spacing(bead_size("11/0"), bead_size("11/0"), measured).pitch_mm == pytest.approx(
+        measured / 10
+    )
