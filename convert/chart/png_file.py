@@ -13,8 +13,8 @@ from convert.units import MM_PER_INCH
 
 _SIGNATURE = b"\x89PNG\r\n\x1a\n"
 _STRIP_BYTES = 1 << 20
-# More bring little: the strips of one picture are soon compressed.
-_THREADS = 4
+# More bring little for the memory that each takes.
+_THREADS = 2
 # Beads repeat along and across the page and are found again unfiltered, faster than at level 6 (measured).
 _NO_FILTER = 0
 _LEVEL = 3

@@ -1,0 +1,75 @@
+"""What each output of a panel of some 11,500 beads costs, against opening, resizing and saving a photograph.
+
+Seconds are those of the processor, of all threads together, so that other work on the machine disturbs
+little; ratios compare within one run. The first time includes what is imported and what is kept for later
+(type, symbols); the outputs of one run of the program are all first times.
+
+Run by hand: ``python tests/bench/bench_outputs.py``.
+"""
+
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+from bench_panel import SIZE, open_resize_save, palette, photograph
+from skimage import data
+
+from convert.chart.html import follow_html
+from convert.chart.pdf import write_pdf
+from convert.chart.png import write_png
+from convert.chart.preview import write_preview
+from convert.chart.scene import chart_scene
+from convert.chart.step_pictures import step_sheet, write_steps_png
+from convert.chart.svg import write_svg
+from convert.files.beads_csv import beads_csv
+from convert.files.pattern_file import pattern_json
+from convert.files.stitch_csv import stitch_csv
+from convert.files.stitch_text import stitch_text
+from convert.outputs import write_outputs
+from convert.picture import Picture
+from convert.pipeline import ConvertOptions, convert
+
+
+def spent(work: Callable[[], object]) -> float:
+    start = time.process_time()
+    work()
+    return time.process_time() - start
+
+
+def main() -> None:
+    options = ConvertOptions(SIZE, SIZE, across=57)
+    result = convert(Picture("photograph", data.astronaut()), palette(300), options)
+    pattern, report = result.pattern, result.thread
+    outputs: dict[str, Callable[[], object]] = {
+        "chart.png": lambda: write_png(chart_scene(pattern)),
+        "preview.png": lambda: write_preview(chart_scene(pattern).piece),
+        "steps.png": lambda: write_steps_png(step_sheet(pattern)),
+        "chart.svg": lambda: write_svg(chart_scene(pattern)),
+        "chart.pdf": lambda: write_pdf(pattern, report),
+        "follow.html": lambda: follow_html(pattern),
+        "beads.csv": lambda: beads_csv(pattern),
+        "stitches.txt": lambda: stitch_text(pattern, report),
+        "stitches.csv": lambda: stitch_csv(pattern, report),
+        "pattern.json": lambda: pattern_json(pattern),
+    }
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "four.jpg"
+        photograph(2309, 1732).save(path, quality=92)
+        simple = min(spent(lambda: open_resize_save(path)) for _ in range(3))
+        first = {name: spent(work) for name, work in outputs.items()}
+        later = {name: min(spent(work) for _ in range(3)) for name, work in outputs.items()}
+        start = time.perf_counter()
+        write_outputs(pattern, report, Path(folder))
+        wall = time.perf_counter() - start
+    print(
+        f"{pattern.weave.beads:,} beads, {len(pattern.used)} colours; open, resize, save 4 MP: {simple:.2f} s"
+    )
+    for name in outputs:
+        print(f"  {name:13} first {first[name] / simple:5.2f} x, later {later[name] / simple:5.2f} x")
+    all_first, all_later = sum(first.values()) / simple, sum(later.values()) / simple
+    print(f"  all           first {all_first:5.2f} x, later {all_later:5.2f} x; {wall:.2f} s on the clock")
+
+
+if __name__ == "__main__":
+    main()
