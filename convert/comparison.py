@@ -106,10 +106,15 @@ def compare_sizes(
         # It takes as long as a few candidates, and waits for none unless they are bound to some beads.
         of_usual = with_sizes(options, usual)
         needed = None if options.limits else pool.submit(loops_needed, detail, palette, of_usual)
-        for (reading, of_job, _), one in zip(jobs, pool.map(made, jobs, wanted), strict=True):
+        # The usual size is the same piece in both readings.
+        keys = [(of_job.sizes, layout.shape.woven.shape) for _, of_job, layout in jobs]
+        firsts = {key: number for number, key in reversed(list(enumerate(keys)))}
+        futures = {key: pool.submit(made, jobs[first], wanted[first]) for key, first in firsts.items()}
+        for (reading, of_job, _), key in zip(jobs, keys, strict=True):
             progress(f"Comparing {sizes_name(of_job.sizes)}")
+            one = futures[key].result()
             if isinstance(one, Candidate):
-                candidates.append(one)
+                candidates.append(replace(one, reading=reading))
             else:
                 refused.append((reading, of_job, one))
     if not candidates:

@@ -32,6 +32,7 @@ from convert.layout import onto_picture
 from convert.part import Part, reduced, resized
 from convert.picture import Picture
 from convert.viewing import VIEW_DISTANCE_M, raster_of_cells
+from convert.weave.boxes import boxes
 from convert.weave.model import FloatArray, Weave
 from convert.weave.spacing import Spacing
 
@@ -144,8 +145,9 @@ class Detail:
         """
         scale, offset = onto_picture(self.picture, full)
         cells = weave.cells * scale + offset
-        low, high = cells.min(axis=1), cells.max(axis=1)
-        beads = np.flatnonzero(((high > self._box[:2]) & (low < self._box[2:])).all(axis=1))
+        low, high = boxes(cells)
+        reaches = (high > self._box[:2]) & (low < self._box[2:])
+        beads = np.flatnonzero(reaches[:, 0] & reaches[:, 1])
         return beads, cells[beads]
 
     def surviving(

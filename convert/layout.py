@@ -10,6 +10,7 @@ from convert.picture import Picture
 from convert.sampling import polygon_means
 from convert.silhouette import woven_loops
 from convert.weave.beads import BeadSize
+from convert.weave.boxes import box
 from convert.weave.fit import FITS, sheet_beads, sheet_loops
 from convert.weave.model import FloatArray, Weave
 from convert.weave.shapes import Sheet
@@ -181,7 +182,8 @@ def too_many_beads(beads: int, limit: int) -> SizeError:
 def crop_notes(picture: Picture, full: Weave) -> list[str]:
     """Return a note on how much of the picture lies outside a piece, if that is worth saying."""
     scale, _ = onto_picture(picture, full)
-    shown = np.ptp(full.cells.reshape(-1, 2), axis=0) * scale
+    low, high = box(full.cells)
+    shown = (high - low) * scale
     lost = 1 - float(shown[0] * shown[1]) / (picture.pixels.shape[0] * picture.pixels.shape[1])
     if lost <= CROP_WORTH_SAYING:
         return []
@@ -190,8 +192,7 @@ def crop_notes(picture: Picture, full: Weave) -> list[str]:
 
 def onto_picture(picture: Picture, full: Weave) -> tuple[float, FloatArray]:
     """Return pixels in a millimetre and the offset that lay a full sheet's cells over the picture."""
-    cells = full.cells.reshape(-1, 2)
-    low, high = cells.min(axis=0), cells.max(axis=0)
+    low, high = box(full.cells)
     size_px = np.array(picture.pixels.shape[1::-1], float)
     scale = float((size_px / (high - low)).min())
     return scale, size_px / 2 - scale * (low + high) / 2

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from convert.colour.srgb import decode
 from convert.picture import Picture
+from convert.weave.boxes import boxes
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.intp]
@@ -64,7 +65,7 @@ def _strips(polygons: FloatArray, shape: tuple[int, ...]) -> list[IntArray]:
     """Return the polygons in parts of about as much work each, which lie in strips across the picture."""
     if not len(polygons):
         return []
-    low, high = polygons.min(axis=1), polygons.max(axis=1)
+    low, high = boxes(polygons)
     across = np.clip(high, 0, shape[::-1]) - np.clip(low, 0, shape[::-1])
     order = np.argsort(low[:, 1] + high[:, 1], kind="stable")
     pieces = np.cumsum(2 * (across.sum(axis=1) + polygons.shape[1])[order])

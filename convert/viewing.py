@@ -9,6 +9,7 @@ from convert.colour.distances import cie76
 from convert.colour.scielab import pixels_per_degree, seen
 from convert.errors import SizeError
 from convert.weave.beads import BeadSize
+from convert.weave.boxes import boxes
 from convert.weave.model import FloatArray, IntArray, Weave
 
 VIEW_DISTANCE_M = 1.0
@@ -61,21 +62,22 @@ def raster_of_cells(corners: FloatArray, shape: tuple[int, int]) -> IntArray:
         Rows and columns.
     """
     height, width = shape
-    top, bottom = corners[:, :, 1].min(axis=1), corners[:, :, 1].max(axis=1)
+    (_, top), (_, bottom) = (side.T for side in boxes(corners))
     first = np.clip(np.ceil(top - 0.5), 0, height).astype(np.int64)
     rows = np.clip(np.ceil(bottom - 0.5), 0, height).astype(np.int64) - first
     # One span for each cell and row of pixels it crosses.
     cell = np.repeat(np.arange(len(corners)), rows)
     row = np.arange(len(cell)) - np.repeat(np.cumsum(rows) - rows, rows) + first[cell]
-    start, end = corners[cell], np.roll(corners, -1, axis=1)[cell]
-    down = (row + 0.5)[:, None] - start[:, :, 1]
-    rise = end[:, :, 1] - start[:, :, 1]
-    crossed = (down >= 0) != (down >= rise)
-    x = start[:, :, 0] + np.divide(down, rise, out=np.zeros_like(down), where=rise != 0) * (
-        end[:, :, 0] - start[:, :, 0]
-    )
-    left = np.where(crossed, x, np.inf).min(axis=1)
-    right = np.where(crossed, x, -np.inf).max(axis=1)
+    left, right = np.full(len(cell), np.inf), np.full(len(cell), -np.inf)
+    starts = np.ascontiguousarray(corners.transpose(1, 2, 0))
+    for (x, y), (next_x, next_y) in zip(starts, np.roll(starts, -1, axis=0), strict=True):
+        rise = next_y - y
+        slope = np.divide(next_x - x, rise, out=np.zeros_like(rise), where=rise != 0)
+        down = row + 0.5 - y[cell]
+        crossed = (down >= 0) != (down >= rise[cell])
+        crossing = x[cell] + down * slope[cell]
+        np.minimum(left, crossing, out=left, where=crossed)
+        np.maximum(right, crossing, out=right, where=crossed)
     column = np.clip(np.ceil(left - 0.5), 0, width).astype(np.int64)
     length = np.clip(np.ceil(right - 0.5), 0, width).astype(np.int64) - column
 
