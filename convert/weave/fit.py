@@ -1,19 +1,54 @@
 """How many loops a sheet needs for a wanted size, from the picture's shape."""
 
 import math
+from collections.abc import Callable
+
+import numpy as np
 
 from convert.errors import SizeError
 from convert.weave.beads import BeadSize
+from convert.weave.lattice import sheet
 from convert.weave.spacing import Spacing
 
 FITS = ("cover", "contain")
 # Far above anything that can be woven; keeps a slip of the keyboard from asking for all the memory there is.
 MOST_LOOPS_IN_ROW = 100_000
+# Any number of rows above one, to measure a sheet across its rows.
+_SEVERAL = 2
 
 
-def _places(length_mm: float, overhang_mm: float, pitch_mm: float) -> int:
-    """Return how many loops come nearest to a length along a row, at least one."""
-    return min(max(1, round((length_mm - overhang_mm) / pitch_mm)), MOST_LOOPS_IN_ROW)
+def sheet_size_mm(
+    rows: int, places: int, sizes: tuple[BeadSize, BeadSize], spacing: Spacing, direction: str
+) -> tuple[float, float]:
+    """Return width and height of a full sheet over the outlines of its beads, without building it.
+
+    Parameters
+    ----------
+    rows, places : int
+        Rows of loops and loops in a row.
+    sizes : tuple of BeadSize
+        Core and connector.
+    spacing : Spacing
+        Sides of the loops.
+    direction : str
+        ``across``: rows of loops run to the right; ``along``: down.
+    """
+    # Every other row is shifted and every third loop of a row is a core, so the rim of a large sheet is that
+    # of a small one, further out: loops of a row lie one pitch apart, rows 1.5 sides.
+    few_rows, few_places = min(rows, 2 + rows % 2), min(places, 3 + places % 3)
+    left, top, right, bottom = sheet(
+        np.ones((few_rows, few_places), bool), sizes, spacing, direction
+    ).extent_mm
+    more = ((places - few_places) * spacing.pitch_mm, (rows - few_rows) * 1.5 * spacing.side_mm)
+    across, down = more if direction == "across" else more[::-1]
+    return right - left + across, bottom - top + down
+
+
+def _nearest(length_mm: float, step_mm: float, size_mm: Callable[[int], float]) -> int:
+    """Return the number, from 1, whose size comes nearest to a length; each one more adds about a step."""
+    guess = 1 + int(min(max(0.0, (length_mm - size_mm(1)) / step_mm), MOST_LOOPS_IN_ROW - 1))
+    around = range(max(1, guess - 1), min(guess + 2, MOST_LOOPS_IN_ROW) + 1)
+    return min(around, key=lambda number: abs(size_mm(number) - length_mm))
 
 
 def sheet_loops(
@@ -59,25 +94,28 @@ def sheet_loops(
     if width_mm is None and across is None and height_mm is None:
         raise SizeError("no size is given", "give --width, --height or --across")
 
-    # Along a row loops lie one pitch apart and every other row is shifted by half of one; rows lie 1.5 sides
-    # apart. Half a bead hangs over at each edge.
-    bead_mm = max(size.diameter_mm for size in sizes)
-    in_row = (spacing.pitch_mm, spacing.pitch_mm / 2 + bead_mm)
-    of_rows = (1.5 * spacing.side_mm, bead_mm)
-    along_width, along_height = (in_row, of_rows) if direction == "across" else (of_rows, in_row)
+    def size_mm(columns: int, lines: int) -> tuple[float, float]:
+        rows, places = (lines, columns) if direction == "across" else (columns, lines)
+        return sheet_size_mm(rows, places, sizes, spacing, direction)
+
     if across is not None:
-        width_mm = across * along_width[0] + along_width[1]
+        if across > MOST_LOOPS_IN_ROW:
+            raise SizeError(f"{across} loops across are more than can be woven")
+        width_mm = size_mm(across, _SEVERAL)[0]
     if fit == "contain" and width_mm is not None and height_mm is not None:
         width_mm, height_mm = min(width_mm, height_mm * aspect), min(height_mm, width_mm / aspect)
     if width_mm is None and height_mm is not None:
         width_mm = height_mm * aspect
     assert width_mm is not None
-    columns = across or _places(width_mm, along_width[1], along_width[0])
+    steps = (spacing.pitch_mm, 1.5 * spacing.side_mm)
+    step, line_step = steps if direction == "across" else steps[::-1]
+    columns = across or _nearest(width_mm, step, lambda number: size_mm(number, _SEVERAL)[0])
     if height_mm is None:
-        height_mm = (columns * along_width[0] + along_width[1]) / aspect
-    lines = _places(height_mm, along_height[1], along_height[0])
-    if columns > MOST_LOOPS_IN_ROW:
-        raise SizeError(f"{columns} loops across are more than can be woven")
+        height_mm = size_mm(columns, _SEVERAL)[0] / aspect
+    lines = _nearest(height_mm, line_step, lambda number: size_mm(columns, number)[1])
+    if lines == 1 and not across:
+        # Nothing is shifted in a single row, which is narrower by half a pitch.
+        columns = _nearest(width_mm, step, lambda number: size_mm(number, 1)[0])
     return (lines, columns) if direction == "across" else (columns, lines)
 
 

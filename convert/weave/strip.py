@@ -8,12 +8,9 @@ clasp fills the gap that is left open.
 import math
 from dataclasses import dataclass
 
-import numpy as np
-
 from convert.errors import SizeError
 from convert.weave.beads import BeadSize
-from convert.weave.fit import sheet_loops
-from convert.weave.lattice import sheet
+from convert.weave.fit import sheet_loops, sheet_size_mm
 from convert.weave.spacing import Spacing
 
 # Ease for comfort, 19 to 25 mm: chain length guide (linkagejewelry.com). Clasps take up about 13 mm
@@ -117,6 +114,9 @@ def fit_strip(
         )
     # Both measures are given, so the proportions of a picture are not asked for.
     rows, places = sheet_loops(sizes, spacing, 1.0, direction="across", width_mm=wanted, height_mm=height_mm)
-    places = max(repeat, repeat * round(places / repeat))
-    left, _, right, _ = sheet(np.ones((rows, places), bool), sizes, spacing).extent_mm
-    return Strip(wrist_mm, ease_mm, clasp_mm, thickness, rows, places, repeat, right - left)
+    fewer = max(repeat, places - places % repeat)
+    lengths = {
+        number: sheet_size_mm(rows, number, sizes, spacing, "across")[0] for number in (fewer, fewer + repeat)
+    }
+    places = min(lengths, key=lambda number: abs(lengths[number] - wanted))
+    return Strip(wrist_mm, ease_mm, clasp_mm, thickness, rows, places, repeat, lengths[places])

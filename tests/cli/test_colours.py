@@ -56,7 +56,7 @@ def test_summary_compares_with_the_nearest_beads(combweave, cat):
     assert smooth["judgement"]["colour_changes"] < plain["judgement"]["colour_changes"]
     assert smooth["judgement"]["lone_beads"] < plain["judgement"]["lone_beads"]
     assert "Seen from 1 m" in run.err
-    assert f"(nearest {plain['judgement']['lone_beads']:,} and" in " ".join(run.err.split())
+    assert f"with the nearest beads {plain['judgement']['lone_beads']:,} and" in " ".join(run.err.split())
     far = combweave(
         "panel", cat, "--across", 16, "--view-distance", 5, "--backing", "#000000", "--json", "--force"
     )

@@ -1,9 +1,13 @@
+import itertools
+
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from convert.errors import SizeError
 from convert.weave.beads import bead_size
-from convert.weave.fit import sheet_beads, sheet_loops
+from convert.weave.fit import sheet_beads, sheet_loops, sheet_size_mm
 from convert.weave.lattice import sheet
 from convert.weave.spacing import model_spacing
 
@@ -30,6 +34,41 @@ def test_finished_size_is_within_a_loop_of_what_is_wanted(core, connector, direc
     width, height, spacing, _ = finished(core, connector, direction, height_mm=80.0, width_mm=40.0)
     assert abs(height - 80) <= spacing.pitch_mm / 2 + 1
     assert abs(width - 40) <= spacing.pitch_mm / 2 + 1
+
+
+@pytest.mark.parametrize("direction", ["across", "along"])
+@pytest.mark.parametrize(("core", "connector"), [*PAIRS, ("11/0-cylinder", "15/0")])
+def test_size_of_a_sheet_is_that_of_its_beads(core, connector, direction):
+    sizes = (bead_size(core), bead_size(connector))
+    spacing = model_spacing(*sizes)
+    for rows, places in itertools.product(range(1, 10), range(1, 13)):
+        left, top, right, bottom = sheet(np.ones((rows, places), bool), sizes, spacing, direction).extent_mm
+        expected = (right - left, bottom - top)
+        assert sheet_size_mm(rows, places, sizes, spacing, direction) == pytest.approx(expected)
+
+
+@settings(deadline=None, max_examples=60, derandomize=True)
+@given(
+    st.sampled_from(PAIRS), st.sampled_from(["across", "along"]), st.floats(1.0, 90.0), st.floats(1.0, 90.0)
+)
+def test_no_other_number_of_loops_comes_nearer(pair, direction, width, height):
+    sizes = (bead_size(pair[0]), bead_size(pair[1]))
+    spacing = model_spacing(*sizes)
+    rows, places = sheet_loops(
+        sizes, spacing, 1.5, direction=direction, width_mm=width, height_mm=height, fit="cover"
+    )
+
+    def off(rows, places):
+        left, top, right, bottom = sheet(np.ones((rows, places), bool), sizes, spacing, direction).extent_mm
+        return abs(right - left - width), abs(bottom - top - height)
+
+    # Number of rows and of places, and which measure each decides.
+    for row_step, place_step, axis in ((1, 0, direction == "across"), (0, 1, direction == "along")):
+        for sign in (-1, 1):
+            other = rows + sign * row_step, places + sign * place_step
+            # A single row is narrower than others, so that a row more or less changes both measures.
+            if min(*other, rows, places) > 1:
+                assert off(rows, places)[axis] <= off(*other)[axis] + 1e-9
 
 
 def test_contain_keeps_the_whole_picture():
