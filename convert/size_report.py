@@ -134,16 +134,16 @@ def _cell(picture: Picture, one: Candidate, part: Part) -> SizeCell:
     judged = one.part
     expected, tight, loose = _measures(one.finished)
     figures = [
-        f"{expected} mm; woven tight {tight}, loose {loose}",
-        f"{one.beads:,} beads in {one.loops:,} loops, {one.colours} colours",
-        f"{one.grams:.0f} g"
-        + ("" if one.cost is None else f", cost {one.cost:.2f}")
-        + f", {one.thread_m:.1f} m of thread, {one.hours:.0f} hours",
+        f"{expected} mm",
+        f"woven tight {tight}, loose {loose}",
+        f"{one.beads:,} beads in {one.loops:,} loops",
+        f"{one.colours} colours, {one.grams:.0f} g" + ("" if one.cost is None else f", cost {one.cost:.2f}"),
+        f"{one.thread_m:.1f} m of thread, {one.hours:.0f} hours",
     ]
     if judged is not None:
         what = "edges" if part.is_whole else "the detail's edges"
-        kept = "no edges to keep" if judged.edges is None else f"keeps {judged.edges:.0%} of {what}"
-        figures.append(f"{kept}, SSIM {judged.ssim:.2f}, S-CIELAB {judged.seen:.1f}")
+        figures.append("no edges to keep" if judged.edges is None else f"keeps {judged.edges:.0%} of {what}")
+        figures.append(f"SSIM {judged.ssim:.2f}, S-CIELAB {judged.seen:.1f}")
     mark = MARKS[one.reading] if one.marked else ""
     if not one.survives:
         figures.append("the detail lies outside" if judged is None else "detail is lost")

@@ -18,6 +18,7 @@ from convert.size_report import HEADINGS, comparison_json, explained, table_rows
 from convert.weave.beads import bead_size
 
 PALETTES, SAMPLES = (Path(__file__).parents[1] / folder for folder in ("palettes", "sample_images"))
+WIDTH_MM = 140.0
 FACE = Part(0.33, 0.06, 0.18, 0.25)
 
 
@@ -39,7 +40,9 @@ def options(**chosen):
 def compared(astronaut, palette):
     told = []
     sizes = [*sizes_of(palette), sizes_named("11/0+8/0")]
-    found = compare_sizes(astronaut, palette, options(), sizes, part=FACE, progress=told.append)
+    found = compare_sizes(
+        astronaut, palette, options(width_mm=WIDTH_MM), sizes, part=FACE, progress=told.append
+    )
     assert len(told) == stages(len(sizes))
     return found
 
@@ -56,7 +59,7 @@ def test_at_one_width_detail_differs(compared):
     candidates = of(compared, SAME_WIDTH)
     assert len(candidates) == 5
     for one in candidates:
-        assert one.finished.width_mm == pytest.approx(100, abs=one.result.pattern.weave.spacing.pitch_mm)
+        assert one.finished.width_mm == pytest.approx(WIDTH_MM, abs=one.result.pattern.weave.spacing.pitch_mm)
     plain = candidates[:4]
     for finer, coarser in pairwise(plain):
         assert finer.beads > coarser.beads
@@ -122,7 +125,7 @@ def test_pieces_are_those_that_panel_makes(compared, astronaut, palette):
     for one in compared.candidates:
         core, connector = one.sizes
         loops = int(of(compared, SAME_WIDTH)[1].result.pattern.weave.loop_column.max()) + 1
-        chosen = {"width_mm": 100.0} if one.reading == SAME_WIDTH else {"across": loops}
+        chosen = {"width_mm": WIDTH_MM} if one.reading == SAME_WIDTH else {"across": loops}
         alone = convert(astronaut, palette, ConvertOptions(core, connector, **chosen))
         assert np.array_equal(alone.pattern.bead_colour, one.result.pattern.bead_colour)
         assert np.array_equal(alone.pattern.thread.passes, one.result.pattern.thread.passes)
