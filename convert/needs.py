@@ -88,7 +88,8 @@ def survives_at(detail: Detail, palette: Palette, options: ConvertOptions, acros
 def loops_needed(detail: Detail, palette: Palette, options: ConvertOptions) -> int | None:
     """Return the least number of loops across that keeps a detail, None where 400 do not.
 
-    Detail comes and goes a little with where the beads happen to lie; the number is found by halving.
+    Detail comes and goes a little with where the beads happen to lie, so the number is found by halving, and
+    to a thirtieth.
     """
 
     def kept(across: int) -> bool:
@@ -99,7 +100,7 @@ def loops_needed(detail: Detail, palette: Palette, options: ConvertOptions) -> i
         low, high = high, high * 2
         if low >= MOST_LOOPS:
             return None
-    while high - low > 1:
+    while high - low > max(1, high // 30):
         middle = (low + high) // 2
         low, high = (low, middle) if kept(middle) else (middle, high)
     return high

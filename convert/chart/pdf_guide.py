@@ -27,8 +27,8 @@ _PARAGRAPH_MM = 1.2
 _CHART = (
     "Each bead is drawn in its shape, in its colour and with its symbol; the strip below each part of the"
     " chart and the list of beads say which code a symbol stands for. A ring marks the first bead.",
-    "The number inside a loop is its number in the row; numbers beside the chart are those of the rows, and an"
-    " arrow shows the way the thread weaves the row.",
+    "The number inside a loop is its number in the row; numbers beside the chart are those of the rows, and"
+    " an arrow shows the way the thread weaves the row.",
     "Where the chart takes several pages, neighbouring parts overlap. What lies beyond a dashed line is pale"
     " because it belongs to the next part, whose page stands beside the line.",
 )

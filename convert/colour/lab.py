@@ -17,7 +17,6 @@ XYZ_OF_LINEAR = np.array(
     ]
 )
 WHITE = np.array([0.95047, 1.0, 1.08883])
-LINEAR_OF_XYZ = np.linalg.inv(XYZ_OF_LINEAR)
 # Here XYZ is only used relative to the white, so the division is folded into the matrices.
 _RELATIVE_OF_LINEAR = XYZ_OF_LINEAR / WHITE[:, np.newaxis]
 _LINEAR_OF_RELATIVE = np.linalg.inv(_RELATIVE_OF_LINEAR)
@@ -41,7 +40,15 @@ def linear_to_lab(linear: ArrayLike) -> NDArray[np.float64]:
     ndarray of shape (..., 3), float64
         L* in [0, 100], a*, b*.
     """
-    relative = np.asarray(linear, dtype=np.float64) @ _RELATIVE_OF_LINEAR.T
+    return _lab_of_relative(np.asarray(linear, dtype=np.float64) @ _RELATIVE_OF_LINEAR.T)
+
+
+def xyz_to_lab(xyz: ArrayLike) -> NDArray[np.float64]:
+    """Return CIELAB of XYZ, of which Y is 1 for white, shape (..., 3)."""
+    return _lab_of_relative(np.asarray(xyz, dtype=np.float64) / WHITE)
+
+
+def _lab_of_relative(relative: NDArray[np.float64]) -> NDArray[np.float64]:
     f = np.where(relative > _LINE_ENDS, np.cbrt(relative), _LINE_SLOPE * relative + _LINE_AT_ZERO)
     fx, fy, fz = f[..., 0], f[..., 1], f[..., 2]
     return np.stack([116 * fy - 16, 500 * (fx - fy), 200 * (fy - fz)], axis=-1)

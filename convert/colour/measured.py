@@ -9,9 +9,8 @@ from collections.abc import Callable, Sequence
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
-from convert.colour.lab import LINEAR_OF_XYZ, linear_to_lab
+from convert.colour.lab import xyz_to_lab
 from convert.errors import PaletteError
 
 # Bands of a spectrum in nm, as hand-held spectrophotometers give them.
@@ -102,7 +101,7 @@ def _lab(xyz: Any) -> tuple[float, float, float]:
     """Return CIELAB under D65 of a colormath colour, by the one conversion of this project."""
     if xyz.illuminant != "d65":
         xyz.apply_adaptation("d65", adaptation="bradford")
-    lab: NDArray[np.float64] = linear_to_lab(LINEAR_OF_XYZ @ np.array(xyz.get_value_tuple()))
+    lab = xyz_to_lab(xyz.get_value_tuple())
     lightness, a, b = lab.tolist()
     for name, value in (("a*", a), ("b*", b)):
         _within(name, value, -_MOST_AB, _MOST_AB)

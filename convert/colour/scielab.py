@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from convert.colour.distances import cie76
-from convert.colour.lab import LINEAR_OF_XYZ, XYZ_OF_LINEAR, linear_to_lab
+from convert.colour.lab import XYZ_OF_LINEAR, xyz_to_lab
 
 # Luminance, red-green and blue-yellow of XYZ: Poirson, Wandell (1993), as given by Zhang and Wandell, but for
 # a misprint: they have -0.077 in red-green, by which that channel would hold much of the luminance. It is
@@ -60,7 +60,7 @@ def seen(linear: NDArray[np.floating], per_degree: float) -> NDArray[np.float64]
         blurred[channel] = idctn(waves * passed, norm="ortho")
     # The broad negative lobe can leave less than no light where dark meets bright.
     xyz = np.maximum(np.moveaxis(blurred, 0, -1) @ _XYZ_OF_OPPONENT.T, 0)
-    return linear_to_lab(xyz @ LINEAR_OF_XYZ.T)
+    return xyz_to_lab(xyz)
 
 
 def _passed(

@@ -2,9 +2,9 @@ import numpy as np
 import pytest
 from colormath.color_conversions import convert_color
 from colormath.color_objects import LabColor, sRGBColor
-from skimage.color import rgb2lab
+from skimage.color import rgb2lab, xyz2lab
 
-from convert.colour.lab import lab_to_linear, linear_to_lab, srgb_to_lab
+from convert.colour.lab import lab_to_linear, linear_to_lab, srgb_to_lab, xyz_to_lab
 from convert.colour.srgb import decode
 
 CUBE = np.stack(np.meshgrid(*[np.arange(0, 256, 17, dtype=np.uint8)] * 3), axis=-1).reshape(-1, 3)
@@ -12,6 +12,11 @@ CUBE = np.stack(np.meshgrid(*[np.arange(0, 256, 17, dtype=np.uint8)] * 3), axis=
 
 def test_equals_scikit_image():
     np.testing.assert_allclose(srgb_to_lab(CUBE), rgb2lab(CUBE), rtol=0, atol=1e-9)
+
+
+def test_xyz_equals_scikit_image():
+    xyz = np.random.default_rng(1).random((200, 3))
+    np.testing.assert_allclose(xyz_to_lab(xyz), xyz2lab(xyz), rtol=0, atol=1e-9)
 
 
 def test_agrees_with_colour_science(colour_science):
