@@ -17,6 +17,7 @@ from convert.picture import Picture
 from convert.pipeline import ConvertOptions, Result
 from convert.sampling import polygon_means
 from convert.weave.beads import BeadSize, bead_size, named_sizes
+from convert.weave.fit import sheet_size_mm
 
 MOST_LOOPS = 400
 # A piece of few beads is seldom meant to show detail; in one of very many there is enough of it.
@@ -36,8 +37,8 @@ def _palette_bytes(palette: Palette) -> NDArray[np.uint8]:
 
 def finished_width_mm(picture: Picture, options: ConvertOptions) -> float:
     """Return the width of a full sheet for a picture."""
-    left, _, right, _ = full_sheet(picture, options).extent_mm
-    return float(right - left)
+    rows, places = sheet_shape(picture, options)
+    return sheet_size_mm(rows, places, options.sizes, options.spacing, options.direction)[0]
 
 
 def loops_across(picture: Picture, options: ConvertOptions) -> int:

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Callable
+from functools import cache
 
 import numpy as np
 
@@ -36,12 +37,18 @@ def sheet_size_mm(
     # Every other row is shifted and every third loop of a row is a core, so the rim of a large sheet is that
     # of a small one, further out: loops of a row lie one pitch apart, rows 1.5 sides.
     few_rows, few_places = min(rows, 2 + rows % 2), min(places, 3 + places % 3)
-    left, top, right, bottom = sheet(
-        np.ones((few_rows, few_places), bool), sizes, spacing, direction
-    ).extent_mm
+    width, height = _small_sheet_mm(few_rows, few_places, sizes, spacing, direction)
     more = ((places - few_places) * spacing.pitch_mm, (rows - few_rows) * 1.5 * spacing.side_mm)
     across, down = more if direction == "across" else more[::-1]
-    return right - left + across, bottom - top + down
+    return width + across, height + down
+
+
+@cache
+def _small_sheet_mm(
+    rows: int, places: int, sizes: tuple[BeadSize, BeadSize], spacing: Spacing, direction: str
+) -> tuple[float, float]:
+    left, top, right, bottom = sheet(np.ones((rows, places), bool), sizes, spacing, direction).extent_mm
+    return right - left, bottom - top
 
 
 def _nearest(length_mm: float, step_mm: float, size_mm: Callable[[int], float]) -> int:

@@ -40,6 +40,25 @@ def test_sheet_table_and_json(combweave, drawn, tmp_path):
     assert "11/0+8/0" in words
 
 
+def test_colours_stock_and_distance_are_those_of_panel(combweave, drawn, tmp_path):
+    (tmp_path / "shelf.csv").write_text(
+        "code,size,hex,on_hand\nA,8/0,#203040,900\nB,8/0,#F0F0E8,900\nC,8/0,#4060A0,900\n"
+        "A,11/0,#203040,20\nB,11/0,#F0F0E8,20\n"
+    )
+    own = ("--palette", "shelf.csv", "--width", 60, "--stock", "--view-distance", 3)
+    run = combweave("sizes", drawn, *own, "--json")
+    assert run.code == 0
+    told = json.loads(run.out)
+    assert {one["beads_size"] for one in told["candidates"]} == {"8/0"}
+    assert any("11/0 is left out at the same finished width: the beads" in note for note in told["notes"])
+    with pypdfium2.PdfDocument(tmp_path / "ring-sizes" / "sizes.pdf") as document:
+        words = " ".join(document[0].get_textpage().get_text_range().split())
+    assert "seen from 3 m" in words
+    assert "11/0 is left out" in words
+    run = combweave("sizes", drawn, "--width", 40, "--beads", "8/0", "--colours", 2, "--json", "--force")
+    assert {one["colours"] for one in json.loads(run.out)["candidates"]} == {2}
+
+
 def test_same_input_same_bytes(combweave, drawn, tmp_path):
     for name in ("one", "two"):
         run = combweave("sizes", drawn, "--beads", "8/0", "--width", 40, "--out", name, "--quiet")
@@ -66,6 +85,8 @@ def test_table_on_the_terminal(combweave, drawn):
         (("--detail", "eye"), "four numbers"),
         (("--beads-per-hour", "0"), "more than 0"),
         (("--width", "0"), "must be more than 0"),
+        (("--view-distance", "0"), "view distance must be more than 0"),
+        (("--stock", "--dither", "1"), "do not heed what is on hand"),
     ],
 )
 def test_bad_input_gets_one_line(combweave, drawn, tmp_path, arguments, message):
