@@ -4,6 +4,7 @@ import math
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from convert.colour.distances import cie76
 from convert.colour.scielab import pixels_per_degree, seen
@@ -17,6 +18,7 @@ BACKING = "#FFFFFF"
 # Fine enough for the shapes of the cells; the blur makes more of no use.
 _PIXELS_IN_PITCH = 6
 _BARE = -1
+_BLOCK_PIXELS = 1 << 16
 
 
 def outline_area_mm2(size: BeadSize) -> float:
@@ -122,7 +124,7 @@ class View:
         self._share = covered_share(weave)[:, None]
         self._wanted, self._backing = wanted, backing
 
-    def _seen(self, cells: FloatArray) -> FloatArray:
+    def _seen(self, cells: FloatArray) -> NDArray[np.float32]:
         """Return what is seen of one colour for each cell, in CIELAB, at the pixels of the piece.
 
         Around the piece lies its own mean colour: what it is laid on is no part of the question.
@@ -134,20 +136,29 @@ class View:
         return np.asarray(self._share * beads + (1 - self._share) * self._backing)
 
     @cached_property
-    def _picture(self) -> FloatArray:
+    def _picture(self) -> NDArray[np.float32]:
         return self._seen(self._wanted)
 
     @cached_property
-    def _picture_with_gaps(self) -> FloatArray:
+    def _picture_with_gaps(self) -> NDArray[np.float32]:
         return self._seen(self._with_gaps(self._wanted))
 
     def from_picture(self, beads: FloatArray) -> float:
         """Return the mean S-CIELAB difference between the picture and beads (B, 3) with gaps and backing."""
-        return float(cie76(self._picture, self._seen(self._with_gaps(beads))).mean())
+        return _mean_difference(self._picture, self._seen(self._with_gaps(beads)))
 
     def from_best(self, beads: FloatArray) -> float:
         """Return the mean S-CIELAB difference between beads (B, 3) and beads of just the picture's colours.
 
         Both are seen with the same gaps and backing, so this is what the choice of beads accounts for.
         """
-        return float(cie76(self._picture_with_gaps, self._seen(self._with_gaps(beads))).mean())
+        return _mean_difference(self._picture_with_gaps, self._seen(self._with_gaps(beads)))
+
+
+def _mean_difference(picture: NDArray[np.float32], beads: NDArray[np.float32]) -> float:
+    """Return the mean difference in CIELAB of two arrays (N, 3), some at a time to save memory."""
+    total = 0.0
+    for start in range(0, len(picture), _BLOCK_PIXELS):
+        block = slice(start, start + _BLOCK_PIXELS)
+        total += float(cie76(picture[block], beads[block]).sum())
+    return total / len(picture)

@@ -27,6 +27,7 @@ FILTERS = (
 )
 _OPPONENT_OF_LINEAR = OPPONENT_OF_XYZ @ XYZ_OF_LINEAR
 _XYZ_OF_OPPONENT = np.linalg.inv(OPPONENT_OF_XYZ)
+_BLOCK_PIXELS = 1 << 16
 
 
 def pixels_per_degree(pixel_mm: float, distance_mm: float) -> float:
@@ -34,7 +35,7 @@ def pixels_per_degree(pixel_mm: float, distance_mm: float) -> float:
     return distance_mm * math.tan(math.radians(1)) / pixel_mm
 
 
-def seen(linear: NDArray[np.floating], per_degree: float) -> NDArray[np.float64]:
+def seen(linear: NDArray[np.floating], per_degree: float) -> NDArray[np.float32]:
     """Return a picture in CIELAB as the eye blurs it.
 
     Parameters
@@ -46,21 +47,25 @@ def seen(linear: NDArray[np.floating], per_degree: float) -> NDArray[np.float64]
 
     Returns
     -------
-    ndarray of shape (H, W, 3), float64
+    ndarray of shape (H, W, 3), float32
     """
     from scipy.fft import dctn, idctn
 
-    opponent = np.moveaxis(linear.astype(np.float32) @ _OPPONENT_OF_LINEAR.T.astype(np.float32), -1, 0)
-    blurred = np.empty(opponent.shape, np.float32)
+    wide = linear.astype(np.float32, copy=False)
+    blurred = np.stack([wide @ row for row in _OPPONENT_OF_LINEAR.astype(np.float32)])
     for channel, gaussians in enumerate(FILTERS):
         # A convolution with an even kernel under mirrored edges is a product under the cosine transform;
         # unlike sampled kernels this holds for spreads below a pixel and wider than the picture.
         passed = _passed(linear.shape[:2], gaussians, per_degree)
-        waves = dctn(opponent[channel], norm="ortho")
-        blurred[channel] = idctn(waves * passed, norm="ortho")
-    # The broad negative lobe can leave less than no light where dark meets bright.
-    xyz = np.maximum(np.moveaxis(blurred, 0, -1) @ _XYZ_OF_OPPONENT.T, 0)
-    return xyz_to_lab(xyz)
+        passed *= dctn(blurred[channel], norm="ortho")
+        blurred[channel] = idctn(passed, norm="ortho")
+    lab = np.empty(linear.shape, np.float32)
+    rows = max(1, _BLOCK_PIXELS // linear.shape[1])
+    for start in range(0, len(lab), rows):
+        block = np.moveaxis(blurred[:, start : start + rows], 0, -1)
+        # The broad negative lobe can leave less than no light where dark meets bright.
+        lab[start : start + rows] = xyz_to_lab(np.maximum(block @ _XYZ_OF_OPPONENT.T, 0))
+    return lab
 
 
 def _passed(
