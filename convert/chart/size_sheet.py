@@ -215,17 +215,22 @@ def _row(sheet: SizeSheet, cells: list[SizeCell], pieces: list[Piece], top_mm: f
     bottom = max(ends) + _PAD_MM
     for x_mm, wide, marked in frames:
         width = _MARKED_MM if marked else style.FINE_MM
-        inset = width / 2
-        corners = (
-            (x_mm + inset, top_mm + inset),
-            (x_mm + wide - inset, top_mm + inset),
-            (x_mm + wide - inset, bottom - inset),
-            (x_mm + inset, bottom - inset),
-        )
-        sheet.strokes.append(
-            Stroke(corners, width, style.INK if marked else style.HAIR, "legend", closed=True)
-        )
+        colour = style.INK if marked else style.HAIR
+        sheet.strokes += _frame((x_mm, top_mm, x_mm + wide, bottom), width, colour)
     return bottom
+
+
+def _frame(box_mm: Box, width_mm: float, colour: style.RGB) -> Iterator[Stroke]:
+    """Yield the four sides of a frame, each a bar: a line round it would be drawn over all it encloses."""
+    left, top, right, bottom = box_mm
+    bars = (
+        (left, top, right, top + width_mm),
+        (left, bottom - width_mm, right, bottom),
+        (left, top + width_mm, left + width_mm, bottom - width_mm),
+        (right - width_mm, top + width_mm, right, bottom - width_mm),
+    )
+    for x0, y0, x1, y1 in bars:
+        yield Stroke(((x0, y0), (x1, y0), (x1, y1), (x0, y1)), 0.0, colour, "legend")
 
 
 def _words(cell: SizeCell, wide_mm: float) -> Iterator[tuple[str, style.Type]]:
