@@ -2,12 +2,15 @@
 
 import numpy as np
 
+from convert.files.stitch_names import StitchNames
 from convert.materials import finished_size, materials
 from convert.pattern import Pattern
 from convert.thread.steps import TAIL_MM
 from convert.thread.verifier import ThreadReport
 from convert.weave.model import Weave
 from convert.weave.shapes import Sheet
+
+_MOST_NAMED = 24
 
 
 def introduction(pattern: Pattern, report: ThreadReport) -> list[str]:
@@ -30,6 +33,7 @@ def introduction(pattern: Pattern, report: ThreadReport) -> list[str]:
         *how_to_read(pattern),
         "",
         *cautions(report),
+        *_tight(pattern, report),
     ]
 
 
@@ -99,6 +103,17 @@ def _set_in(weave: Weave, direction: str) -> str:
         f" Loops are counted from the {edge} edge of the whole piece: row {row}, which begins further in,"
         f" begins with loop {row}.{place}."
     )
+
+
+def _tight(pattern: Pattern, report: ThreadReport) -> list[str]:
+    """Return the lines that name the tight beads, each as the stitch order does."""
+    if not len(report.tight_beads):
+        return []
+    names = StitchNames(pattern)
+    listed = [names.bead(bead) for bead in report.tight_beads[:_MOST_NAMED].tolist()]
+    more = len(report.tight_beads) - len(listed)
+    told = ", ".join(listed) + (f" and {more:,} more" if more else "")
+    return [f"  Tight: {told}."]
 
 
 def cautions(report: ThreadReport) -> list[str]:

@@ -104,9 +104,9 @@ def verify(weave: Weave, plan: ThreadPlan, supplies: Supplies) -> ThreadReport:
     ThreadPathError
         The first fault of the path.
     SizeError
-        The needle does not go through a bead at all.
+        Needle or thread do not go through a bead at all.
     """
-    _check_needle(weave, supplies)
+    _check_supplies(weave, supplies)
     passes = np.asarray(plan.passes, np.int64)
     _check_beads(weave, passes)
     corner, faults = _corners_turned(weave, passes)
@@ -143,14 +143,15 @@ def verify(weave: Weave, plan: ThreadPlan, supplies: Supplies) -> ThreadReport:
     )
 
 
-def _check_needle(weave: Weave, supplies: Supplies) -> None:
+def _check_supplies(weave: Weave, supplies: Supplies) -> None:
     for size in weave.sizes:
-        if supplies.needle_mm >= size.hole_mm:
-            raise SizeError(
-                f"a needle of {supplies.needle_mm:g} mm does not go through beads {size.name},"
-                f" hole {size.hole_mm:g} mm",
-                "use a thinner needle, --needle, or larger beads",
-            )
+        for what, thick_mm in (("needle", supplies.needle_mm), ("thread", supplies.thread_mm)):
+            if thick_mm >= size.hole_mm:
+                raise SizeError(
+                    f"a {what} of {thick_mm:g} mm does not go through beads {size.name},"
+                    f" hole {size.hole_mm:g} mm",
+                    f"use a thinner {what}, --{what}, or larger beads",
+                )
 
 
 def _check_beads(weave: Weave, passes: NDArray[np.int64]) -> None:
@@ -371,7 +372,7 @@ def _warnings(
     worst = int(tight[supplies.filled(per_bead[tight], holes_mm[tight]).argmax()])
     times = int(per_bead[worst])
     return (
-        f"{len(tight):,} {'bead is' if len(tight) == 1 else 'beads are'} tight: bead {worst} is passed"
+        f"{len(tight):,} {'bead is' if len(tight) == 1 else 'beads are'} tight: the fullest is passed"
         f" {times} time{'s' * (times > 1)} with thread of {supplies.thread_mm:g} mm and a needle of"
         f" {supplies.needle_mm:g} mm through a hole of {holes_mm[worst]:g} mm; take thinner"
         " thread or needle, and never force a needle",

@@ -162,7 +162,10 @@ def test_cautions_and_words():
 
 def test_tight_beads_are_told():
     text = told(piece(np.ones((2, 3)), supplies=Supplies(needle_mm=0.6)))
-    assert re.search(r"\d+ beads are tight: bead \d+ is passed", text)
+    found = re.search(r"(\d+) beads are tight: the fullest is passed \d+ times", text)
+    assert found
+    listed = re.search(r"  Tight: (.*?)\.\n", text, re.DOTALL)
+    assert len(re.findall(r"\((?:edge of )?\d+\.\d+", listed[1])) == int(found[1])
 
 
 def test_lines_fit_a_page():

@@ -172,8 +172,12 @@ class TestHole:
             assert len(report.tight_beads) == max(tight, 1)
             assert report.warnings[0].startswith(f"{max(tight, 1)} bead")
 
-    def test_needle_that_does_not_go_through_at_all(self):
+    def test_needle_or_thread_that_does_not_go_through_at_all(self):
         weave = make(np.ones((1, 1)))
+        thick = Supplies(thread_mm=1.0)
+        with pytest.raises(SizeError, match="thread of 1 mm does not go through beads 11/0") as refused:
+            verify(weave, plan_thread(weave, supplies=thick), thick)
+        assert "--thread" in refused.value.hint
         with pytest.raises(SizeError, match="needle of 1 mm does not go through beads 11/0"):
             verify(weave, plan_thread(weave), Supplies(needle_mm=1.0))
 
