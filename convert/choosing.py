@@ -153,6 +153,7 @@ def choose(
         chosen[: weave.beads],
         decode(wanted[: weave.beads]),
         lab_to_linear(labs),
+        palette.colour_numbers(),
         allowed,
         dither=settings.dither,
         dither_kind=settings.dither_kind,

@@ -80,10 +80,10 @@ def compare(
     weave = pattern.weave
     palette = np.clip(lab_to_linear(pattern.palette.labs()), 0, 1)
     view = View(weave, decode(wanted), decode(np.array(parse_hex(backing), np.uint8)), distance_m)
-    neighbours = bead_neighbours(weave)
+    neighbours, colours = bead_neighbours(weave), pattern.palette.colour_numbers()
 
     def judged(entries: IntArray) -> Judgement:
-        return Judgement(view.from_best(palette[entries]), unrest(entries, neighbours))
+        return Judgement(view.from_best(palette[entries]), unrest(colours[entries], neighbours))
 
     chosen = pattern.bead_colour[: weave.beads]
     same = np.array_equal(chosen, nearest)

@@ -18,6 +18,7 @@ def refine(
     bead_colour: IntArray,
     wanted: FloatArray,
     palette: FloatArray,
+    entry_colour: IntArray,
     allowed: Sequence[IntArray],
     *,
     dither: float = 0.0,
@@ -37,6 +38,8 @@ def refine(
         Linear sRGB of the picture at each bead.
     palette : ndarray of shape (K, 3), float64
         Linear sRGB of the entries.
+    entry_colour : ndarray of shape (K,), int32
+        Colour of each entry, see `convert.colour.palette.Palette.colour_numbers`.
     allowed : sequence of ndarray of int32
         For each size the entries that may be used.
     dither, smoothing : float
@@ -68,6 +71,7 @@ def refine(
         bead_colour,
         linear_to_lab(wanted),
         linear_to_lab(palette),
+        entry_colour,
         allowed,
         weave.bead_size,
         neighbours,

@@ -90,7 +90,9 @@ def test_smoothing_stays_among_the_few_colours():
     smooth = choose(wanted, weave, palette, ColourSettings(colours=6, smoothing=0.6))
     assert codes(palette, smooth.chosen) <= codes(palette, few.chosen)
     beside = bead_neighbours(weave)
-    assert unrest(smooth.chosen, beside).changes < unrest(few.chosen, beside).changes
+    colours = palette.colour_numbers()
+    calm, restless = (unrest(colours[found.chosen], beside) for found in (smooth, few))
+    assert calm.changes < restless.changes
 
 
 @pytest.mark.parametrize("sizes", [ONE_SIZE, TWO_SIZES])

@@ -1,7 +1,9 @@
+import networkx as nx
 import numpy as np
 import pytest
 from skimage import data
 
+from convert.colour.smoothing import Unrest
 from convert.errors import ConvertError
 from convert.files.palette_file import read_palette
 from convert.files.resources import palette_path
@@ -9,7 +11,6 @@ from convert.judging import check_view, compare
 from convert.picture import Picture
 from convert.pipeline import ConvertOptions, convert
 from convert.weave.beads import bead_size
-from convert.weave.neighbours import bead_neighbours
 
 
 @pytest.fixture(scope="module")
@@ -41,14 +42,38 @@ def test_dithering_comes_nearer_from_afar_and_smoothing_calms(judged):
     assert found["smooth"].chosen.unrest.changes < found["nearest"].chosen.unrest.changes
 
 
-def test_lone_beads_are_counted_one_by_one(judged):
-    comparisons, results = judged
-    pattern = results["nearest"].pattern
-    lone = 0
-    for bead, beside in enumerate(bead_neighbours(pattern.weave)):
-        around = pattern.bead_colour[beside[beside >= 0]]
-        lone += pattern.bead_colour[bead] not in around
-    assert comparisons["nearest"].chosen.unrest.lone == lone
+def unrest_of_graph(pattern):
+    """Lone beads and changes as networkx finds them: beads meet at junctions, told by their hex."""
+    graph = nx.line_graph(nx.Graph(pattern.weave.bead_junctions.tolist()))
+    bead_of = {tuple(sorted(ends)): bead for bead, ends in enumerate(pattern.weave.bead_junctions.tolist())}
+    graph = nx.relabel_nodes(graph, lambda ends: bead_of[tuple(sorted(ends))])
+    colour = [pattern.palette.entries[entry].hex for entry in pattern.bead_colour]
+    unlike = [(one, other) for one, other in graph.edges if colour[one] != colour[other]]
+    pairs = graph.number_of_edges()
+    graph.remove_edges_from(unlike)
+    return Unrest(sum(len(area) == 1 for area in nx.connected_components(graph)), len(unlike), pairs)
+
+
+@pytest.mark.parametrize("connectors", ["11/0", "8/0", "15/0"])
+def test_lone_beads_and_changes_are_those_of_the_graph_of_colours(connectors):
+    """In a palette that lists each colour once a size, a connector may well match its core."""
+    palette, _ = read_palette(palette_path("lakeside-range"))
+    sizes = bead_size("11/0"), bead_size(connectors)
+    found = []
+    for strength in (0.0, 0.5):
+        options = ConvertOptions(*sizes, across=30, smoothing=strength)
+        result = convert(Picture("coffee", data.coffee().copy()), palette, options)
+        pattern = result.pattern
+        chosen = compare(pattern, result.wanted, pattern.bead_colour).chosen.unrest
+        assert chosen == unrest_of_graph(pattern)
+        entries = [pattern.palette.entries[entry] for entry in pattern.bead_colour]
+        own = [sizes[size].name for size in pattern.weave.bead_size]
+        assert [entry.size for entry in entries] == own
+        found.append(chosen)
+    plain, calm = found
+    assert plain.lone < plain.pairs / 6
+    assert calm.lone < plain.lone / 3
+    assert calm.changes < plain.changes / 1.5
 
 
 @pytest.mark.parametrize(

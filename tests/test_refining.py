@@ -10,7 +10,8 @@ from convert.weave.lattice import sheet
 from convert.weave.spacing import model_spacing
 
 SIZES = (bead_size("11/0"),) * 2
-ALLOWED = (np.arange(2, dtype=np.int32),) * 2
+EACH_ITS_OWN = np.arange(2, dtype=np.int32)
+ALLOWED = (EACH_ITS_OWN,) * 2
 BLACK_AND_WHITE = np.array([[0.0, 0, 0], [1, 1, 1]])
 
 
@@ -22,14 +23,16 @@ def piece(direction="across"):
 
 def test_nothing_asked_nothing_changed():
     weave, wanted, chosen = piece()
-    assert (refine(weave, chosen, wanted, BLACK_AND_WHITE, ALLOWED) == chosen).all()
+    assert (refine(weave, chosen, wanted, BLACK_AND_WHITE, EACH_ITS_OWN, ALLOWED) == chosen).all()
 
 
 @pytest.mark.parametrize("direction", ["across", "along"])
 @pytest.mark.parametrize("kind", ["spread", "threshold"])
 def test_dithers_in_both_directions_of_rows(direction, kind):
     weave, wanted, chosen = piece(direction)
-    mixed = refine(weave, chosen, wanted, BLACK_AND_WHITE, ALLOWED, dither=1.0, dither_kind=kind)
+    mixed = refine(
+        weave, chosen, wanted, BLACK_AND_WHITE, EACH_ITS_OWN, ALLOWED, dither=1.0, dither_kind=kind
+    )
     mean = BLACK_AND_WHITE[mixed].mean(axis=0)
     assert linear_to_lab(mean)[0] == pytest.approx(55, abs=0.5)
     # Few white beads have only white neighbours: they are spread, not heaped.
@@ -41,7 +44,9 @@ def test_along_is_across_mirrored():
     white = []
     for direction in ("across", "along"):
         weave, wanted, chosen = piece(direction)
-        mixed = refine(weave, chosen, wanted, BLACK_AND_WHITE, ALLOWED, dither=1.0, dither_kind="threshold")
+        mixed = refine(
+            weave, chosen, wanted, BLACK_AND_WHITE, EACH_ITS_OWN, ALLOWED, dither=1.0, dither_kind="threshold"
+        )
         xy = weave.bead_xy if direction == "across" else weave.bead_xy[:, ::-1]
         white.append(sorted(np.rint(xy[mixed == 1] * 1000).astype(int).tolist()))
     assert white[0] == white[1]
@@ -53,7 +58,7 @@ def test_smooths():
     palette = np.stack([wanted[0], wanted[0] * 1.15])
     wanted = palette[specks.astype(int)]
     assert (
-        refine(weave, specks.astype(np.int32), wanted, palette, ALLOWED, smoothing=0.5) == 0
+        refine(weave, specks.astype(np.int32), wanted, palette, EACH_ITS_OWN, ALLOWED, smoothing=0.5) == 0
     ).mean() > 0.99
 
 
@@ -70,4 +75,4 @@ def test_smooths():
 def test_refuses_what_it_cannot_do(options, message):
     weave, wanted, chosen = piece()
     with pytest.raises(ConvertError, match=message):
-        refine(weave, chosen, wanted, BLACK_AND_WHITE, ALLOWED, **options)
+        refine(weave, chosen, wanted, BLACK_AND_WHITE, EACH_ITS_OWN, ALLOWED, **options)

@@ -88,7 +88,8 @@ class Outline:
 class PieceColour:
     """A colour of the piece.
 
-    A palette may list a colour once for each size; here these are one, since the eye sees the size.
+    A palette may list a colour once for each size; here these are one, as
+    `convert.colour.palette.Palette.colour_numbers` says.
 
     Parameters
     ----------
@@ -272,18 +273,17 @@ def _loop_walls(weave: Weave) -> FloatArray:
 def _merged(pattern: Pattern) -> tuple[IntArray, NDArray[np.int64]]:
     """Return the colour each entry of the palette is, and the counts of the colours, most beads first.
 
-    Entries that are alike but for their size are one colour. The counts have the shape (colours, 2).
+    Entries that are not used are -1. The counts have the shape (colours, 2).
     """
-    alike: dict[tuple[str, str, str, str], list[int]] = {}
-    for entry in pattern.used.tolist():
-        bead = pattern.palette.entries[entry]
-        alike.setdefault((bead.code, bead.name, bead.hex, bead.finish), []).append(entry)
-    counts = {min(entries): pattern.counts[entries].sum(axis=0) for entries in alike.values()}
-    order = sorted(alike.values(), key=lambda entries: (-int(counts[min(entries)].sum()), min(entries)))
-    colour_of_entry = np.full(len(pattern.palette.entries), -1, np.int32)
-    for colour, entries in enumerate(order):
-        colour_of_entry[entries] = colour
-    return colour_of_entry, np.array([counts[min(entries)] for entries in order])
+    numbers = pattern.palette.colour_numbers()
+    counts = np.zeros((int(numbers.max()) + 1, 2), np.int64)
+    np.add.at(counts, numbers, pattern.counts)
+    beads = counts.sum(axis=1)
+    order = np.argsort(-beads, kind="stable")[: np.count_nonzero(beads)]
+    place = np.full(len(beads), -1, np.int32)
+    place[order] = np.arange(len(order))
+    entry_used = pattern.counts.any(axis=1)
+    return np.where(entry_used, place[numbers], np.int32(-1)), counts[order]
 
 
 def _colours(

@@ -73,9 +73,9 @@ def draw_swatches(palette: Palette) -> bytes:
 
 def _by_sizes(palette: Palette) -> dict[Sizes, list[BeadColour]]:
     """Return the colours that come in the same sizes, each by its first entry."""
-    alike: dict[tuple[str, str, str], list[BeadColour]] = {}
-    for entry in palette.entries:
-        alike.setdefault((entry.code, entry.name, entry.hex), []).append(entry)
+    alike: dict[int, list[BeadColour]] = {}
+    for number, entry in zip(palette.colour_numbers().tolist(), palette.entries, strict=True):
+        alike.setdefault(number, []).append(entry)
     groups: dict[Sizes, list[BeadColour]] = {}
     for entries in alike.values():
         groups.setdefault(tuple(entry.size for entry in entries), []).append(entries[0])

@@ -145,6 +145,19 @@ class Palette:
         """Return CIELAB of all entries, shape (K, 3)."""
         return np.array([entry.lab for entry in self.entries], dtype=np.float64)
 
+    def colour_numbers(self) -> NDArray[np.int32]:
+        """Return the colour each entry is, shape (K,), counted from 0 in the palette's order.
+
+        A palette lists a colour once for each bead size it comes in. Entries of the same code, name, hex and
+        finish are one colour, since the eye sees the size; of a size there is at most one of them.
+        """
+        numbers: dict[tuple[str, str, str, str], int] = {}
+        found = (
+            numbers.setdefault((entry.code, entry.name, entry.hex, entry.finish), len(numbers))
+            for entry in self.entries
+        )
+        return np.fromiter(found, dtype=np.int32, count=len(self.entries))
+
     def for_size(self, name: str) -> NDArray[np.int32]:
         """Return the indices of the entries that come in a bead size, in the palette's order.
 

@@ -1,9 +1,10 @@
 """Fewer lone beads and fewer changes of colour, at a small price in likeness.
 
 The energy of a choice of beads is the sum of the squared colour differences from the picture and a price
-for each pair of neighbours of unlike colour (a Potts model). Beads that are not neighbours do not feel each
-other, so that a whole class of them can be set to its best at once; class after class, no step raises the
-energy.
+for each pair of neighbours of unlike colour (a Potts model). What is compared is what the eye compares:
+entries of a palette that differ only in the size of the bead are one colour. Beads that are not neighbours do
+not feel each other, so that a whole class of them can be set to its best at once; class after class, no step
+raises the energy.
 """
 
 from collections.abc import Sequence
@@ -40,18 +41,18 @@ class Unrest:
     pairs: int
 
 
-def unrest(bead_colour: NDArray[np.int32], neighbours: NDArray[np.int32]) -> Unrest:
+def unrest(colour: NDArray[np.int32], neighbours: NDArray[np.int32]) -> Unrest:
     """Count lone beads and changes of colour.
 
     Parameters
     ----------
-    bead_colour : ndarray of shape (B,), int32
-        Entry of each bead.
+    colour : ndarray of shape (B,), int32
+        Colour of each bead, the same number for all sizes it comes in.
     neighbours : ndarray of shape (B, N), int32
         Neighbouring beads, -1 where there are fewer.
     """
     there = neighbours != _NONE
-    like = (bead_colour[neighbours] == bead_colour[:, None]) & there
+    like = (colour[neighbours] == colour[:, None]) & there
     lone = int((~like.any(axis=1) & there.any(axis=1)).sum())
     pairs = int(there.sum()) // 2
     return Unrest(lone, pairs - int(like.sum()) // 2, pairs)
@@ -61,6 +62,7 @@ def smooth(
     bead_colour: NDArray[np.int32],
     wanted_lab: NDArray[np.float64],
     palette_lab: NDArray[np.float64],
+    entry_colour: NDArray[np.int32],
     allowed: Sequence[NDArray[np.int32]],
     bead_size: NDArray[np.uint8],
     neighbours: NDArray[np.int32],
@@ -78,6 +80,8 @@ def smooth(
         CIELAB of the picture at each bead.
     palette_lab : ndarray of shape (K, 3), float64
         CIELAB of the entries.
+    entry_colour : ndarray of shape (K,), int32
+        Colour of each entry, from 0; of a size at most one entry is of a colour.
     allowed : sequence of ndarray of int32
         For each size the entries that come in it.
     bead_size : ndarray of shape (B,), uint8
@@ -95,18 +99,19 @@ def smooth(
     -------
     ndarray of shape (B,), int32
     """
-    chosen = bead_colour.copy()
     if strength == 0:
-        return chosen
+        return bead_colour.copy()
     measure = distance_named(distance)
-    may = np.zeros((len(allowed), len(palette_lab)), bool)
+    # Of each size the entry of a colour.
+    entry_of = np.full((len(allowed), int(entry_colour.max()) + 1), _NONE, np.int32)
     for size, entries in enumerate(allowed):
-        may[size, entries] = True
+        entry_of[size, entry_colour[entries]] = entries
     price = strength * _PRICE
     own = measure(wanted_lab, palette_lab[bead_colour]) ** 2
-    nearest = bead_colour
+    nearest = entry_colour[bead_colour]
+    chosen = nearest.copy()
 
-    # A bead is best off with its nearest entry or with that of one of its neighbours: any other is farther
+    # A bead is best off with its nearest colour or with that of one of its neighbours: any other is farther
     # off than the nearest one and has no neighbour of its colour either.
     there = neighbours != _NONE
     restless = np.flatnonzero(((chosen[neighbours] != chosen[:, None]) & there).any(axis=1))
@@ -120,15 +125,16 @@ def smooth(
             options = np.concatenate([nearest[beads][:, None], beside], axis=1)
             off = np.full(options.shape, np.inf)
             off[:, 0] = own[beads]
-            worth = there[beads] & may[bead_size[beads][:, None], beside] & (beside != options[:, :1])
+            entry = entry_of[bead_size[beads][:, None], beside]
+            worth = there[beads] & (entry != _NONE) & (beside != options[:, :1])
             row, column = np.nonzero(worth)
-            off[row, column + 1] = measure(wanted_lab[beads[row]], palette_lab[beside[row, column]]) ** 2
+            off[row, column + 1] = measure(wanted_lab[beads[row]], palette_lab[entry[row, column]]) ** 2
             energy = off - price * (options[:, :, None] == beside[:, None, :]).sum(axis=2)
-            # Of equal ones the first: the nearest entry, then the neighbours in their order.
+            # Of equal ones the first: the nearest colour, then the neighbours in their order.
             best = options[np.arange(len(beads)), energy.argmin(axis=1)]
             changed.append(beads[best != chosen[beads]])
             chosen[beads] = best
         # Only a bead beside one that changed can do better than before.
         near = np.unique(neighbours[np.concatenate(changed)])
         restless = near[near != _NONE]
-    return chosen
+    return entry_of[bead_size, chosen]

@@ -49,13 +49,20 @@ def nearest_of_size(weave, lab, palette_lab, allowed):
 def line(weave, linear, palette):
     """Time everything for one picture and palette."""
     lab, palette_lab = linear_to_lab(linear), linear_to_lab(palette)
-    every = np.arange(len(palette), dtype=np.int32)
-    # In the two-size weave most colours come in one size only, so that no entries are shared.
-    allowed = (every, every) if weave.one_size else (every[::2], every[1::2])
+    colour = np.arange(len(palette), dtype=np.int32)
+    allowed = (colour, colour)
+    if not weave.one_size:
+        # A palette lists each colour once a size.
+        allowed = (colour, colour + len(colour))
+        palette, palette_lab = np.tile(palette, (2, 1)), np.tile(palette_lab, (2, 1))
+        colour = np.tile(colour, 2)
     plain, chosen = best_of_three(lambda: nearest_of_size(weave, lab, palette_lab, allowed))
 
     def ratio(**options):
-        return best_of_three(lambda: refine(weave, chosen, linear, palette, allowed, **options))[0] / plain
+        def refined():
+            return refine(weave, chosen, linear, palette, colour, allowed, **options)
+
+        return best_of_three(refined)[0] / plain
 
     spread, threshold = ratio(dither=1.0), ratio(dither=1.0, dither_kind="threshold")
     seen, _ = best_of_three(lambda: View(weave, linear, np.ones(3)).from_best(palette[chosen]))

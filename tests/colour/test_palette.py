@@ -26,6 +26,21 @@ def test_labs_are_rows_of_entries():
     np.testing.assert_array_equal(palette.labs(), [[50.034, 0, 0], [10, -20, 30.5]])
 
 
+def test_entries_that_differ_in_their_size_only_are_one_colour():
+    """Stock, price and a measured Lab belong to a size."""
+    other = dataclasses.replace(GREY, size="8/0", on_hand=9, price=2.5, lab=(50.1, 0.2, 0.1))
+    unlike = [
+        dataclasses.replace(GREY, size=f"size {number}", **change)
+        for number, change in enumerate(
+            ({"name": "coot grey"}, {"hex": "#777778"}, {"finish": "matte"}, {"code": "HG2"})
+        )
+    ]
+    palette = Palette("shelf", (unlike[0], GREY, *unlike[1:3], other, unlike[3]))
+    numbers = palette.colour_numbers()
+    assert numbers.tolist() == [0, 1, 2, 3, 1, 4]
+    assert numbers.dtype == np.int32
+
+
 def test_find_minds_the_size():
     palette = Palette("shelf", coded(("a", "8/0"), ("a", "11/0"), ("b", None)))
     assert palette.find("a") == 0

@@ -27,16 +27,24 @@ class Piece:
         other = self.neighbours[bead, column]
         return np.stack([bead, other], axis=1)[bead < other]
 
-    def energy(self, chosen, wanted, palette, strength):
+    def energy(self, chosen, wanted, palette, strength, colour=None):
         off = ciede2000(wanted, palette[chosen]) ** 2
+        seen = chosen if colour is None else colour[chosen]
         a, b = self.pairs().T
-        return off.sum() + strength * _PRICE * (chosen[a] != chosen[b]).sum()
+        return off.sum() + strength * _PRICE * (seen[a] != seen[b]).sum()
 
-    def smooth(self, chosen, wanted, palette, strength, allowed=None):
+    def smooth(self, chosen, wanted, palette, strength, allowed=None, colour=None):
         every = np.arange(len(palette), dtype=np.int32)
-        allowed = allowed or (every, every)
         return smooth(
-            chosen, wanted, palette, allowed, self.weave.bead_size, self.neighbours, self.classes, strength
+            chosen,
+            wanted,
+            palette,
+            every if colour is None else colour,
+            allowed or (every, every),
+            self.weave.bead_size,
+            self.neighbours,
+            self.classes,
+            strength,
         )
 
 
@@ -114,6 +122,59 @@ def test_each_size_takes_only_its_own_entries():
     assert (calm != chosen).any()
     for size, entries in enumerate(allowed):
         assert set(calm[piece.weave.bead_size == size].tolist()) <= set(entries.tolist())
+
+
+def listed_by_size(piece, seed):
+    """A palette that lists its colours once a size, some in one size only, in mixed order."""
+    draw = np.random.default_rng(seed)
+    wanted, colours, _ = noisy(piece, seed)
+    # Of nine colours six come in both sizes, and so have two entries; two in the first, one in the second.
+    listed = [(number, size) for number in range(6) for size in (0, 1)] + [(6, 0), (7, 0), (8, 1)]
+    colour, size = np.array(listed, np.int32)[draw.permutation(len(listed))].T
+    palette = colours[colour]
+    allowed = tuple(np.flatnonzero(size == which).astype(np.int32) for which in (0, 1))
+    chosen = np.empty(piece.weave.beads, np.int32)
+    for which, entries in enumerate(allowed):
+        of_size = piece.weave.bead_size == which
+        chosen[of_size] = entries[nearest(wanted[of_size], palette[entries])[0]]
+    return wanted, palette, colour, allowed, chosen
+
+
+@settings(deadline=None, max_examples=15, derandomize=True)
+@given(seed=st.integers(0, 2**32 - 1), strength=st.sampled_from([0.1, 0.4, 1.0]))
+def test_a_colour_listed_once_a_size_is_one_colour(seed, strength):
+    """No bead can lower the energy by another entry of its size; brute force over all of them."""
+    piece = Piece(5, 4, "15/0")
+    wanted, palette, colour, allowed, chosen = listed_by_size(piece, seed)
+    calm = piece.smooth(chosen, wanted, palette, strength, allowed, colour)
+    least = piece.energy(calm, wanted, palette, strength, colour)
+    assert least <= piece.energy(chosen, wanted, palette, strength, colour) + 1e-9
+    for bead, size in enumerate(piece.weave.bead_size.tolist()):
+        assert calm[bead] in allowed[size]
+        for entry in allowed[size].tolist():
+            other = calm.copy()
+            other[bead] = entry
+            assert piece.energy(other, wanted, palette, strength, colour) >= least - 1e-9
+
+
+@settings(deadline=None, max_examples=15, derandomize=True)
+@given(seed=st.integers(0, 2**32 - 1), strength=st.sampled_from([0.1, 0.4, 1.0]))
+def test_two_sizes_are_smoothed_as_one_where_all_colours_come_in_both(seed, strength):
+    piece = Piece(7, 6, "15/0")
+    wanted, colours, chosen = noisy(piece, seed)
+    count = len(colours)
+    plain = piece.smooth(chosen, wanted, colours, strength)
+    entries = np.arange(2 * count, dtype=np.int32)
+    first = count * piece.weave.bead_size.astype(np.int32)
+    twice = piece.smooth(
+        chosen + first,
+        wanted,
+        np.tile(colours, (2, 1)),
+        strength,
+        (entries[:count], entries[count:]),
+        entries % count,
+    )
+    assert np.array_equal(twice, plain + first)
 
 
 @pytest.mark.parametrize("seed", range(3))
