@@ -99,4 +99,4 @@ def check_view(backing: str, distance_m: float) -> None:
 def check_distance(distance_m: float) -> None:
     """Refuse a view distance from which nothing is seen."""
     if not 0 < distance_m < float("inf"):
-        raise SizeError(f"the view distance must be more than 0 m, not {distance_m:g}")
+        raise SizeError(f"the view distance must be more than 0 m and finite, not {distance_m:g}")

@@ -117,7 +117,7 @@ class View:
         distance_m: float = VIEW_DISTANCE_M,
     ) -> None:
         if not (math.isfinite(distance_m) and distance_m > 0):
-            raise SizeError(f"the view distance must be more than 0 m, not {distance_m:g}")
+            raise SizeError(f"the view distance must be more than 0 m and finite, not {distance_m:g}")
         pixel_mm = weave.spacing.pitch_mm / _PIXELS_IN_PITCH
         self._raster = cell_raster(weave, pixel_mm)
         self._per_degree = pixels_per_degree(pixel_mm, distance_m * 1000)

@@ -36,18 +36,26 @@ def _read_config(context: typer.Context, parameter: typer.CallbackParam, path: P
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
         raise typer.BadParameter(f"{path}: {error}") from error
     names = {
-        option.removeprefix("--"): known.name
+        option.removeprefix("--"): known
         for known in context.command.params
         for option in known.opts
         if option.startswith("--") and known.name not in (parameter.name, "help")
     }
-    for key in settings:
-        if key.replace("_", "-") not in names:
+    defaults = {}
+    for key, value in settings.items():
+        known = names.get(key.replace("_", "-"))
+        if known is None:
             raise typer.BadParameter(f"{path}: there is no option '{key}'; known: {', '.join(sorted(names))}")
-    context.default_map = {
-        **(context.default_map or {}),
-        **{names[key.replace("_", "-")]: _as_words(value) for key, value in settings.items()},
-    }
+        words = _as_words(value)
+        if known.multiple and isinstance(words, str):
+            words = [words]
+        try:
+            known.process_value(context, words)
+        except typer.BadParameter as error:
+            # Later on nobody would know that the value came from this file.
+            raise typer.BadParameter(f"{path}: '{key}' is {value!r}: {error.message}") from error
+        defaults[known.name] = words
+    context.default_map = {**(context.default_map or {}), **defaults}
     return path
 
 

@@ -91,11 +91,11 @@ def sheet_loops(
     Raises
     ------
     SizeError
-        A measure is not positive, both `width_mm` and `across` are given, or neither measure is.
+        A measure is not positive and finite, both `width_mm` and `across` are given, or neither measure is.
     """
-    for name, measure in (("width", width_mm), ("height", height_mm), ("across", across)):
+    for name, measure in (("width", width_mm), ("height", height_mm), ("number of loops across", across)):
         if measure is not None and not (math.isfinite(measure) and measure > 0):
-            raise SizeError(f"the {name} must be more than 0, not {measure:g}")
+            raise SizeError(f"the {name} must be more than 0 and finite, not {measure:g}")
     if width_mm is not None and across is not None:
         raise SizeError("width and loops across say the same thing", "give one of --width and --across")
     if width_mm is None and across is None and height_mm is None:

@@ -73,6 +73,7 @@ def test_summary_compares_with_the_nearest_beads(combweave, cat):
         (["--stock"], "does not say what is on hand"),
         (["--stock", "--dither", 0.5], "on hand"),
         (["--view-distance", 0], "more than 0 m"),
+        (["--view-distance", "inf"], "must be more than 0 m and finite, not inf"),
         (["--backing", "white"], "white"),
     ],
 )

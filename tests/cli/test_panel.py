@@ -92,6 +92,9 @@ def test_existing_folder_is_kept_unless_forced(combweave, small_picture, tmp_pat
         (["--beads", "99/0"], "no bead size '99/0'"),
         (["--beads", "2x1x3"], "not smaller"),
         (["--width", "0"], "width must be more than 0"),
+        (["--width", "inf"], "the width must be more than 0 and finite, not inf"),
+        (["--height", "nan"], "the height must be more than 0 and finite, not nan"),
+        (["--across", "0"], "the number of loops across must be more than 0"),
         (["--width", "20", "--across", "5"], "give one"),
         (["--gauge", "300"], "cannot be these beads"),
         (["--across", "90000"], "--max-beads"),
@@ -166,6 +169,31 @@ def test_settings_file_and_environment(combweave, small_picture, tmp_path, monke
     run = combweave("panel", small_picture, "--config", "bad.toml")
     assert run.code == 2
     assert "widht" in run.err
+
+
+@pytest.mark.parametrize(
+    ("setting", "told"),
+    [
+        ('width = "big"', "'width' is 'big'"),
+        ("rotate = [1, 2]", "'rotate' is [1, 2]"),
+        ('flip = "up"', "'flip' is 'up'"),
+        ('stock = "perhaps"', "'stock' is 'perhaps'"),
+    ],
+)
+def test_a_wrong_setting_names_its_file_and_value(combweave, small_picture, tmp_path, setting, told):
+    (tmp_path / "bad.toml").write_text(setting)
+    run = combweave("panel", small_picture, "--config", "bad.toml")
+    assert run.code == 2
+    assert f"bad.toml: {told}: " in run.err
+
+
+def test_one_code_needs_no_brackets_in_a_file(combweave, small_picture, tmp_path):
+    (tmp_path / "one.toml").write_text('keep = "RO3"\ncolours = 2\nacross = 8\n')
+    run = combweave("panel", small_picture, "--config", "one.toml", "--json")
+    assert run.code == 0, run.err
+    (tmp_path / "list.toml").write_text('keep = ["RO3"]\ncolours = 2\nacross = 8\n')
+    listed = combweave("panel", small_picture, "--config", "list.toml", "--json", "--force")
+    assert run.out == listed.out
 
 
 def test_hostile_names_stay_harmless(combweave, tmp_path):
