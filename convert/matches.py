@@ -182,7 +182,7 @@ def advice(answer: Answer, palette: Palette) -> str:
     share = max(1, round(mixed.share * 100))
     plain = next((offer for offer in answer.offers if not offer.missing), answer.offers[0])
     return (
-        f"{far}; it lies between {_called(first)} and {_called(second)}: with {share} % of the latter woven"
+        f"{far}; it lies between {_called(first)} and {_called(second)}: with {share}% of the latter woven"
         f" in, it is {mixed.difference:.1f} off from afar instead of {plain.difference:.1f}"
     )
 

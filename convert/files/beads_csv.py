@@ -22,7 +22,7 @@ HEADER = (
 def beads_csv(pattern: Pattern) -> str:
     """Return the beads of a piece as CSV, most beads first.
 
-    ``grams_with_spare`` and ``to_buy`` (beads) have 10 % spare in them; ``left`` is what stays on the shelf
+    ``grams_with_spare`` and ``to_buy`` (beads) have 10% spare in them; ``left`` is what stays on the shelf
     once the piece is woven, see `convert.materials.Material`. Cells that the palette says nothing about are
     empty.
 

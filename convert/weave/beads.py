@@ -13,7 +13,7 @@ from numpy.typing import ArrayLike, NDArray
 from convert.errors import SizeError
 
 GLASS_GRAMS_PER_MM3 = 2.5e-3  # soda-lime glass 2.49 g/cm3 (Britannica, "industrial glass")
-SHELL_FILL = 0.85  # rounded edges; fitted to the published counts per gram of 11/0, 8/0 and 6/0, within 3 %
+SHELL_FILL = 0.85  # rounded edges; fitted to the published counts per gram of 11/0, 8/0 and 6/0, within 3%
 CUSTOM = "custom"
 CYLINDER = "cylinder bead"
 

@@ -49,7 +49,7 @@ def test_no_colour_of_a_box_comes_below_its_bound(seed):
     least = ciede2000(inside(draw, box, 48), colour).min(axis=0)
     bound = lower_bound(box, lab_to_lch(colour))
     assert (bound - least).max() < 0
-    # A bound of nothing at all would pass too: it must also rule out. Half of these come within 15 %.
+    # A bound of nothing at all would pass too: it must also rule out. Half of these come within 15%.
     assert np.median(bound / least) > 0.85
 
 

@@ -15,7 +15,7 @@ def picture(height, width, seed=0):
 def test_spreads_agree_with_the_half_widths_of_the_authors_program():
     """The authors' program gives each Gaussian its width at half height, 2 s sqrt(ln 2) of exp(-x^2 / s^2).
 
-    Its widths (in degrees) and those of the paper's table differ by up to 7 %. Both are from memory.
+    Its widths (in degrees) and those of the paper's table differ by up to 7%. Both are from memory.
     """
     widths = ((0.05, 0.225, 7.0), (0.0685, 0.826), (0.0920, 0.6451))
     weights = ((0.9207, 0.105, -0.1080), (0.5310, 0.33), (0.4877, 0.3711))
