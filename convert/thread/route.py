@@ -91,6 +91,9 @@ def route(weave: Weave, lines: Lines, start: int) -> list[int]:
     reach = Reach(weave)
     on_line = bytearray(lines.on_line.astype(np.uint8))
     off_line = _beads_near(weave, lines.left_over)
+    may_serve = bytearray(on_line)
+    for bead in off_line:
+        may_serve[bead] = 1
     needs, new = reach.needs, reach.new
     first_loop, second_loop = reach.first_loop, reach.second_loop
     first_turn, second_turn = reach.first_turn, reach.second_turn
@@ -98,17 +101,18 @@ def route(weave: Weave, lines: Lines, start: int) -> list[int]:
     def serves(bead: int) -> bool:
         if on_line[bead]:
             return bool(new[first_loop[bead]] or new[second_loop[bead]])
-        return bead in off_line and any(needs[loop] for loop in off_line[bead])
+        return any(needs[loop] for loop in off_line[bead])
 
     states = [start]
     reach.take(start)
     while reach.left:
         state = states[-1]
-        way = [first_turn[state]]
-        if not serves(way[0] >> 1):
-            way = [second_turn[state]]
-            if way[0] == NOWHERE or not serves(way[0] >> 1):
-                way = _shortest_way(reach, serves, state)
+        for turned in (first_turn[state], second_turn[state]):
+            if turned != NOWHERE and may_serve[turned >> 1] and serves(turned >> 1):
+                way = [turned]
+                break
+        else:
+            way = _shortest_way(reach, may_serve, serves, state)
         for state in way:
             states.append(state)
             reach.take(state)
@@ -126,8 +130,20 @@ def _beads_near(weave: Weave, left_over: NDArray[np.bool_]) -> dict[int, list[in
     return near
 
 
-def _shortest_way(reach: Reach, serves: Callable[[int], bool], start: int) -> list[int]:
-    """Return the states on the shortest way to the best of the nearest states whose bead serves."""
+def _shortest_way(reach: Reach, may_serve: bytearray, serves: Callable[[int], bool], start: int) -> list[int]:
+    """Return the states on the shortest way to the best of the nearest states whose bead serves.
+
+    Parameters
+    ----------
+    reach : Reach
+        What is within reach.
+    may_serve : bytearray
+        Which beads can serve at all: most do not, and looking here is quicker than asking `serves`.
+    serves : callable
+        Tells whether such a bead serves now.
+    start : int
+        The state to go from.
+    """
     first_turn, second_turn = reach.first_turn, reach.second_turn
     came_from = {NOWHERE: start, start: start}
     level: Sequence[int] = [start]
@@ -138,7 +154,7 @@ def _shortest_way(reach: Reach, serves: Callable[[int], bool], start: int) -> li
                 if turned not in came_from:
                     came_from[turned] = state
                     following.append(turned)
-                    if serves(turned >> 1):
+                    if may_serve[turned >> 1] and serves(turned >> 1):
                         found.append(turned)
         if found:
             way = [max(found, key=lambda state: reach.gain(state >> 1))]

@@ -1,21 +1,31 @@
-"""Shorter routes where a piece is ragged: stretch by stretch, a search for another way that does the same.
+"""Shorter routes where a piece is ragged: walks set out together, and the first to reach every loop wins.
 
-A stretch may be replaced by any walk between the same two states that brings all those loops within reach
-that only this stretch does. Walks are grown step by step, and of all walks of a length only those that bring
-most loops are kept (a beam search), so a stretch is shortened often, but not always when it could be.
+The loops are numbered in the order in which a given route is done with them. Of all walks of a length those
+are kept that come furthest in that order without a gap, and of equal ones those that bring most loops within
+reach (a beam search). One of them always follows the route: whenever a walk comes upon the route further on
+and has left nothing behind, the rest of the route is open to it. So what is found is never longer.
 """
 
 from collections.abc import Sequence
+from operator import itemgetter
 
-from convert.thread.moves import NOWHERE
-from convert.thread.route import Reach
-from convert.weave.model import Weave
+import numpy as np
+from numpy.typing import NDArray
 
-# Longer stretches and more walks find little more and take longer.
-_STRETCH = 24
-_STEP = 8
-_WALKS_KEPT = 100
+from convert.thread.moves import NOWHERE, bead_loops, loop_neighbours, turns
+from convert.weave.model import RIM, Weave
+
+# Walks of a length; more of them find little more and take longer.
+_WALKS_KEPT = 48
+# A shorter route orders the loops anew, so it can be shortened again.
 _ROUNDS = 2
+# Loops after which those that every walk has within reach are forgotten, so that numbers stay small.
+_FORGET = 128
+
+# States in reverse order, each with those before it.
+_Trail = tuple[int, "_Trail | None"]
+# Rank, state, loops within reach as bits in the order of the loops, and the trail up to the state.
+_Walk = tuple[int, int, int, _Trail]
 
 
 def shorten(weave: Weave, states: Sequence[int]) -> list[int]:
@@ -30,115 +40,141 @@ def shorten(weave: Weave, states: Sequence[int]) -> list[int]:
     """
     search = _Search(weave)
     found = list(states)
-    for state in found:
-        search.count(state, 1)
     for _ in range(_ROUNDS):
-        before = len(found)
-        at = 0
-        while at + 2 < len(found):
-            # The end of the route need not be kept, only what it reaches.
-            end = at + _STRETCH
-            goal = found[end] if end < len(found) else NOWHERE
-            inner = found[at + 1 : end]
-            found[at + 1 : end] = search.replacement(found[at], inner, goal)
-            at += _STEP
-        if len(found) == before:
+        shorter = search.shorter(found)
+        if len(shorter) == len(found):
             break
+        found = shorter
     return found
 
 
 class _Search:
-    """Counts how often each loop is within reach, and looks for other ways."""
+    """What there is to know of a piece for setting out on walks."""
 
     def __init__(self, weave: Weave) -> None:
-        reach = Reach(weave)
-        self.turns = list(zip(reach.first_turn, reach.second_turn, strict=True))
-        self.loops = weave.loops
-        self.times = [0] * (weave.loops + 1)
-        self._reach = reach
-        self._near: dict[int, list[int]] = {}
+        self._loops = weave.loops
+        loops = bead_loops(weave)
+        self._beside = np.where(loops == RIM, weave.loops, loops)
+        near = np.column_stack([np.arange(weave.loops), loop_neighbours(weave)])
+        # The last line stands for no loop.
+        self._near = np.vstack([near, np.full(near.shape[1], weave.loops)])
+        following = turns(weave)
+        # A turn goes round one of the two loops beside a bead; what it comes to is the loop beyond.
+        beyond = self._beside[following >> 1].sum(axis=2) - np.repeat(self._beside, 2, axis=0)
+        self._onward = [
+            [tuple(turn) for turn in pair if turn[0] != NOWHERE]
+            for pair in np.stack([following, beyond], axis=2).tolist()
+        ]
 
-    def near(self, bead: int) -> list[int]:
-        """Return the loops beside a bead and their neighbours."""
-        if bead not in self._near:
-            near, width = self._reach.near, self._reach.width
-            beside = (self._reach.first_loop[bead], self._reach.second_loop[bead])
-            loops = {
-                loop
-                for other in beside
-                if other < self.loops
-                for loop in near[width * other : width * (other + 1)]
-            }
-            self._near[bead] = sorted(loops - {self.loops})
-        return self._near[bead]
-
-    def count(self, state: int, times: int) -> None:
-        """Count a state of the route in or out."""
-        for loop in self.near(state >> 1):
-            self.times[loop] += times
-
-    def replacement(self, start: int, inner: Sequence[int], goal: int) -> Sequence[int]:
-        """Return the shortest walk found that does what a stretch does, or the stretch itself.
+    def shorter(self, states: Sequence[int]) -> list[int]:
+        """Return the first walk found to reach every loop, which is never longer than the route.
 
         Parameters
         ----------
-        start : int
-            The state before the stretch.
-        inner : sequence of int
-            The states of the stretch.
-        goal : int
-            The state after it; `NOWHERE` at the end of the route.
+        states : sequence of int
+            A whole route.
         """
-        for state in inner:
-            self.count(state, -1)
-        needed = {loop for state in inner for loop in self.near(state >> 1) if not self.times[loop]}
-        chosen = inner
-        # A step brings two new loops within reach at the most.
-        if len(inner) - len(needed) / 2 >= 1:
-            chosen = self._walk(start, needed, goal, len(inner) - 1) or inner
-        for state in chosen:
-            self.count(state, 1)
-        return chosen
+        number, needed = self._order(states)
+        places: dict[int, list[int]] = {}
+        for place, state in enumerate(states):
+            places.setdefault(state, []).append(place)
+        brings = _Brings(self._near, number)
+        first, second = self._beside[states[0] >> 1].tolist()
+        walks: list[_Walk] = [(0, states[0], brings[first] | brings[second], (states[0], None))]
+        seen: dict[int, int] = {}
+        place = 0
+        while True:
+            best = self._grown(walks, brings, seen)
+            place += 1
+            for state in best.keys() & places.keys():
+                done = brings.done + _gap(best[state][2])
+                for other in places[state]:
+                    if other > place and needed[other] <= done:
+                        place = other
+            ranked = sorted(best.values(), key=itemgetter(0), reverse=True)
+            if brings.done + _gap(ranked[0][2]) == self._loops:
+                return _back((ranked[0][1], ranked[0][3]))
+            following, follower = ranked[:_WALKS_KEPT], best[states[place]]
+            if follower not in following:
+                following.append(follower)
+            walks = [(rank, state, reach, (state, trail)) for rank, state, reach, trail in following]
+            # Walks are ranked by their first gap, so that the last has the least.
+            behind = _gap(walks[-1][2])
+            if behind >= _FORGET:
+                brings.forget(behind)
+                seen.clear()
+                walks = [(0, state, reach >> behind, trail) for _, state, reach, trail in walks]
 
-    def _walk(self, start: int, needed: set[int], goal: int, longest: int) -> list[int]:
-        """Return a walk of at most a length that has all needed loops within reach, or an empty one."""
-        bit = {loop: 1 << number for number, loop in enumerate(sorted(needed))}
-        everything = (1 << len(bit)) - 1
-        brings: dict[int, int] = {}
-        # Walks as (last state, loops within reach), each with the walk before.
-        level: dict[tuple[int, int], tuple[int, int]] = {(start, 0): (start, 0)}
-        levels = [level]
-        for length in range(1, longest + 2):
-            following: dict[tuple[int, int], tuple[int, int]] = {}
-            for walk in level:
-                for state in self.turns[walk[0]]:
-                    if state == NOWHERE:
-                        continue
-                    bead = state >> 1
-                    if bead not in brings:
-                        brings[bead] = sum(bit.get(loop, 0) for loop in self.near(bead))
-                    following.setdefault((state, walk[1] | brings[bead]), walk)
-            if goal == NOWHERE:
-                ends = [walk for walk in following if walk[1] == everything] if length <= longest else []
-                kept = length
-            else:
-                ends = [walk for walk in following if walk[0] == goal and walk[1] == everything]
-                kept = length - 1
-            if ends:
-                levels.append(following)
-                return self._back(levels, ends[0])[:kept]
-            if len(following) > _WALKS_KEPT:
-                best = sorted(following, key=lambda walk: -walk[1].bit_count())[:_WALKS_KEPT]
-                following = {walk: following[walk] for walk in best}
-            level = following
-            levels.append(level)
-        return []
+    def _grown(self, walks: Sequence[_Walk], brings: "_Brings", seen: dict[int, int]) -> dict[int, _Walk]:
+        """Return the best walk to each state that is one step longer and better than any to it before."""
+        scale = 4 * (self._loops + 1)
+        best: dict[int, _Walk] = {}
+        for rank, state, reach, trail in walks:
+            for turned, loop in self._onward[state]:
+                wider = reach | brings[loop]
+                if wider == reach and rank:
+                    new_rank = rank
+                else:
+                    # First by the first gap, then by loops within reach and by the second gap.
+                    filled = wider | (wider + 1)
+                    new_rank = (wider ^ (wider + 1)).bit_length() * scale
+                    new_rank += wider.bit_count() + (filled ^ (filled + 1)).bit_length()
+                if new_rank > seen.get(turned, 0):
+                    seen[turned] = new_rank
+                    best[turned] = (new_rank, turned, wider, trail)
+        return best
 
-    @staticmethod
-    def _back(levels: Sequence[dict[tuple[int, int], tuple[int, int]]], end: tuple[int, int]) -> list[int]:
-        """Return the states of a walk, from its end back through the levels."""
-        states = []
-        for level in reversed(levels[1:]):
-            states.append(end[0])
-            end = level[end]
-        return states[::-1]
+    def _order(self, states: Sequence[int]) -> tuple[NDArray[np.intp], list[int]]:
+        """Number the loops in the order in which a route is done with them.
+
+        Returns
+        -------
+        number : ndarray of shape (L + 1,)
+            Number of each loop; the last, for no loop, is -1.
+        needed : list of int
+            For each place of the route, how many loops have to be within reach so that the rest suffices.
+        """
+        beside = self._beside[np.asarray(states) >> 1]
+        reached = self._near[beside].reshape(len(states), -1)
+        last = np.zeros(self._loops + 1, np.intp)
+        last[reached.ravel()] = np.repeat(np.arange(len(states)), reached.shape[1])
+        order = np.argsort(last[:-1], kind="stable")
+        number = np.full(self._loops + 1, -1)
+        number[order] = np.arange(self._loops)
+        return number, np.searchsorted(last[order], np.arange(len(states))).tolist()
+
+
+class _Brings(dict[int, int]):
+    """The loops that come within reach with each loop, as bits in their order, those forgotten left out."""
+
+    def __init__(self, near: NDArray[np.intp], number: NDArray[np.intp]) -> None:
+        self._numbers = number[near].tolist()
+        self.done = 0
+
+    def __missing__(self, loop: int) -> int:
+        brought = 0
+        for number in self._numbers[loop]:
+            if number >= self.done:
+                brought |= 1 << number - self.done
+        self[loop] = brought
+        return brought
+
+    def forget(self, more: int) -> None:
+        """Leave out as many more loops as all walks have within reach."""
+        self.done += more
+        self.clear()
+
+
+def _gap(reach: int) -> int:
+    """Return how many loops are within reach before the first that is not."""
+    return (reach ^ (reach + 1)).bit_length() - 1
+
+
+def _back(trail: _Trail) -> list[int]:
+    """Return the states of a trail in the order of the walk."""
+    states: list[int] = []
+    at: _Trail | None = trail
+    while at is not None:
+        state, at = at
+        states.append(state)
+    return states[::-1]
