@@ -72,7 +72,7 @@ def compare_sizes(
     if not sizes:
         raise SizeError("there are no bead sizes to compare", "give some with --beads")
     if not (math.isfinite(beads_per_hour) and beads_per_hour > 0):
-        raise SizeError(f"beads in an hour must be more than 0, not {beads_per_hour:g}")
+        raise SizeError(f"beads in an hour must be more than 0 and finite, not {beads_per_hour:g}")
     sizes = list({sizes_name(pair): pair for pair in sizes}.values())
     for pair in sizes:
         of_sizes(palette, pair)

@@ -8,9 +8,8 @@ from numpy.typing import NDArray
 from convert.colour.lab import lab_to_linear
 from convert.colour.smoothing import Unrest, unrest
 from convert.colour.srgb import decode, parse_hex
-from convert.errors import SizeError
 from convert.pattern import Pattern
-from convert.viewing import BACKING, VIEW_DISTANCE_M, View
+from convert.viewing import BACKING, VIEW_DISTANCE_M, View, check_distance
 from convert.weave.model import IntArray
 from convert.weave.neighbours import bead_neighbours
 
@@ -94,9 +93,3 @@ def check_view(backing: str, distance_m: float) -> None:
     """Refuse a backing colour and a view distance that `compare` cannot take, before a long run."""
     parse_hex(backing)
     check_distance(distance_m)
-
-
-def check_distance(distance_m: float) -> None:
-    """Refuse a view distance from which nothing is seen."""
-    if not 0 < distance_m < float("inf"):
-        raise SizeError(f"the view distance must be more than 0 m and finite, not {distance_m:g}")

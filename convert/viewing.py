@@ -21,6 +21,18 @@ _BARE = -1
 _BLOCK_PIXELS = 1 << 16
 
 
+def check_distance(distance_m: float) -> None:
+    """Refuse a view distance from which nothing is seen.
+
+    Raises
+    ------
+    SizeError
+        It is not more than 0, or endless.
+    """
+    if not (math.isfinite(distance_m) and distance_m > 0):
+        raise SizeError(f"the view distance must be more than 0 m and finite, not {distance_m:g}")
+
+
 def outline_area_mm2(size: BeadSize) -> float:
     """Return the area of a bead seen from above, of the outline that `BeadSize.reach_mm` describes."""
     if not size.rounded:
@@ -116,8 +128,7 @@ class View:
         backing: FloatArray,
         distance_m: float = VIEW_DISTANCE_M,
     ) -> None:
-        if not (math.isfinite(distance_m) and distance_m > 0):
-            raise SizeError(f"the view distance must be more than 0 m and finite, not {distance_m:g}")
+        check_distance(distance_m)
         pixel_mm = weave.spacing.pitch_mm / _PIXELS_IN_PITCH
         self._raster = cell_raster(weave, pixel_mm)
         self._per_degree = pixels_per_degree(pixel_mm, distance_m * 1000)

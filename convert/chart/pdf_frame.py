@@ -12,7 +12,7 @@ SUBHEADING = Type(9.0, style.INK)
 COLUMN_GAP_MM = 8.0
 BAR_MM = 100.0
 _FOOT_MM = 8.5
-_BAR_WORDS = "100 mm: print at 100 % (actual size), so that this bar measures 100 mm"
+_BAR_WORDS = "100 mm: print at 100% (actual size), so that this bar measures 100 mm"
 
 
 class Frame:

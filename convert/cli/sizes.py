@@ -111,10 +111,10 @@ def sizes(
     from convert.cli.report import print_json, print_summary, progress_shown
     from convert.comparison import compare_sizes, stages
     from convert.files.output_folder import check_target, output_folder
-    from convert.judging import check_distance
     from convert.part import WHOLE, part_named
     from convert.pipeline import ConvertOptions
     from convert.size_report import comparison_json, size_sheet
+    from convert.viewing import check_distance
 
     part = WHOLE if detail is None else part_named(detail, "--detail")
     named = [sizes_named(text) for text in beads or ()]

@@ -1,5 +1,6 @@
 """The thread's way as one list of passes, and the supplies it is made with."""
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -29,7 +30,7 @@ class Supplies:
     Raises
     ------
     SizeError
-        A measure is not positive.
+        A measure is not positive and finite.
     """
 
     thread_mm: float = 0.20
@@ -37,8 +38,13 @@ class Supplies:
     needleful_mm: float = 1800.0
 
     def __post_init__(self) -> None:
-        if not min(self.thread_mm, self.needle_mm, self.needleful_mm) > 0:
-            raise SizeError("thread, needle and needleful must be longer and thicker than 0")
+        for name, measure, unit in (
+            ("thickness of the thread", self.thread_mm, "mm"),
+            ("thickness of the needle", self.needle_mm, "mm"),
+            ("needleful", self.needleful_mm / 1000, "m"),
+        ):
+            if not (math.isfinite(measure) and measure > 0):
+                raise SizeError(f"the {name} must be more than 0 and finite, not {measure:g} {unit}")
 
     def filled(self, passes: ArrayLike, hole_mm: ArrayLike) -> NDArray[np.float64]:
         """Return how full holes are on the last trip, as a share of what threads and needle can fill.

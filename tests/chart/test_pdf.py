@@ -124,7 +124,7 @@ def test_bar_on_every_chart_page_measures_100_mm(paper):
         length, left = bar_length(image, image.shape[0] / 400 * 25.4 - 17.5, True, 400)
         assert abs(length - 100) < 0.2
         assert abs(left - 12) < 0.2
-        assert "print at 100 %" in texts(document)[number]
+        assert "print at 100%" in texts(document)[number]
 
 
 def test_upright_bar_measures_100_mm():

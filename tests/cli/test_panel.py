@@ -94,6 +94,8 @@ def test_existing_folder_is_kept_unless_forced(combweave, small_picture, tmp_pat
         (["--width", "0"], "width must be more than 0"),
         (["--width", "inf"], "the width must be more than 0 and finite, not inf"),
         (["--height", "nan"], "the height must be more than 0 and finite, not nan"),
+        (["--needleful", "inf"], "the needleful must be more than 0 and finite, not inf m"),
+        (["--thread", "0"], "the thickness of the thread must be more than 0 and finite, not 0 mm"),
         (["--across", "0"], "the number of loops across must be more than 0"),
         (["--width", "20", "--across", "5"], "give one"),
         (["--gauge", "300"], "cannot be these beads"),
