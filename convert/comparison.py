@@ -3,8 +3,9 @@
 import math
 import os
 from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import replace
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,9 +19,8 @@ from convert.layout import DEFAULT_WIDTH_MM, Layout, lay_out_each
 from convert.needs import bead_bytes, finished_width_mm, loops_across, loops_needed, of_loops, with_sizes
 from convert.part import WHOLE, Part
 from convert.picture import Picture
-from convert.pipeline import ConvertOptions, Result, of_sizes, wanted_colours, woven
+from convert.pipeline import ConvertOptions, of_sizes, wanted_colours, woven
 from convert.viewing import VIEW_DISTANCE_M
-from convert.weave.model import Weave
 
 BEADS_PER_HOUR = 100.0
 """How many beads are woven in an hour. Common practice, no source; every hand is different."""
@@ -78,47 +78,31 @@ def compare_sizes(
         of_sizes(palette, pair)
     usual = next((pair for pair in sizes if sizes_name(pair) == _USUAL), sizes[0])
     chosen = _readings(picture, options, usual)
-    wishes = [(reading, with_sizes(chosen[reading], pair)) for reading in READINGS for pair in sizes]
+    wishes = [_Wish(reading, with_sizes(chosen[reading], pair)) for reading in READINGS for pair in sizes]
 
     progress("Laying out loops")
-    jobs: list[tuple[str, ConvertOptions, Layout]] = []
-    refused: list[tuple[str, ConvertOptions, ConvertError]] = []
-    for wish, laid_out in zip(wishes, lay_out_each(picture, [one for _, one in wishes]), strict=True):
-        if isinstance(laid_out, Layout):
-            jobs.append((*wish, laid_out))
-        else:
-            refused.append((*wish, laid_out))
+    laid_out = lay_out_each(picture, [wish.options for wish in wishes])
+    jobs = [(wish, one) for wish, one in zip(wishes, laid_out, strict=True) if isinstance(one, Layout)]
+    refused: list[tuple[_Wish, ConvertError]] = [
+        (wish, one) for wish, one in zip(wishes, laid_out, strict=True) if isinstance(one, ConvertError)
+    ]
     progress("Sampling the picture")
-    wanted = wanted_colours(picture, [layout for *_, layout in jobs])
-    whole = Detail(picture, WHOLE)
-    detail = whole if part.is_whole else Detail(picture, part)
-
-    def made(job: tuple[str, ConvertOptions, Layout], colours: NDArray[np.uint8]) -> Candidate | StockError:
-        reading, of_job, layout = job
-        try:
-            result = woven(picture, palette, of_job, layout, colours)
-        except StockError as error:
-            return error
-        return _judged(reading, of_job, layout.full, result, (whole, detail), beads_per_hour, distance_m)
-
+    wanted = wanted_colours(picture, [layout for _, layout in jobs])
+    judge = _Judge(picture, palette, part, beads_per_hour, distance_m)
+    of_usual = with_sizes(options, usual)
     candidates: list[Candidate] = []
     with ThreadPoolExecutor(os.cpu_count() or 1) as pool:
         # It takes as long as a few candidates, and waits for none unless they are bound to some beads.
-        of_usual = with_sizes(options, usual)
-        needed = None if options.limits else pool.submit(loops_needed, detail, palette, of_usual)
-        # The usual size is the same piece in both readings.
-        keys = [(of_job.sizes, layout.shape.woven.shape) for _, of_job, layout in jobs]
-        firsts = {key: number for number, key in reversed(list(enumerate(keys)))}
-        futures = {key: pool.submit(made, jobs[first], wanted[first]) for key, first in firsts.items()}
-        for (reading, of_job, _), key in zip(jobs, keys, strict=True):
-            progress(f"Comparing {sizes_name(of_job.sizes)}")
-            one = futures[key].result()
-            if isinstance(one, Candidate):
-                candidates.append(replace(one, reading=reading))
+        needed = None if options.limits else pool.submit(loops_needed, judge.part, palette, of_usual)
+        for (wish, _), future in zip(jobs, _begun(pool, judge, jobs, wanted), strict=True):
+            progress(f"Comparing {wish.name}")
+            made = future.result()
+            if isinstance(made, Candidate):
+                candidates.append(replace(made, reading=wish.reading))
             else:
-                refused.append((reading, of_job, one))
+                refused.append((wish, made))
     if not candidates:
-        raise refused[0][-1]
+        raise refused[0][1]
     progress("Finding the size it needs")
     candidates = _marked(candidates)
     here = next((one for one in candidates if (one.reading, one.sizes) == (SAME_WIDTH, usual)), None)
@@ -126,13 +110,70 @@ def compare_sizes(
     if needed is not None:
         across = needed.result()
     elif here is not None:
-        across = loops_needed(detail, _used(here), of_usual)
-    needs, advice = advised(candidates, here, across, with_sizes(options, usual), detail)
-    notes = [
-        f"{sizes_name(of_job.sizes)} is left out at the {READINGS[reading].lower()}: {error}"
-        for reading, of_job, error in refused
-    ]
-    return SizeComparison(tuple(candidates), part, needs, advice, beads_per_hour, distance_m, tuple(notes))
+        across = loops_needed(judge.part, _used(here), of_usual)
+    needs, advice = advised(candidates, here, across, of_usual, judge.part)
+    notes = tuple(wish.left_out(error) for wish, error in refused)
+    return SizeComparison(tuple(candidates), part, needs, advice, beads_per_hour, distance_m, notes)
+
+
+class _Wish(NamedTuple):
+    """A piece to compare."""
+
+    reading: str
+    options: ConvertOptions
+
+    @property
+    def name(self) -> str:
+        return sizes_name(self.options.sizes)
+
+    def left_out(self, error: ConvertError) -> str:
+        return f"{self.name} is left out at the {READINGS[self.reading].lower()}: {error}"
+
+
+class _Judge:
+    """Makes pieces and says what survives in them."""
+
+    def __init__(
+        self, picture: Picture, palette: Palette, part: Part, beads_per_hour: float, distance_m: float
+    ) -> None:
+        self._picture, self._palette = picture, palette
+        self._beads_per_hour, self._distance_m = beads_per_hour, distance_m
+        self._whole = Detail(picture, WHOLE)
+        self.part = self._whole if part.is_whole else Detail(picture, part)
+
+    def made(self, wish: _Wish, layout: Layout, wanted: NDArray[np.uint8]) -> Candidate | StockError:
+        """Return a candidate, or why the beads on hand do not suffice for it."""
+        options = wish.options
+        try:
+            result = woven(self._picture, self._palette, options, layout, wanted)
+        except StockError as error:
+            return error
+        weave, full, colours = layout.weave, layout.full, bead_bytes(result)
+        whole = self._whole.surviving(weave, full, colours, self._distance_m)
+        part = whole
+        if self.part is not self._whole:
+            part = self.part.surviving(weave, full, colours, self._distance_m)
+        left, _, right, _ = full.extent_mm
+        beads_wide = self.part.part.width * (right - left) / options.bead_spacing_mm
+        hours = len(result.pattern.bead_colour) / self._beads_per_hour
+        return Candidate(options.sizes, wish.reading, result, full, whole, part, beads_wide, hours)
+
+
+def _begun(
+    pool: ThreadPoolExecutor,
+    judge: _Judge,
+    jobs: list[tuple[_Wish, Layout]],
+    wanted: list[NDArray[np.uint8]],
+) -> list[Future[Candidate | StockError]]:
+    """Return the work on each piece; that of the usual size is the same in both readings and made once."""
+    begun: dict[tuple[Sizes, tuple[int, ...]], Future[Candidate | StockError]] = {}
+    futures = []
+    for (wish, layout), colours in zip(jobs, wanted, strict=True):
+        key = wish.options.sizes, layout.shape.woven.shape
+        if key not in begun:
+            begun[key] = pool.submit(judge.made, wish, layout, colours)
+        futures.append(begun[key])
+    return futures
 
 
 def _used(candidate: Candidate) -> Palette:
@@ -159,26 +200,6 @@ def _readings(picture: Picture, options: ConvertOptions, usual: Sizes) -> dict[s
         SAME_WIDTH: replace(options, width_mm=width, height_mm=None, across=None),
         SAME_LOOPS: of_loops(options, across),
     }
-
-
-def _judged(
-    reading: str,
-    options: ConvertOptions,
-    full: Weave,
-    result: Result,
-    details: tuple[Detail, Detail],
-    beads_per_hour: float,
-    distance_m: float,
-) -> Candidate:
-    """Return a candidate with what survives in it of the whole picture and of the part."""
-    weave, colours = result.pattern.weave, bead_bytes(result)
-    whole, part = details
-    of_whole = whole.surviving(weave, full, colours, distance_m)
-    of_part = of_whole if part is whole else part.surviving(weave, full, colours, distance_m)
-    left, _, right, _ = full.extent_mm
-    beads_wide = part.part.width * (right - left) / options.bead_spacing_mm
-    hours = len(result.pattern.bead_colour) / beads_per_hour
-    return Candidate(options.sizes, reading, result, full, of_whole, of_part, beads_wide, hours)
 
 
 def _marked(candidates: list[Candidate]) -> list[Candidate]:
