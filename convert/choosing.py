@@ -80,6 +80,11 @@ class ColourSettings:
             )
 
     @property
+    def plain(self) -> bool:
+        """Whether each bead is simply the nearest of the palette."""
+        return not (self.limits or self.dither or self.smoothing)
+
+    @property
     def limits(self) -> bool:
         """Whether the beads may not simply be the nearest of the palette."""
         return self.colours is not None or bool(self.avoid) or self.stock
@@ -138,12 +143,12 @@ def choose(
     bead_size = np.append(weave.bead_size, tips)
     wanted_lab, labs = srgb_to_lab(wanted), palette.labs()
     allowed = _without(palette, weave.sizes, settings.avoid)
-    plain = _nearest(wanted_lab, bead_size, labs, allowed, settings.distance)
+    plain = nearest_in_size(wanted_lab, bead_size, labs, allowed, settings.distance)
     chosen, gap = plain, None
     if settings.colours is not None:
         allowed, reduction = _reduced(wanted_lab, bead_size, palette, weave.sizes, allowed, settings)
         gap = reduction.gap
-        chosen = _nearest(wanted_lab, bead_size, labs, allowed, settings.distance)
+        chosen = nearest_in_size(wanted_lab, bead_size, labs, allowed, settings.distance)
     if settings.stock:
         bead_xy = np.concatenate([weave.bead_xy, weave.junction_xy[weave.tip_junctions][: len(tips)]])
         order = even_thresholds(weave, bead_xy)
@@ -198,13 +203,32 @@ def _without(palette: Palette, sizes: Sequence[BeadSize], avoid: Sequence[str]) 
     return tuple(allowed)
 
 
-def _nearest(
+def nearest_in_size(
     wanted_lab: FloatArray,
     bead_size: NDArray[np.uint8],
     labs: FloatArray,
     allowed: Sequence[IntArray],
     distance: str,
 ) -> IntArray:
+    """Return the nearest entry of a palette for each bead, among those of its size.
+
+    Parameters
+    ----------
+    wanted_lab : ndarray of shape (N, 3), float64
+        What the beads are wanted to show, CIELAB.
+    bead_size : ndarray of shape (N,), uint8
+        0 for beads of the core's size, 1 for those of the connector's.
+    labs : ndarray of shape (K, 3), float64
+        The palette, CIELAB.
+    allowed : sequence of ndarray of int
+        Entries for each of the two sizes.
+    distance : str
+        A name of `convert.colour.distances.DISTANCES`.
+
+    Returns
+    -------
+    ndarray of shape (N,), int32
+    """
     entry = np.empty(len(wanted_lab), np.int32)
     for size, entries in enumerate(allowed):
         of_size = bead_size == size

@@ -89,11 +89,11 @@ def compare_sizes(
     progress("Sampling the picture")
     wanted = wanted_colours(picture, [layout for _, layout in jobs])
     judge = _Judge(picture, palette, part, beads_per_hour, distance_m)
-    of_usual = with_sizes(options, usual)
+    of_usual = with_sizes(chosen[SAME_WIDTH], usual)
     candidates: list[Candidate] = []
     with ThreadPoolExecutor(os.cpu_count() or 1) as pool:
-        # It takes as long as a few candidates, and waits for none unless they are bound to some beads.
-        needed = None if options.limits else pool.submit(loops_needed, judge.part, palette, of_usual)
+        # It takes as long as a few candidates, and waits for none.
+        needed = pool.submit(loops_needed, judge.part, palette, of_usual)
         for (wish, _), future in zip(jobs, _begun(pool, judge, jobs, wanted), strict=True):
             progress(f"Comparing {wish.name}")
             made = future.result()
@@ -106,11 +106,14 @@ def compare_sizes(
     progress("Finding the size it needs")
     candidates = _marked(candidates)
     here = next((one for one in candidates if (one.reading, one.sizes) == (SAME_WIDTH, usual)), None)
-    across = None
-    if needed is not None:
-        across = needed.result()
-    elif here is not None:
-        across = loops_needed(judge.part, _used(here), of_usual)
+    across = needed.result()
+    if here is not None:
+        # The search has tried other numbers of loops than this, of which it is known what survives.
+        loops = loops_across(picture, of_usual)
+        if here.survives:
+            across = min(across or loops, loops)
+        elif across is not None and across <= loops:
+            across = loops_needed(judge.part, palette, of_usual, more_than=loops)
     needs, advice = advised(candidates, here, across, of_usual, judge.part)
     notes = tuple(wish.left_out(error) for wish, error in refused)
     return SizeComparison(tuple(candidates), part, needs, advice, beads_per_hour, distance_m, notes)
@@ -174,12 +177,6 @@ def _begun(
             begun[key] = pool.submit(judge.made, wish, layout, colours)
         futures.append(begun[key])
     return futures
-
-
-def _used(candidate: Candidate) -> Palette:
-    """Return the part of the palette that a candidate uses."""
-    pattern = candidate.result.pattern
-    return Palette(pattern.palette.name, tuple(pattern.palette.entries[one] for one in pattern.used.tolist()))
 
 
 def stages(sizes: int) -> int:

@@ -5,16 +5,16 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from convert.choosing import choose, nearest_in_size
 from convert.colour.lab import srgb_to_lab
-from convert.colour.matching import nearest
 from convert.colour.palette import Palette
 from convert.colour.srgb import encode_to_bytes, parse_hex
 from convert.detail import Detail, enough
-from convert.errors import PictureError, SizeError
-from convert.layout import full_sheet, lay_out, sheet_shape
+from convert.errors import PictureError, SizeError, StockError
+from convert.layout import Layout, full_sheet, lay_out, sheet_shape
 from convert.part import WHOLE
 from convert.picture import Picture
-from convert.pipeline import ConvertOptions, Result
+from convert.pipeline import ConvertOptions, Result, of_sizes, wanted_colours
 from convert.sampling import polygon_means
 from convert.weave.beads import BeadSize, bead_size, named_sizes
 from convert.weave.fit import sheet_size_mm
@@ -65,38 +65,64 @@ def survives_at(detail: Detail, palette: Palette, options: ConvertOptions, acros
     detail : Detail
         The detail.
     palette : Palette
-        Bead colours; those of ``options.beads`` are used for every bead, each the nearest.
+        Bead colours.
     options : ConvertOptions
-        Bead sizes, direction and distance are followed.
+        What a panel would be made with.
     across : int
         Loops across.
     """
     try:
         layout = lay_out(detail.picture, of_loops(options, across))
-    except (PictureError, SizeError):
-        # Too coarse for the picture to hang together, or too fine to be woven.
+        colours = _bead_colours(detail, palette, options, layout)
+    except (PictureError, SizeError, StockError):
+        # Too coarse for the picture to hang together, too fine to be woven, or too much for the shelf.
         return False
-    beads, cells = detail.cells(layout.weave, layout.full)
-    means, coverage = polygon_means(detail.picture, cells)
-    means[coverage <= 0] = 1.0
-    entries = palette.for_size(options.beads.name)
-    index, _ = nearest(srgb_to_lab(encode_to_bytes(means)), palette.labs()[entries], options.distance)
-    colours = np.zeros((layout.weave.beads, 3), np.uint8)
-    colours[beads] = _palette_bytes(palette)[entries[index]]
     return enough(detail.edges_kept(layout.weave, layout.full, colours), whole=detail.part.is_whole)
 
 
-def loops_needed(detail: Detail, palette: Palette, options: ConvertOptions) -> int | None:
+def _bead_colours(
+    detail: Detail, palette: Palette, options: ConvertOptions, layout: Layout
+) -> NDArray[np.uint8]:
+    """Return the colours of the beads that may show some of a detail, shape (B, 3); others may be black."""
+    palette, weave = of_sizes(palette, options.sizes), layout.weave
+    if not options.plain:
+        # What a bead shows depends on all the others.
+        (wanted,) = wanted_colours(detail.picture, [layout])
+        return _palette_bytes(palette)[choose(wanted, weave, palette, options).chosen]
+    beads, cells = detail.cells(weave, layout.full)
+    means, coverage = polygon_means(detail.picture, cells)
+    means[coverage <= 0] = 1.0
+    allowed = [palette.for_size(size.name) for size in options.sizes]
+    entries = nearest_in_size(
+        srgb_to_lab(encode_to_bytes(means)), weave.bead_size[beads], palette.labs(), allowed, options.distance
+    )
+    colours = np.zeros((weave.beads, 3), np.uint8)
+    colours[beads] = _palette_bytes(palette)[entries]
+    return colours
+
+
+def loops_needed(detail: Detail, palette: Palette, options: ConvertOptions, more_than: int = 0) -> int | None:
     """Return the least number of loops across that keeps a detail, None where 400 do not.
 
     Detail comes and goes a little with where the beads happen to lie, so the number is found by halving, and
     to a thirtieth.
+
+    Parameters
+    ----------
+    detail : Detail
+        The detail.
+    palette : Palette
+        Bead colours.
+    options : ConvertOptions
+        See `survives_at`.
+    more_than : int
+        A number that is known not to do.
     """
 
     def kept(across: int) -> bool:
         return survives_at(detail, palette, options, across)
 
-    low, high = 0, _FIRST_TRIED
+    low, high = more_than, max(_FIRST_TRIED, 2 * more_than)
     while not kept(high):
         low, high = high, high * 2
         if low >= MOST_LOOPS:

@@ -114,6 +114,20 @@ def test_the_advice_holds(compared, astronaut, palette):
     assert wide.advice.endswith(f"The smallest piece that keeps it is {said[5]} mm in 11/0.")
 
 
+@pytest.mark.parametrize("chosen", [{}, {"smoothing": 1.0}, {"dither": 1.0}, {"colours": 3}])
+@pytest.mark.parametrize("across", [25, 28, 31])
+def test_the_advice_does_not_contradict_itself(astronaut, palette, across, chosen):
+    # Of what a setting loses no size may be said to keep it.
+    found = compare_sizes(astronaut, palette, options(across=across, **chosen), [sizes_named("11/0")])
+    here = of(found, SAME_WIDTH)[0]
+    if here.survives:
+        assert found.needs <= here.beads_wide + 1e-6
+        assert "it survives" in found.advice
+    else:
+        assert found.needs > here.beads_wide
+        assert "it needs" in found.advice
+
+
 def test_where_no_size_keeps_it_the_advice_names_larger_pieces(astronaut, palette):
     found = compare_sizes(astronaut, palette, options(width_mm=40.0), sizes_of(palette), part=FACE)
     assert not any(one.survives for one in of(found, SAME_WIDTH))

@@ -24,3 +24,11 @@ def test_what_needs_so_many_loops_does_not_survive_with_fewer(palette):
     needed = loops_needed(detail, palette, options())
     assert survives_at(detail, palette, options(), needed)
     assert not survives_at(detail, palette, options(), needed * 2 // 3)
+
+
+def test_more_loops_than_are_known_not_to_do(palette):
+    detail = Detail(Picture("astronaut", data.astronaut().copy()), WHOLE)
+    needed = loops_needed(detail, palette, options())
+    more = loops_needed(detail, palette, options(), more_than=needed)
+    assert needed < more <= needed + 2 + needed // 15
+    assert survives_at(detail, palette, options(), more)
