@@ -12,7 +12,7 @@ from convert.weave.tips import tip_places
 
 # Beads break, and some are too narrow for a last pass. Common practice, no source.
 SPARE = 0.10
-_ROUNDING = 1e-6  # 0.1 has no exact binary form
+_ROUNDING = 1e-6  # of quotients that ought to be whole, such as 2.1 g in packs of 0.3 g
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +83,7 @@ def _materials(entry: int, colour: BeadColour, beads: dict[BeadSize, int]) -> li
     promised = 0.0
     for size, count in beads.items():
         per_gram = colour.per_gram or size.beads_per_gram
-        wanted = count + math.ceil(count * SPARE - _ROUNDING)
+        wanted = count + math.ceil(count * SPARE)
         on_hand = stock[size]
         left = None if on_hand is None else max(0, math.floor(on_hand * (1 - woven) + _ROUNDING))
         free = math.floor((on_hand or 0) * (1 - promised) + _ROUNDING)

@@ -168,12 +168,17 @@ def test_a_cup_is_as_wide_as_the_rim_of_its_cone(centre):
 
 
 def test_a_tenth_to_spare_is_no_bead_more():
-    # 70 * 0.1 is 7.000000000000001 in binary floating point.
-    entries = [BeadColour(code, "", None, "#777777", LAB, pack_g=0.11, per_gram=100.0) for code in "AB"]
+    entries = [BeadColour(code, "", None, "#777777", LAB) for code in "AB"]
     rows = materials(make(entries, [0] * 70 + [1] * 7))
     assert [(row.beads, row.to_buy) for row in rows] == [(70, 77), (7, 8)]
-    # 77 beads are 0.77 g, seven packs of 0.11 g, though 0.77 / 0.11 is 7.000000000000001.
-    assert [row.packs for row in rows] == [7, 1]
+
+
+def test_packs_that_just_suffice_are_not_one_more():
+    # 21 beads of 10 to the gram are 2.1 g; 2.1 / 0.3 is 7.000000000000001 in binary floating point.
+    entries = [BeadColour("A", "", None, "#777777", LAB, on_hand=56, per_gram=10.0, pack_g=0.3)]
+    entries.append(BeadColour("B", "", None, "#777777", LAB))
+    row = materials(make(entries, [0] * 70 + [1] * 7))[0]
+    assert (row.to_buy, row.packs) == (21, 7)
 
 
 def test_beads_csv_is_safe_to_open():

@@ -248,6 +248,17 @@ def test_profile_of_srgb_by_another_maker_changes_nothing():
 MIDDLE_GREY = 119
 
 
+def test_profile_almost_like_srgb_is_honoured():
+    """A curve of 2.0 in place of about 2.2 moves no colour by more than 17 of 255, yet it is another one."""
+    pixels = sample()
+    profile = matrix_profile((RED, GREEN, BLUE), gamma_curve(2.0))
+    picture = read_picture(encoded(Image.fromarray(pixels), "PNG", icc_profile=profile))
+    expected = encode_to_bytes((pixels / 255) ** 2.0)
+    moved = np.abs(expected.astype(int) - pixels)
+    assert 4 < moved.max() < 40
+    assert np.abs(picture.pixels.astype(int) - expected).max() <= 2
+
+
 def test_profile_of_inks_is_honoured():
     inks = np.zeros((2, 3, 4), np.uint8)
     inks[0, :, 0] = 255  # full cyan, which this press prints grey

@@ -56,12 +56,15 @@ def write_file(target: Path, data: bytes, *, force: bool) -> None:
     Raises
     ------
     OutputError
-        It is there already and `force` is off, or it cannot be written.
+        It is there already and `force` is off or it is no file, or it cannot be written.
     """
-    if os.path.lexists(target) and (not force or not target.is_file()):
-        raise OutputError(
-            f"{printable(target)} is there already", "name another file, or replace it with --force"
-        )
+    if os.path.lexists(target):
+        if not force:
+            raise OutputError(
+                f"{printable(target)} is there already", "name another file, or replace it with --force"
+            )
+        if not target.is_file():
+            raise OutputError(f"{printable(target)} is not a file that can be replaced", "name another file")
     work = target.parent / f".combweave-{secrets.token_hex(8)}"
     try:
         work.write_bytes(data)

@@ -1,4 +1,5 @@
 import os
+from pathlib import Path
 
 import pytest
 
@@ -87,3 +88,30 @@ def test_write_file(tmp_path):
     with pytest.raises(OutputError):
         write_file(tmp_path / "no" / "x", b"", force=False)
     assert names(tmp_path) == ["chart.png"]
+
+
+def test_a_folder_is_not_replaced_by_a_file(tmp_path):
+    target = tmp_path / "chart.png"
+    target.mkdir()
+    with pytest.raises(OutputError, match=r"chart\.png is not a file that can be replaced"):
+        write_file(target, b"one", force=True)
+    assert names(tmp_path) == ["chart.png"]
+    assert target.is_dir()
+
+
+def test_the_former_folder_comes_back_if_the_new_one_cannot_take_its_place(tmp_path, monkeypatch):
+    target = tmp_path / "out"
+    target.mkdir()
+    (target / "a.txt").write_text("old")
+    rename = Path.rename
+
+    def refuse(self, other):
+        if other == target and (self / "a.txt").read_text() == "new":
+            raise OSError(13, os.strerror(13))
+        return rename(self, other)
+
+    monkeypatch.setattr(Path, "rename", refuse)
+    with pytest.raises(OutputError, match="Permission denied"), output_folder(target, force=True) as work:
+        (work / "a.txt").write_text("new")
+    assert (target / "a.txt").read_text() == "old"
+    assert names(tmp_path) == ["out"]

@@ -71,6 +71,18 @@ def test_no_other_number_of_loops_comes_nearer(pair, direction, width, height):
                 assert off(rows, places)[axis] <= off(*other)[axis] + 1e-9
 
 
+@pytest.mark.parametrize("direction", ["across", "along"])
+def test_a_single_row_is_as_long_as_is_wanted(direction):
+    """It is narrower than several rows by half a loop, since nothing is shifted."""
+    for length in np.arange(30.0, 40.0, 0.4).tolist():
+        wanted = {"width_mm": length, "height_mm": 3.0}
+        if direction == "along":
+            wanted = {"width_mm": 3.0, "height_mm": length}
+        width, height, spacing, loops = finished("11/0", "11/0", direction, **wanted)
+        assert min(loops) == 1
+        assert abs((width if direction == "across" else height) - length) <= spacing.pitch_mm / 2 + 1e-9
+
+
 def test_contain_keeps_the_whole_picture():
     width, height, spacing, _ = finished(
         "11/0", "11/0", "across", width_mm=60.0, height_mm=200.0, fit="contain"
