@@ -15,6 +15,7 @@ from PIL import Image, ImageEnhance
 
 from convert.colour.lab import srgb_to_lab
 from convert.errors import PictureError, SizeError
+from convert.part import Part, part_named
 from convert.picture import Picture
 
 FLIPS = ("across", "down")
@@ -24,8 +25,6 @@ MOST_FACTOR = 10.0
 _SEARCH_PX = 512
 _EDGE_SPREAD = 2.0
 
-Box = tuple[float, float, float, float]
-
 
 @dataclass(frozen=True, slots=True)
 class Adjustment:
@@ -33,9 +32,9 @@ class Adjustment:
 
     Parameters
     ----------
-    crop : tuple of float, str or None
-        Left, top, width and height in fractions of the picture as it is turned; ``auto`` for the part of the
-        wanted shape that keeps most of the edges; None for all of it.
+    crop : Part, str or None
+        Part of the picture as it is turned; ``auto`` for the part of the wanted shape that keeps most of the
+        edges; None for all of it.
     rotate : float
         Degrees clockwise.
     flip : str or None
@@ -46,10 +45,10 @@ class Adjustment:
     Raises
     ------
     SizeError
-        A crop without area or outside the picture, or a number that is none.
+        A number that is none.
     """
 
-    crop: Box | str | None = None
+    crop: Part | str | None = None
     rotate: float = 0.0
     flip: str | None = None
     brightness: float = 1.0
@@ -67,8 +66,6 @@ class Adjustment:
                 raise SizeError(
                     f"the {name} must be 0 to {MOST_FACTOR:g}, not {factor:g}", "1 changes nothing"
                 )
-        if isinstance(self.crop, tuple):
-            _check_crop(self.crop)
 
     @property
     def words(self) -> tuple[str, ...]:
@@ -79,40 +76,23 @@ class Adjustment:
         if self.flip:
             said.append(f"flipped {self.flip}")
         if self.crop is not None:
-            box = self.crop if isinstance(self.crop, str) else ",".join(f"{part:.4g}" for part in self.crop)
-            said.append(f"cropped to {box}")
+            said.append(f"cropped to {self.crop}")
         tones = ("brightness", "contrast", "saturation")
         said += [f"{name} {getattr(self, name):g}" for name in tones if getattr(self, name) != 1]
         return tuple(said)
 
 
-def crop_named(text: str | None) -> Box | str | None:
+def crop_named(text: str | None) -> Part | str | None:
     """Return the crop that ``X,Y,W,H`` or ``auto`` names.
 
     Raises
     ------
     SizeError
-        It names neither.
+        It names neither, or no part of a picture.
     """
     if text is None or text.strip().lower() == AUTO:
         return None if text is None else AUTO
-    try:
-        left, top, width, height = (float(word) for word in text.split(","))
-    except ValueError as error:
-        raise SizeError(
-            f"--crop takes four numbers X,Y,W,H or auto, not '{text}'",
-            "left, top, width and height as fractions of the picture, such as 0.1,0,0.8,1",
-        ) from error
-    return left, top, width, height
-
-
-def _check_crop(box: Box) -> None:
-    shown = ",".join(f"{part:g}" for part in box)
-    left, top, width, height = box
-    if not all(math.isfinite(part) for part in box) or width <= 0 or height <= 0:
-        raise SizeError(f"the crop {shown} has no area", "give X,Y,W,H as fractions from 0 to 1")
-    if min(left, top) < 0 or max(left + width, top + height) > 1 + 1e-9:
-        raise SizeError(f"the crop {shown} lies outside the picture", "give X,Y,W,H as fractions from 0 to 1")
+    return part_named(text, "--crop")
 
 
 def adjusted(picture: Picture, adjustment: Adjustment, aspect: float | None = None) -> Picture:
@@ -138,13 +118,12 @@ def adjusted(picture: Picture, adjustment: Adjustment, aspect: float | None = No
         raise SizeError("--crop auto needs a shape to crop to", "give both --width and --height")
     pixels, alpha = _turned(picture, adjustment)
     if adjustment.crop is not None:
-        if isinstance(adjustment.crop, tuple):
-            box = adjustment.crop
-        else:
+        part = adjustment.crop
+        if not isinstance(part, Part):
             assert aspect is not None
-            box = best_crop(pixels, aspect)
-        adjustment = replace(adjustment, crop=box)
-        rows, columns = _cut(box, pixels.shape)
+            part = best_crop(pixels, aspect)
+        adjustment = replace(adjustment, crop=part)
+        rows, columns = _cut(part, pixels.shape)
         pixels, alpha = pixels[rows, columns], None if alpha is None else alpha[rows, columns]
     image = Image.fromarray(np.ascontiguousarray(pixels))
     for enhance, factor in (
@@ -201,17 +180,16 @@ def _inscribed(width: float, height: float, angle: float) -> tuple[float, float]
     return (width * cosine - height * sine) / double, (height * cosine - width * sine) / double
 
 
-def _cut(box: Box, shape: tuple[int, ...]) -> tuple[slice, slice]:
+def _cut(part: Part, shape: tuple[int, ...]) -> tuple[slice, slice]:
     """Return rows and columns of a crop, at least one of each."""
-    left, top, width, height = box
     slices = []
-    for start, span, pixels in ((top, height, shape[0]), (left, width, shape[1])):
+    for start, span, pixels in ((part.top, part.height, shape[0]), (part.left, part.width, shape[1])):
         first = min(round(start * pixels), pixels - 1)
         slices.append(slice(first, max(first + 1, min(round((start + span) * pixels), pixels))))
     return slices[0], slices[1]
 
 
-def best_crop(pixels: NDArray[np.uint8], aspect: float) -> Box:
+def best_crop(pixels: NDArray[np.uint8], aspect: float) -> Part:
     """Return the largest part of a shape that keeps most of a picture's edges, in fractions.
 
     Edges are those of Canny (1986; scikit-image's) in L*. Of places that keep as many the one nearest the
@@ -247,4 +225,4 @@ def best_crop(pixels: NDArray[np.uint8], aspect: float) -> Box:
     best = np.flatnonzero(counts == counts.max())
     start = int(best[np.abs(best - (len(counts) - 1) / 2).argmin()]) / len(along)
     start = min(start, 1 - share)
-    return (start, 0.0, share, 1.0) if across else (0.0, start, 1.0, share)
+    return Part(start, 0.0, share, 1.0) if across else Part(0.0, start, 1.0, share)

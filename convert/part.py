@@ -30,14 +30,17 @@ class Part:
 
     def __post_init__(self) -> None:
         values = (self.left, self.top, self.width, self.height)
-        shown = ",".join(f"{value:g}" for value in values)
         hint = "give left, top, width and height as fractions from 0 to 1, such as 0.3,0.1,0.2,0.2"
         if not all(math.isfinite(value) for value in values):
-            raise SizeError(f"the part {shown} of the picture is no part", hint)
+            raise SizeError(f"the part {self} of the picture is no part", hint)
         if self.width <= 0 or self.height <= 0:
-            raise SizeError(f"the part {shown} of the picture has no area", hint)
+            raise SizeError(f"the part {self} of the picture has no area", hint)
         if min(self.left, self.top) < 0 or max(self.left + self.width, self.top + self.height) > 1 + 1e-9:
-            raise SizeError(f"the part {shown} lies outside the picture", hint)
+            raise SizeError(f"the part {self} lies outside the picture", hint)
+
+    def __str__(self) -> str:
+        """Return it as the user gives it."""
+        return ",".join(f"{value:.4g}" for value in (self.left, self.top, self.width, self.height))
 
     @property
     def is_whole(self) -> bool:
@@ -73,7 +76,10 @@ def part_named(text: str, what: str) -> Part:
             f"{what} takes four numbers X,Y,W,H, not '{text}'",
             "left, top, width and height as fractions of the picture, such as 0.3,0.1,0.2,0.2",
         ) from error
-    return Part(left, top, width, height)
+    try:
+        return Part(left, top, width, height)
+    except SizeError as error:
+        raise SizeError(f"{what}: {error}", error.hint) from error
 
 
 def picture_part(picture: Picture, box_px: Box) -> NDArray[np.uint8]:

@@ -9,6 +9,7 @@ from convert.adjusting import Adjustment, adjusted, best_crop, crop_named
 from convert.cli.inputs import load_palette
 from convert.errors import PictureError, SizeError
 from convert.files.pattern_file import parse_pattern, pattern_json
+from convert.part import Part
 from convert.picture import Picture
 from convert.pipeline import ConvertOptions, convert
 from convert.weave.beads import bead_size
@@ -74,7 +75,7 @@ def test_without_saturation_it_is_the_luma_of_bt_601():
 def test_crop_is_taken_after_turning_and_keeps_the_opacity(coffee):
     alpha = np.tile(np.arange(600) % 256, (400, 1)).astype(np.uint8)
     picture = Picture("half", coffee.pixels.copy(), alpha)
-    done = adjusted(picture, Adjustment(crop=(0.25, 0.5, 0.5, 0.5), rotate=90))
+    done = adjusted(picture, Adjustment(crop=Part(0.25, 0.5, 0.5, 0.5), rotate=90))
     turned = np.rot90(coffee.pixels, -1)
     np.testing.assert_array_equal(done.pixels, turned[300:, 100:300])
     np.testing.assert_array_equal(done.alpha, np.rot90(alpha, -1)[300:, 100:300])
@@ -86,22 +87,22 @@ def test_a_crop_of_nothing_is_refused():
     alpha[:, 5:] = 255
     picture = Picture("half", np.zeros((10, 10, 3), np.uint8), alpha)
     with pytest.raises(PictureError, match="shows nothing"):
-        adjusted(picture, Adjustment(crop=(0, 0, 0.5, 1)))
+        adjusted(picture, Adjustment(crop=Part(0, 0, 0.5, 1)))
 
 
 def test_the_automatic_crop_goes_where_the_edges_are():
     pixels = np.full((300, 900, 3), 200, np.uint8)
     pixels[100:200, 620:780] = data.camera()[100:200, 200:360, None]
-    left, top, width, height = best_crop(pixels, 1.0)
-    assert (top, height) == (0, 1)
-    assert width == pytest.approx(1 / 3)
-    assert left * 900 <= 620
-    assert (left + width) * 900 >= 780
+    part = best_crop(pixels, 1.0)
+    assert (part.top, part.height) == (0, 1)
+    assert part.width == pytest.approx(1 / 3)
+    assert part.left * 900 <= 620
+    assert (part.left + part.width) * 900 >= 780
 
 
 def test_of_equal_crops_the_middle_is_taken():
-    left, _, width, _ = best_crop(np.full((100, 300, 3), 90, np.uint8), 1.0)
-    assert left + width / 2 == pytest.approx(0.5, abs=0.01)
+    part = best_crop(np.full((100, 300, 3), 90, np.uint8), 1.0)
+    assert part.left + part.width / 2 == pytest.approx(0.5, abs=0.01)
 
 
 def test_the_automatic_crop_has_the_wanted_shape(coffee):
@@ -111,7 +112,7 @@ def test_the_automatic_crop_has_the_wanted_shape(coffee):
     assert flat.pixels.shape == (150, 600, 3)
     # By eye: the cup and its handle are what there is to see.
     square = best_crop(coffee.pixels, 1.0)
-    assert 0 <= square[0] < 0.3
+    assert 0 <= square.left < 0.3
 
 
 def test_the_automatic_crop_needs_a_shape(coffee):
@@ -124,9 +125,9 @@ def test_the_automatic_crop_needs_a_shape(coffee):
     [
         lambda: crop_named("a,b,c,d"),
         lambda: crop_named("0,0,1"),
-        lambda: Adjustment(crop=(0, 0, 0, 1)),
-        lambda: Adjustment(crop=(0.5, 0, 0.6, 1)),
-        lambda: Adjustment(crop=(0, 0, float("nan"), 1)),
+        lambda: crop_named("0,0,0,1"),
+        lambda: crop_named("0.5,0,0.6,1"),
+        lambda: crop_named("0,0,nan,1"),
         lambda: Adjustment(rotate=float("inf")),
         lambda: Adjustment(flip="over"),
         lambda: Adjustment(brightness=-1),
