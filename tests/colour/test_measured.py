@@ -87,3 +87,10 @@ def test_faults_get_one_clear_line(convert, values, message):
 def test_bands():
     assert (len(BANDS_NM), BANDS_NM[0], BANDS_NM[-1]) == (36, 380, 730)
     assert np.diff(BANDS_NM).tolist() == [10] * 35
+
+
+def test_a_brightener_is_white_in_the_palette():
+    lightness, a, b = lab_of_spectrum([1.1] * len(BANDS_NM))
+    assert lightness == 100
+    # Equal in all bands, so of the colour of D65 but for the steps of 10 nm.
+    assert (a, b) == pytest.approx((0, 0), abs=0.5)

@@ -93,10 +93,15 @@ def test_thread_cannot_end_in_a_tip():
         verify(weave, cut, Supplies())
 
 
-def test_a_new_thread_starts_with_new_beads_where_it_can():
-    """On a panel there are such places enough, and a new thread is easily begun with beads to string."""
-    weave = make(np.ones((24, 24)))
-    plan = plan_thread(weave, supplies=Supplies(needleful_mm=900))
+@pytest.mark.parametrize("start", ["corner", "middle"])
+@pytest.mark.parametrize(
+    "weave",
+    [make(np.ones((24, 24))), make(silhouette(3)), make(silhouette(5), TWO_SIZES)],
+    ids=["panel", "silhouette", "two sizes"],
+)
+def test_a_new_thread_starts_with_new_beads(weave, start):
+    """There are such places enough on the steady way, and a thread is easily begun with beads to string."""
+    plan = plan_thread(weave, start=start, supplies=Supplies(needleful_mm=900))
     passes, marks = plan.passes.tolist(), plan.new_threads.tolist()
     assert len(marks) > 10
     assert all(passes[mark] not in passes[:mark] for mark in marks)
