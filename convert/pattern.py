@@ -62,7 +62,7 @@ class Pattern:
 
     @cached_property
     def bead_size(self) -> NDArray[np.uint8]:
-        """Return the index into ``weave.sizes`` of each bead, tips included, as `bead_colour`."""
+        """Return the index into ``weave.sizes`` of each bead, tips included, as `bead_colour` has them."""
         tips = len(self.bead_colour) - self.weave.beads
         return np.concatenate([self.weave.bead_size, np.full(tips, self.weave.tip_size, np.uint8)])
 
@@ -77,7 +77,7 @@ class Pattern:
 
     @cached_property
     def used(self) -> NDArray[np.int64]:
-        """Return the entries of the palette that are used: most beads first, ties in the palette's order."""
+        """Return the palette entries that are used, shape (U,): most beads first, ties in its order."""
         counts = self.counts.sum(axis=1)
         order = np.argsort(-counts, kind="stable")
         return np.asarray(order[counts[order] > 0])

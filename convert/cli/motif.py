@@ -146,16 +146,14 @@ def motif(
 ) -> None:
     """Weave a shape of its own: a flower, cup or ruffle, a strip that closes round a wrist, a rectangle."""
     from convert.adjusting import Adjustment, adjusted, crop_named
+    from convert.cli.delivery import tell_piece, write_piece
     from convert.cli.inputs import load_palette, load_picture
-    from convert.cli.report import print_json, print_summary, progress_shown
-    from convert.files.output_folder import check_target, output_folder
+    from convert.cli.report import progress_shown
+    from convert.files.output_folder import check_target
     from convert.judging import check_view
     from convert.motifs import make_motif, motif_shape
-    from convert.outputs import write_outputs
     from convert.pipeline import ConvertOptions, judge
-    from convert.summary import summary_facts, summary_json
     from convert.thread.steps import Supplies
-    from convert.units import PAPERS
     from convert.weave.beads import bead_size
 
     chosen = ConvertOptions(
@@ -209,18 +207,29 @@ def motif(
             copies=copies,
             progress=progress,
         )
-        with output_folder(target, force=force) as folder:
-            write_outputs(
-                result.pattern, result.thread, folder, progress, paper=PAPERS[paper], ink=ink, backing=backing
-            )
+        write_piece(
+            result.pattern,
+            result.thread,
+            target,
+            progress,
+            force=force,
+            paper=paper,
+            ink=ink,
+            backing=backing,
+        )
         progress("Judging the colours")
         comparison = judge(result, backing, view_distance)
-    learnt = (result.pattern, result.thread, result.difference, comparison, result.colours_gap)
-    facts = summary_facts(*learnt)
-    notes = [*palette_notes, *notes, *result.notes, *result.thread.warnings]
-    print_summary({**facts, "Outputs": str(target)}, tuple(notes), quiet=quiet)
-    if as_json:
-        print_json({**summary_json(*learnt), "notes": notes})
+    tell_piece(
+        result.pattern,
+        result.thread,
+        target,
+        (*palette_notes, *notes, *result.notes),
+        quiet=quiet,
+        as_json=as_json,
+        difference=result.difference,
+        comparison=comparison,
+        colours_gap=result.colours_gap,
+    )
 
 
 def _title(shape: str, centre: int | None, picture: str | None) -> str:

@@ -53,16 +53,14 @@ def panel(
 ) -> None:
     """Turn a picture into a panel: chart, bead list, stitch order and pattern file in one folder."""
     from convert.adjusting import Adjustment, adjusted, crop_named
+    from convert.cli.delivery import tell_piece, write_piece
     from convert.cli.inputs import load_palette, load_picture, stem
-    from convert.cli.report import print_json, print_summary, progress_shown
-    from convert.files.output_folder import check_target, output_folder
+    from convert.cli.report import progress_shown
+    from convert.files.output_folder import check_target
     from convert.judging import check_view
     from convert.needs import lost_detail
-    from convert.outputs import write_outputs
     from convert.pipeline import ConvertOptions, convert, judge
-    from convert.summary import summary_facts, summary_json
     from convert.thread.steps import Supplies
-    from convert.units import PAPERS
     from convert.weave.beads import bead_size
 
     chosen = ConvertOptions(
@@ -98,16 +96,27 @@ def panel(
         progress("Opening the picture")
         shown = adjusted(load_picture(picture, max_megapixels), adjustment, aspect)
         result = convert(shown, offered, chosen, progress)
-        with output_folder(target, force=force) as folder:
-            write_outputs(
-                result.pattern, result.thread, folder, progress, paper=PAPERS[paper], ink=ink, backing=backing
-            )
+        write_piece(
+            result.pattern,
+            result.thread,
+            target,
+            progress,
+            force=force,
+            paper=paper,
+            ink=ink,
+            backing=backing,
+        )
         progress("Judging the colours")
         comparison = judge(result, backing, view_distance)
         lost = lost_detail(shown, offered, chosen, result)
-    learnt = (result.pattern, result.thread, result.difference, comparison, result.colours_gap)
-    facts = summary_facts(*learnt)
-    notes = (*palette_notes, *result.notes, *lost, *result.thread.warnings)
-    print_summary({**facts, "Outputs": str(target)}, notes, quiet=quiet)
-    if as_json:
-        print_json({**summary_json(*learnt), "notes": list(notes)})
+    tell_piece(
+        result.pattern,
+        result.thread,
+        target,
+        (*palette_notes, *result.notes, *lost),
+        quiet=quiet,
+        as_json=as_json,
+        difference=result.difference,
+        comparison=comparison,
+        colours_gap=result.colours_gap,
+    )

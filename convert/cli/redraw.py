@@ -19,13 +19,11 @@ def redraw(
     config: opt.Config = None,
 ) -> None:
     """Rebuild every output from a pattern file, such as one in which you changed a bead's colour."""
+    from convert.cli.delivery import tell_piece, write_piece
     from convert.cli.inputs import load_pattern, stem
-    from convert.cli.report import print_json, print_summary, progress_shown
-    from convert.files.output_folder import check_target, output_folder
-    from convert.outputs import write_outputs
-    from convert.summary import summary_facts, summary_json
+    from convert.cli.report import progress_shown
+    from convert.files.output_folder import check_target
     from convert.thread.verifier import verify
-    from convert.units import PAPERS
 
     target = out or Path(f"{stem(pattern)}-redrawn")
     check_target(target, force=force)
@@ -34,8 +32,5 @@ def redraw(
         piece = load_pattern(pattern)
         progress("Proving the thread path")
         report = verify(piece.weave, piece.thread, piece.supplies)
-        with output_folder(target, force=force) as folder:
-            write_outputs(piece, report, folder, progress, paper=PAPERS[paper], ink=ink)
-    print_summary({**summary_facts(piece, report), "Outputs": str(target)}, report.warnings, quiet=quiet)
-    if as_json:
-        print_json(summary_json(piece, report))
+        write_piece(piece, report, target, progress, force=force, paper=paper, ink=ink)
+    tell_piece(piece, report, target, (), quiet=quiet, as_json=as_json)

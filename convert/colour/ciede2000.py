@@ -18,7 +18,7 @@ _COS_63, _SIN_63 = math.cos(math.radians(63)), math.sin(math.radians(63))
 
 
 def chroma_ratio(chroma: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Return sqrt(C^7 / (C^7 + 25^7)), which rises from 0 to 1 with mean chroma C; in (4) and (17)."""
+    """Return sqrt(C^7 / (C^7 + 25^7)), in (4) and (17): of mean chroma C, any shape, from 0 to 1."""
     cubed = chroma * chroma * chroma
     seventh = cubed * cubed * chroma
     ratio: NDArray[np.float64] = np.sqrt(seventh / (seventh + _25_TO_7))
@@ -26,7 +26,7 @@ def chroma_ratio(chroma: NDArray[np.float64]) -> NDArray[np.float64]:
 
 
 def hue_weight(cos: NDArray[np.float64], sin: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Return T (15) of a mean hue given by its cosine and sine."""
+    """Return T (15) of a mean hue given by its cosine and sine, arrays of one shape, any."""
     cos_2, sin_2 = cos * cos - sin * sin, 2 * cos * sin
     cos_3, sin_3 = cos * cos_2 - sin * sin_2, sin * cos_2 + cos * sin_2
     cos_4, sin_4 = cos_2 * cos_2 - sin_2 * sin_2, 2 * cos_2 * sin_2

@@ -159,7 +159,7 @@ class Palette:
         return np.fromiter(found, dtype=np.int32, count=len(self.entries))
 
     def for_size(self, name: str) -> NDArray[np.int32]:
-        """Return the indices of the entries that come in a bead size, in the palette's order.
+        """Return the indices of the entries that come in a bead size, shape (E,), in the palette's order.
 
         Parameters
         ----------

@@ -75,8 +75,12 @@ class BeadSize:
 
         Parameters
         ----------
-        along, across : array_like
+        along, across : array_like of one shape, any
             Components of the unit direction along the hole and across it.
+
+        Returns
+        -------
+        ndarray of that shape, float64, in mm
         """
         along, across = np.abs(along), np.abs(across)
         if self.rounded:

@@ -52,6 +52,24 @@ def _positions(q: NDArray[np.int64], r: NDArray[np.int64], pitch_mm: float) -> F
     return np.stack([pitch_mm * (q + r / 2), pitch_mm * math.sqrt(3) / 2 * r], axis=-1)
 
 
+def _corners(
+    q: NDArray[np.int64], r: NDArray[np.int64], side_class: NDArray[np.int64], spacing: Spacing
+) -> FloatArray:
+    """Return the place of each corner in mm, shape (L, 6, 2), from the class of the loop each side faces."""
+    # Corner i touches the loop itself and its neighbours i and i + 1; the core among the three places it.
+    following = np.roll(np.arange(SIDES), -1)
+    to_core = np.where(
+        side_class == 0, np.arange(SIDES), np.where(side_class[:, following] == 0, following, SIDES)
+    )
+    core_q = q[:, None] + np.append(_NEIGHBOUR_Q, 0)[to_core]
+    core_r = r[:, None] + np.append(_NEIGHBOUR_R, 0)[to_core]
+    core = _positions(core_q, core_r, spacing.pitch_mm)
+    angle = np.deg2rad(60 * np.arange(SIDES) + 30)
+    to_corner = spacing.side_mm * np.stack([np.cos(angle), np.sin(angle)], axis=-1)
+    regular = _positions(q, r, spacing.pitch_mm)[:, None] + to_corner
+    return np.asarray(core + (regular - core) * (spacing.core_mm / spacing.side_mm))
+
+
 def sheet(
     woven: NDArray[np.bool_],
     sizes: tuple[BeadSize, BeadSize],
@@ -98,18 +116,8 @@ def sheet(
     )
 
     loop_xy = _positions(q, r, spacing.pitch_mm)
-    # Corner i touches the loop itself and its neighbours i and i + 1; the core among the three places it.
-    following = np.roll(np.arange(SIDES), -1)
-    to_core = np.where(
-        side_class == 0, np.arange(SIDES), np.where(side_class[:, following] == 0, following, SIDES)
-    )
-    core_q = q[:, None] + np.append(_NEIGHBOUR_Q, 0)[to_core]
-    core_r = r[:, None] + np.append(_NEIGHBOUR_R, 0)[to_core]
-    angle = np.deg2rad(60 * np.arange(SIDES) + 30)
-    regular = loop_xy[:, None] + spacing.side_mm * np.stack([np.cos(angle), np.sin(angle)], axis=-1)
-    core = _positions(core_q, core_r, spacing.pitch_mm)
     junction_xy = np.empty((int(side_junction.max()) + 1, 2))
-    junction_xy[side_junction] = core + (regular - core) * (spacing.core_mm / spacing.side_mm)
+    junction_xy[side_junction] = _corners(q, r, side_class, spacing)
 
     loop_core = loop_class == 0
     bead_size = np.zeros(len(bead_keys), np.uint8)

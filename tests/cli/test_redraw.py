@@ -23,6 +23,15 @@ def test_redraw_gives_the_same_outputs(combweave, folder, tmp_path):
         assert path.read_bytes() == (tmp_path / "second" / path.name).read_bytes(), path.name
 
 
+def test_what_is_told_is_what_check_tells(combweave, folder):
+    told = [
+        json.loads(combweave(command, folder / "pattern.json", "--json", *more).out)
+        for command, *more in (("check",), ("redraw", "--out", "second"))
+    ]
+    assert told[0] == told[1]
+    assert "notes" in told[0]
+
+
 def test_changed_bead_and_entry_are_drawn(combweave, folder, tmp_path):
     def change(value):
         size = value["core"]["name"]
