@@ -1,4 +1,4 @@
-"""The README's two commands are what is really run, and what it names is there."""
+"""The README's two commands are what is really run, and what the two documents name is there."""
 
 import re
 from pathlib import Path
@@ -7,6 +7,7 @@ from convert.weave.beads import named_sizes
 
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
+DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
 
 
 def test_continuous_integration_runs_the_test_command():
@@ -27,6 +28,18 @@ def test_bead_sizes_are_named():
 def test_files_that_are_named_are_there():
     for name in re.findall(r"`((?:convert|palettes|sample_images|tests)/[\w./-]+)`", README):
         assert (ROOT / name).exists(), name
+
+
+def test_what_developers_are_told_of_is_there():
+    for name in re.findall(r"`([\w./]+\.(?:py|csv|json))(?::\w+)?`", DEVELOPERS):
+        assert (ROOT / name).exists() or (ROOT / "convert" / name).exists(), name
+
+
+def test_developers_are_told_of_every_layer():
+    table = DEVELOPERS[DEVELOPERS.index("| layer |") :]
+    told = set(re.findall(r"`(\w+)/?`", table[: table.index("\n\n")]))
+    parts = {path.stem for path in (ROOT / "convert").iterdir() if not path.name.startswith(("_", "."))}
+    assert parts <= told, parts - told
 
 
 def test_nothing_else_at_the_top():
