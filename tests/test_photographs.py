@@ -1,5 +1,7 @@
 """The main job from end to end on real photographs and the samples, in one size and in two."""
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 from PIL import Image
@@ -10,7 +12,7 @@ from convert.chart.scene import chart_scene
 from convert.files.beads_csv import beads_csv
 from convert.files.palette_file import read_palette
 from convert.files.pattern_file import parse_pattern, pattern_json
-from convert.files.resources import palette_path, sample_path
+from convert.files.resources import palette_path
 from convert.files.stitch_csv import stitch_csv
 from convert.files.stitch_text import stitch_text
 from convert.picture import Picture, read_picture
@@ -19,6 +21,7 @@ from convert.thread.verifier import verify
 from convert.weave.beads import bead_size
 
 PHOTOGRAPHS = ("chelsea", "astronaut", "coffee")
+SAMPLE_IMAGES = Path(__file__).parents[1] / "sample_images"
 SAMPLES = ("heron.png", "grebe-dusk.jpg", "reed-border.png")
 PAIRS = [("11/0", "11/0"), ("11/0", "8/0"), ("8/0", "11/0"), ("15/0", "11/0"), ("11/0", "15/0")]
 
@@ -31,7 +34,7 @@ def palette():
 @pytest.fixture(scope="module", params=[*PHOTOGRAPHS, *SAMPLES])
 def picture(request, tmp_path_factory):
     if request.param in SAMPLES:
-        return read_picture(sample_path(request.param))
+        return read_picture(SAMPLE_IMAGES / request.param)
     # Photographs bundled with scikit-image, free to use.
     path = tmp_path_factory.mktemp("photograph") / f"{request.param}.png"
     Image.fromarray(getattr(data, request.param)()).save(path)
@@ -90,19 +93,21 @@ def test_every_output_is_made(picture, palette):
 
 def test_heron_is_woven_as_one_piece(palette):
     size = bead_size("11/0")
-    result = convert(read_picture(sample_path("heron.png")), palette, ConvertOptions(size, size, across=25))
+    result = convert(
+        read_picture(SAMPLE_IMAGES / "heron.png"), palette, ConvertOptions(size, size, across=25)
+    )
     assert 0.4 < result.pattern.shape.woven.mean() < 0.8
 
 
 def test_border_repeats(palette):
     size = bead_size("11/0")
-    border = np.asarray(Image.open(sample_path("reed-border.png")).convert("RGB")).astype(int)
+    border = np.asarray(Image.open(SAMPLE_IMAGES / "reed-border.png").convert("RGB")).astype(int)
     repeat = border.shape[1] // 6
     for start in range(repeat, border.shape[1], repeat):
         # Six repeats; the palette of the file may round the soft edges.
         assert np.abs(border[:, start : start + repeat] - border[:, :repeat]).mean() < 1.5
     result = convert(
-        read_picture(sample_path("reed-border.png")), palette, ConvertOptions(size, size, height_mm=28)
+        read_picture(SAMPLE_IMAGES / "reed-border.png"), palette, ConvertOptions(size, size, height_mm=28)
     )
     left, top, right, bottom = result.pattern.weave.extent_mm
     assert (right - left) / (bottom - top) == pytest.approx(6, rel=0.12)
@@ -110,7 +115,7 @@ def test_border_repeats(palette):
 
 def test_gauge_scales_the_piece(palette):
     size = bead_size("11/0")
-    grebe = read_picture(sample_path("grebe-dusk.jpg"))
+    grebe = read_picture(SAMPLE_IMAGES / "grebe-dusk.jpg")
     small, large = (
         convert(grebe, palette, ConvertOptions(size, size, across=20, gauge_mm=gauge)).pattern.weave
         for gauge in (36.0, 42.0)

@@ -1,5 +1,7 @@
 """The sample pictures: what each is there to show, and that it fits into the download."""
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 from PIL import Image
@@ -7,14 +9,15 @@ from scipy import ndimage
 
 from convert.errors import OutputError
 from convert.files import resources
-from convert.files.resources import palette_path, sample_path
+from convert.files.resources import palette_path
 
+SAMPLES = Path(__file__).parents[1] / "sample_images"
 PICTURES = {"heron.png": (1000, 1180), "grebe-dusk.jpg": (1200, 900), "reed-border.png": (1500, 250)}
 
 
 @pytest.mark.parametrize("name", PICTURES)
 def test_opens_at_its_size_and_is_small(name):
-    path = sample_path(name)
+    path = SAMPLES / name
     with Image.open(path) as picture:
         picture.load()
         assert picture.size == PICTURES[name]
@@ -24,7 +27,7 @@ def test_opens_at_its_size_and_is_small(name):
 
 def test_heron_stands_free_as_one_solid_shape():
     """At 25 loops across a loop is 40 pixels; what is thinner than that may not be woven."""
-    with Image.open(sample_path("heron.png")) as picture:
+    with Image.open(SAMPLES / "heron.png") as picture:
         alpha = np.asarray(picture)[..., 3]
     assert alpha[:10].max() == 0
     assert 0.4 < (alpha == 255).mean() < 0.7
@@ -36,7 +39,7 @@ def test_heron_stands_free_as_one_solid_shape():
 
 
 def test_grebe_has_soft_gradients():
-    with Image.open(sample_path("grebe-dusk.jpg")) as picture:
+    with Image.open(SAMPLES / "grebe-dusk.jpg") as picture:
         pixels = np.asarray(picture).astype(int)
     assert len(np.unique(pixels.reshape(-1, 3), axis=0)) > 20_000
     steps = np.abs(np.diff(pixels[:200, 60], axis=0)).max(axis=1)
@@ -44,7 +47,7 @@ def test_grebe_has_soft_gradients():
 
 
 def test_border_repeats_six_times_and_its_ends_meet():
-    with Image.open(sample_path("reed-border.png")) as picture:
+    with Image.open(SAMPLES / "reed-border.png") as picture:
         pixels = np.asarray(picture.convert("RGB")).astype(int)
     repeats = pixels.reshape(250, 6, 250, 3)
     # The palette of the file may round the soft edges.
@@ -57,10 +60,8 @@ def test_installed_package_is_asked_before_the_checkout(tmp_path, monkeypatch):
     package = tmp_path / "convert"
     (package / "_data" / "palettes").mkdir(parents=True)
     (tmp_path / "palettes").mkdir()
-    (tmp_path / "sample_images").mkdir()
     monkeypatch.setattr(resources, "files", lambda name: tmp_path / name)
     assert palette_path("workshop-shelf") == package / "_data" / "palettes" / "workshop-shelf.csv"
-    assert sample_path("heron.png") == tmp_path / "sample_images" / "heron.png"
 
 
 def test_missing_data_is_told(tmp_path, monkeypatch):

@@ -6,6 +6,7 @@ import signal
 import subprocess
 import sys
 import time
+from pathlib import Path
 
 import numpy as np
 import pypdfium2
@@ -13,8 +14,8 @@ import pytest
 from PIL import Image
 
 from convert.files.pattern_file import parse_pattern
-from convert.files.resources import sample_path
 
+SAMPLES = Path(__file__).parents[2] / "sample_images"
 OUTPUTS = {
     "beads.csv",
     "chart.pdf",
@@ -121,7 +122,7 @@ def test_wrong_usage_is_exit_2(combweave, small_picture, arguments):
 
 
 def test_transparent_ground_is_not_woven(combweave, tmp_path):
-    run = combweave("panel", sample_path("heron.png"), "--width", 80, "--out", "heron", "--json")
+    run = combweave("panel", SAMPLES / "heron.png", "--width", 80, "--out", "heron", "--json")
     assert run.code == 0, run.err
     pattern = parse_pattern((tmp_path / "heron" / "pattern.json").read_bytes(), "test")
     assert 0.4 < pattern.shape.woven.mean() < 0.8

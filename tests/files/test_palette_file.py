@@ -1,4 +1,5 @@
 import os
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -7,9 +8,10 @@ from hypothesis import strategies as st
 
 from convert.errors import PaletteError
 from convert.files.palette_file import FAULTS_TOLD, parse_palette, read_palette
-from convert.files.resources import palette_path, sample_path
+from convert.files.resources import palette_path
 from convert.files.text_file import MOST_BYTES
 
+SAMPLES = Path(__file__).parents[2] / "sample_images"
 PLAIN = (
     "code,name,hex,size,on_hand,price\n"
     "A1,heron grey,#8899AA,11/0,250,2.5\n"
@@ -251,7 +253,7 @@ def test_unreadable_file(tmp_path, monkeypatch):
 @pytest.mark.parametrize("kind", ["heron.png", "grebe-dusk.jpg", "reed-border.png"])
 def test_picture_called_a_palette(tmp_path, kind):
     path = tmp_path / "picture.csv"
-    path.write_bytes(sample_path(kind).read_bytes())
+    path.write_bytes((SAMPLES / kind).read_bytes())
     with pytest.raises(PaletteError, match=r"picture\.csv is not a text file"):
         read_palette(path)
 
