@@ -150,3 +150,26 @@ def test_the_pattern_file_keeps_what_was_done_to_the_picture(coffee):
     assert pattern.adjustments == ("flipped across", "contrast 1.2")
     assert parse_pattern(pattern_json(pattern).encode(), "test").adjustments == pattern.adjustments
     assert convert(coffee, colours, chosen).pattern.adjustments == ()
+
+
+def test_small_turns_are_clockwise_too():
+    """What rises to the right rises to the right and down once it is turned clockwise."""
+    rise = np.repeat(np.tile(np.linspace(0, 255, 200), (200, 1)).astype(np.uint8)[..., None], 3, axis=2)
+    done = adjusted(Picture("rise", rise), Adjustment(rotate=30)).pixels[..., 0].astype(float)
+    down, right = np.gradient(done)
+    assert right.mean() > 0
+    # tan(30 degrees)
+    assert down.mean() / right.mean() == pytest.approx(0.577, abs=0.03)
+
+
+@settings(deadline=None, max_examples=60, derandomize=True)
+@given(st.integers(5, 60), st.integers(5, 60), st.floats(0.2, 5))
+def test_an_automatic_crop_lies_within_the_picture(width, height, aspect):
+    """All edges at the far end, so that the crop goes as far as it can."""
+    pixels = np.zeros((height, width, 3), np.uint8)
+    pixels[-3:-1, -3:-1] = 255
+    part = best_crop(pixels, aspect)
+    assert part.left + part.width <= 1
+    assert part.top + part.height <= 1
+    assert max(part.width, part.height) == 1
+    assert part.width * width / (part.height * height) == pytest.approx(aspect)

@@ -112,3 +112,8 @@ def test_bare_beads_of_a_motif_heed_the_limits(combweave, tmp_path):
     run = combweave("motif", "half.png", "--rounds", 4, "--colours", 2, "--json")
     assert run.code == 0, run.err
     assert json.loads(run.out)["colours"] == 2
+    plain = combweave("motif", "half.png", "--rounds", 4, "--json", "--force")
+    codes = {row["code"] for row in json.loads(plain.out)["materials"]}
+    assert "SW1" in codes
+    run = combweave("motif", "half.png", "--rounds", 4, "--avoid", "SW1", "--json", "--force")
+    assert "SW1" not in {row["code"] for row in json.loads(run.out)["materials"]}

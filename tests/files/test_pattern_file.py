@@ -94,3 +94,48 @@ def test_hand_edited_files_give_a_pattern_or_a_clear_error(data):
 def test_any_bytes_are_refused_clearly(data):
     with pytest.raises(PatternFileError):
         parse_pattern(data, "test")
+
+
+def edited(change):
+    value = json.loads(pattern_json(make_pattern()))
+    change(value)
+    return json.dumps(value)
+
+
+def one_bead_too_far(value):
+    value["thread"]["threads"][0][3] = sum(len(row) for row in value["bead_rows"])
+
+
+def one_tip_too_few(value):
+    weave = make_pattern().weave
+    value["tips"] = ["A 1"] * (len(weave.tip_junctions) - 1)
+
+
+def first_of_row_two(value):
+    value["bead_rows"][1][0] = "nowhere"
+
+
+def last_of_row_two(value):
+    value["bead_rows"][1][-1] = "nowhere"
+
+
+def next_version(value):
+    value["version"] += 1
+
+
+@pytest.mark.parametrize(
+    ("change", "message"),
+    [
+        (one_bead_too_far, r"thread passes bead (\d+), but beads are numbered 0 to (?!\1)\d+"),
+        (one_tip_too_few, r"tips has \d+ beads where the shape has \d+ tips"),
+        (first_of_row_two, "bead_rows, row 2, bead 1 is 'nowhere'"),
+        (
+            last_of_row_two,
+            rf"bead_rows, row 2, bead {len(json.loads(pattern_json(make_pattern()))['bead_rows'][1])} is",
+        ),
+        (next_version, "newer than this program knows"),
+    ],
+)
+def test_faults_just_beyond_what_is_right_are_named(change, message):
+    with pytest.raises(PatternFileError, match=message):
+        parse_pattern(edited(change), "test")
