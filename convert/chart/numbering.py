@@ -55,8 +55,12 @@ def number_size_pt(piece: Piece, scale: float) -> float:
 
 
 def scale_for_numbers(piece: Piece, size_pt: float) -> float:
-    """Return the scale at which the number of every loop fits at a size of type."""
-    return size_pt / most_number_pt(piece, most_digits(piece), 1.0)
+    """Return the scale at which the number of every loop fits at a size of type.
+
+    It is 0 where beads leave no room in a loop, as by a very tight gauge: there no scale helps.
+    """
+    at_one = most_number_pt(piece, most_digits(piece), 1.0)
+    return size_pt / at_one if at_one > 0 else 0.0
 
 
 def loop_numbers(piece: Piece, scale: float, offset: Point, window: Window | None = None) -> Iterator[Label]:

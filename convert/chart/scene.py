@@ -24,12 +24,11 @@ from convert.chart.numbering import (
     NUMBER_EVERY,
     RING_MM,
     loop_numbers,
-    most_digits,
-    most_number_pt,
     number_size_pt,
     numbers_all,
     row_gutter_mm,
     row_marks,
+    scale_for_numbers,
     start_marks,
     start_ring,
 )
@@ -142,7 +141,7 @@ class _Layout:
         easy = scale_for_symbols(self.piece, style.EASY_SYMBOL_PT)
         largest = scale_for_symbols(self.piece, style.MOST_SYMBOL_PT)
         small = style.SMALL_PIECE_MM / max(self.span_mm)
-        numbered = style.LEAST_PT / most_number_pt(self.piece, most_digits(self.piece), 1.0)
+        numbered = scale_for_numbers(self.piece, style.LEAST_PT)
         wanted = max(self.legible, min(comfortable, largest, max(easy, numbered, small)))
         if most_pixels is None or math.prod(self.page_mm(wanted)) <= _area_mm2(most_pixels):
             return self._snapped(wanted, math.floor)

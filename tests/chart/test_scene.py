@@ -205,6 +205,13 @@ def test_numbers_are_places_in_the_row():
         assert texts == [str(made.weave.loop_column[loop] + 1)]
 
 
+def test_a_gauge_so_tight_that_beads_fill_the_loops_leaves_out_the_numbers():
+    # Two thirds of the model's measure: beads overlap in the drawing.
+    scene = chart_scene(pattern(np.ones((3, 4)), ("15/0", "11/0"), gauge_mm=20.0))
+    assert scene.piece.loop_walls[:, 2].min() == 0
+    assert not [label for label in scene.labels if label.layer == "numbers"]
+
+
 def test_names_that_no_device_should_obey_are_made_plain():
     title = "Grebe\n\x00\x1b[31m\u202e " + "very long " * 60
     scene = chart_scene(pattern(np.ones((3, 4)), title=title))
