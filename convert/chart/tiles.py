@@ -82,7 +82,7 @@ def tile(
     area_mm : tuple of float
         Width and height that a page has for a part.
     overlap_mm : float
-        How much of the piece two neighbouring parts share.
+        How much of the piece two neighbouring parts share; at most half a part.
     scales : tuple of float
         Least and greatest scale.
     cuts : tuple of ndarray
@@ -91,16 +91,16 @@ def tile(
     least_scale, most_scale = scales
     left, top, right, bottom = extent_mm
     spans = right - left, bottom - top
-    counts = [_count(span, area / least_scale, overlap_mm) for span, area in zip(spans, area_mm, strict=True)]
+    most = [area / least_scale for area in area_mm]
+    # Where a page holds hardly more than the overlap, every part still brings as much again.
+    overlaps = [min(overlap_mm, length / 2) for length in most]
+    counts = [_count(*lengths) for lengths in zip(spans, most, overlaps, strict=True)]
     fits = [
-        count * area / (span + (count - 1) * overlap_mm)
-        for span, area, count in zip(spans, area_mm, counts, strict=True)
+        count * area / (span + (count - 1) * overlap)
+        for span, area, count, overlap in zip(spans, area_mm, counts, overlaps, strict=True)
     ]
     scale = min(most_scale, *fits)
-    across, down = (
-        _parts(start, span, count, overlap_mm, best)
-        for start, span, count, best in zip((left, top), spans, counts, cuts, strict=True)
-    )
+    across, down = (_parts(*line) for line in zip((left, top), spans, counts, overlaps, cuts, strict=True))
     tiles = tuple(
         Tile(column, row, (x[0], y[0], x[1], y[1]), (x[2], y[2], x[3], y[3]))
         for row, y in enumerate(down)
@@ -113,8 +113,7 @@ def _count(span: float, most: float, overlap: float) -> int:
     """Return how many parts of at most a length cover a span."""
     if span <= most * (1 + 1e-9):
         return 1
-    # Where a page holds hardly more than the overlap, every part still brings as much again.
-    return math.ceil((span - overlap) / max(most - overlap, most / 2) - 1e-9)
+    return math.ceil((span - overlap) / (most - overlap) - 1e-9)
 
 
 def _parts(start: float, span: float, count: int, overlap: float, cuts: FloatArray) -> list[Box]:

@@ -14,6 +14,14 @@ from convert.errors import PaletteError
 LONGEST_TEXT = 200
 # No material reaches further from grey; generous, so that only slips of the pen are refused.
 MOST_CHROMATIC = 200.0
+# What numbers may be: beyond any shelf and any purse only slips of the keyboard and formulas gone wrong lie.
+RANGES: dict[str, tuple[float, float]] = {
+    "on_hand": (0, 1_000_000_000),
+    "on_hand_g": (0, 1_000_000_000),
+    "per_gram": (0.001, 1_000_000),
+    "pack_g": (0.001, 1_000_000),
+    "price": (0, 1_000_000_000),
+}
 _ROUNDING = 1e-6
 
 
@@ -90,12 +98,10 @@ class BeadColour:
                 f"bead {self.code!r}: L {lightness:g}, a {a:g}, b {b:g} is not a colour",
                 f"L goes from 0 to 100, a and b from -{MOST_CHROMATIC:g} to {MOST_CHROMATIC:g}",
             )
-        for what, number in (("on_hand", self.on_hand), ("on_hand_g", self.on_hand_g), ("price", self.price)):
-            if number is not None and not (math.isfinite(number) and number >= 0):
-                raise PaletteError(f"bead {self.code!r}: {what} is {number:g}, not 0 or more")
-        for what, number in (("per_gram", self.per_gram), ("pack_g", self.pack_g)):
-            if number is not None and not (math.isfinite(number) and number > 0):
-                raise PaletteError(f"bead {self.code!r}: {what} is {number:g}, not more than 0")
+        for what, (least, most) in RANGES.items():
+            number = getattr(self, what)
+            if number is not None and not least <= number <= most:
+                raise PaletteError(f"bead {self.code!r}: {what} is not from {least:g} to {most:,}")
 
     def beads_on_hand(self, per_gram: float | None) -> int | None:
         """Return how many beads are in stock, None where that is not known.

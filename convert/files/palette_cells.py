@@ -2,16 +2,15 @@
 
 import re
 from collections.abc import Callable
+from functools import partial
 from typing import Any
 
 from convert.colour.measured import MEASURED
-from convert.colour.palette import LONGEST_TEXT, MOST_CHROMATIC
+from convert.colour.palette import LONGEST_TEXT, MOST_CHROMATIC, RANGES
 from convert.colour.srgb import parse_hex
 from convert.errors import PaletteError
 
 LONGEST_SHOWN = 24
-# Beads and grams beyond any shelf: a slip of the keyboard or a formula gone wrong.
-MOST_ON_HAND = 1_000_000_000
 
 # Python reads more as a number than people write, such as 1_0 or the digits of other scripts. What is not
 # finite passes here and fails the checks of the range, which say more about it.
@@ -65,24 +64,18 @@ def _decimal(value: str) -> float:
     return float(value)
 
 
-def _number(value: str) -> float:
+def _number(column: str, value: str) -> float:
     number = _decimal(value)
-    if not 0 <= number <= MOST_ON_HAND:
-        raise CellError(f"{shown(value)} is not from 0 to {MOST_ON_HAND:,}")
+    least, most = RANGES[column]
+    if not least <= number <= most:
+        raise CellError(f"{shown(value)} is not from {least:g} to {most:,}")
     return number
 
 
-def _count(value: str) -> int:
-    if not _WHOLE.fullmatch(value) or float(value) > MOST_ON_HAND:
+def _count(column: str, value: str) -> int:
+    if not _WHOLE.fullmatch(value) or float(value) > RANGES[column][1]:
         raise CellError(f"{shown(value)} is not a whole number of beads, written in digits only")
     return int(float(value))
-
-
-def _over_zero(value: str) -> float:
-    number = _number(value)
-    if number == 0:
-        raise CellError(f"{shown(value)} is not over 0")
-    return number
 
 
 def _decimals(value: str) -> list[float]:
@@ -120,11 +113,8 @@ COLUMNS: dict[str, Callable[[str], Any]] = {
     **{name: _measured(convert) for name, convert in MEASURED.items()},
     "size": _size,
     "finish": _text,
-    "on_hand": _count,
-    "on_hand_g": _number,
-    "per_gram": _over_zero,
-    "pack_g": _over_zero,
-    "price": _number,
+    "on_hand": partial(_count, "on_hand"),
+    **{name: partial(_number, name) for name in ("on_hand_g", "per_gram", "pack_g", "price")},
 }
 # In these a comma is a comma; in all others it may be a decimal comma.
 WORD_COLUMNS = ("code", "name", "hex", "size", "finish")

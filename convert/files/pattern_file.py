@@ -13,11 +13,11 @@ import numpy as np
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from convert import __version__
-from convert.colour.palette import BeadColour, Palette
+from convert.colour.palette import RANGES, BeadColour, Palette
 from convert.errors import ConvertError, PatternFileError
 from convert.pattern import Pattern, Shape
 from convert.thread.steps import Supplies, ThreadPlan
-from convert.weave.beads import BeadSize
+from convert.weave.beads import LEAST_MM, LEAST_PER_GRAM, MOST_MM, MOST_PER_GRAM, BeadSize
 from convert.weave.model import Weave
 from convert.weave.motif import CENTRES, MOST_ROUNDS
 from convert.weave.shapes import Flower, Sheet
@@ -28,8 +28,16 @@ VERSION = 1
 WOVEN, BARE = "#", "."
 MOST_BYTES = 200_000_000
 
-Positive = Annotated[float, Field(gt=0, lt=10_000)]
+Positive = Annotated[float, Field(gt=0)]
+Measure = Annotated[float, Field(ge=LEAST_MM, le=MOST_MM)]
+Side = Annotated[float, Field(gt=0, lt=10_000)]
 Text = Annotated[str, Field(max_length=1_000)]
+
+
+def _within(column: str) -> Any:
+    """Return what a number of a palette is held to."""
+    least, most = RANGES[column]
+    return Field(ge=least, le=most)
 
 
 class _Part(BaseModel):
@@ -41,19 +49,19 @@ class BeadSizePart(_Part):
 
     name: Text
     kind: Text
-    diameter_mm: Positive
-    length_mm: Positive
-    hole_mm: Positive
-    beads_per_gram: Positive
+    diameter_mm: Measure
+    length_mm: Measure
+    hole_mm: Measure
+    beads_per_gram: Annotated[float, Field(ge=LEAST_PER_GRAM, le=MOST_PER_GRAM)]
 
 
 class SpacingPart(_Part):
     """Sides of the loops in mm, and the factors between which the truth lies."""
 
-    core_mm: Positive
-    connector_mm: Positive
-    low: Positive
-    high: Positive
+    core_mm: Side
+    connector_mm: Side
+    low: Side
+    high: Side
     basis: Literal["model", "gauge"]
 
 
@@ -82,11 +90,11 @@ class ColourPart(_Part):
     hex: Annotated[str, Field(pattern=r"^#[0-9A-Fa-f]{6}$")]
     lab: tuple[float, float, float]
     finish: Text = ""
-    on_hand: Annotated[int, Field(ge=0)] | None = None
-    on_hand_g: Annotated[float, Field(ge=0)] | None = None
-    per_gram: Positive | None = None
-    pack_g: Positive | None = None
-    price: Annotated[float, Field(ge=0)] | None = None
+    on_hand: Annotated[int, _within("on_hand")] | None = None
+    on_hand_g: Annotated[float, _within("on_hand_g")] | None = None
+    per_gram: Annotated[float, _within("per_gram")] | None = None
+    pack_g: Annotated[float, _within("pack_g")] | None = None
+    price: Annotated[float, _within("price")] | None = None
 
 
 class PalettePart(_Part):
@@ -101,7 +109,7 @@ class ThreadPart(_Part):
 
     thread_mm: Positive
     needle_mm: Positive
-    needleful_mm: Annotated[float, Field(gt=0, lt=1_000_000)]
+    needleful_mm: Positive
     threads: Annotated[list[Annotated[list[int], Field(min_length=1)]], Field(min_length=1)]
 
 

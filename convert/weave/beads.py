@@ -14,6 +14,10 @@ from convert.errors import SizeError
 
 GLASS_GRAMS_PER_MM3 = 2.5e-3  # soda-lime glass 2.49 g/cm3 (Britannica, "industrial glass")
 SHELL_FILL = 0.85  # rounded edges; fitted to the published counts per gram of 11/0, 8/0 and 6/0, within 3%
+# Smaller or larger is no bead to weave with; nor is what weighs next to nothing, or pounds.
+LEAST_MM, MOST_MM = 0.1, 50.0
+LEAST_PER_GRAM, MOST_PER_GRAM = 1e-3, 1e6
+LONGEST_NAME = 200
 CUSTOM = "custom"
 CYLINDER = "cylinder bead"
 
@@ -42,7 +46,7 @@ class BeadSize:
     Raises
     ------
     SizeError
-        A measure is not positive, or the hole is not smaller than the bead.
+        The name is not one line, a measure is none of a bead, or the hole is not smaller than the bead.
     """
 
     name: str
@@ -53,9 +57,17 @@ class BeadSize:
     beads_per_gram: float
 
     def __post_init__(self) -> None:
-        measures = (self.diameter_mm, self.length_mm, self.hole_mm, self.beads_per_gram)
-        if not all(math.isfinite(measure) and measure > 0 for measure in measures):
-            raise SizeError(f"bead size {self.name}: every measure must be more than 0 mm")
+        if not (self.name.isprintable() and len(self.name) <= LONGEST_NAME):
+            raise SizeError(f"the name of a bead size is not one line of at most {LONGEST_NAME} letters")
+        # Written so that NaN fails, too.
+        for measure in (self.diameter_mm, self.length_mm, self.hole_mm):
+            if not LEAST_MM <= measure <= MOST_MM:
+                raise SizeError(
+                    f"bead size {self.name}: {measure:g} mm is no measure of a bead",
+                    f"measures are {LEAST_MM:g} to {MOST_MM:g} mm: diameter x length along the hole x hole",
+                )
+        if not LEAST_PER_GRAM <= self.beads_per_gram <= MOST_PER_GRAM:
+            raise SizeError(f"bead size {self.name}: {self.beads_per_gram:.3g} beads cannot weigh a gram")
         if self.hole_mm >= self.diameter_mm:
             raise SizeError(
                 f"bead size {self.name}: the hole ({self.hole_mm:g} mm) is not smaller than the bead",
@@ -131,10 +143,6 @@ def bead_size(text: str) -> BeadSize:
         )
     diameter, length, hole = (float(measure) for measure in measures.groups())
     shell_mm3 = math.pi / 4 * (diameter**2 - hole**2) * length
-    if shell_mm3 <= 0:
-        raise SizeError(
-            f"bead size {wanted}: the hole is not smaller than the bead, or a measure is 0",
-            "the order is diameter x length along the hole x hole, all in mm",
-        )
-    per_gram = 1 / (shell_mm3 * SHELL_FILL * GLASS_GRAMS_PER_MM3)
+    # Where there is no glass, the measures are at fault, and are told so first.
+    per_gram = 1 / (shell_mm3 * SHELL_FILL * GLASS_GRAMS_PER_MM3) if shell_mm3 > 0 else math.inf
     return BeadSize(name or wanted, CUSTOM, diameter, length, hole, per_gram)

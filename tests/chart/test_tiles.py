@@ -11,7 +11,7 @@ LENGTHS = st.floats(5, 600)
 @given(
     st.tuples(LENGTHS, LENGTHS),
     st.tuples(st.floats(80, 200), st.floats(80, 260)),
-    st.floats(1, 12),
+    st.floats(1, 400),
     st.floats(0.8, 3),
 )
 def test_parts_fit_the_page_and_share_out_the_piece(span, area, overlap, least):

@@ -163,6 +163,12 @@ def test_faulty_cells_are_named(row, words):
     assert words in faults("code,hex,size,on_hand,price\n" + row + "\n")
 
 
+@pytest.mark.parametrize("column", ["per_gram", "pack_g"])
+@pytest.mark.parametrize("text", ["0", "1e-300", "1e7"])
+def test_packs_that_would_be_beyond_counting_are_named(column, text):
+    assert f"line 2, column {column}" in faults(f"code,hex,{column}\nA,#000000,{text}\n")
+
+
 @pytest.mark.parametrize("letter", ["\x07", "\u202e", "\u200b", "\ufffe", "\ue000", "\x7f", "\u2066"])
 @pytest.mark.parametrize("column", ["code", "name", "size", "finish"])
 def test_letters_that_cannot_be_printed_are_named(letter, column):

@@ -1,4 +1,5 @@
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import jsonschema
@@ -8,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import convert
-from convert.colour.palette import BeadColour, Palette
+from convert.colour.palette import RANGES, BeadColour, Palette
 from convert.errors import PatternFileError
 from convert.files.pattern_file import parse_pattern, pattern_json, pattern_schema
 from convert.pattern import Pattern
@@ -50,6 +51,15 @@ def test_round_trip(direction, beads):
     assert (again.title, again.copies, again.palette, again.supplies) == (
         pattern.title, pattern.copies, pattern.palette, pattern.supplies,
     )  # fmt: skip
+
+
+@pytest.mark.parametrize("end", [0, 1])
+def test_what_a_palette_may_say_can_be_read_back(end):
+    pattern = make_pattern()
+    ends = {column: limits[end] for column, limits in RANGES.items() if column != "on_hand_g"}
+    entries = tuple(replace(entry, **ends) for entry in pattern.palette.entries)
+    pattern = replace(pattern, palette=Palette("test", entries), supplies=Supplies(needleful_mm=2_000_000.0))
+    assert parse_pattern(pattern_json(pattern), "test").palette == pattern.palette
 
 
 def test_file_follows_its_schema_as_an_independent_library_reads_it():
@@ -119,6 +129,10 @@ def last_of_row_two(value):
     value["bead_rows"][1][-1] = "nowhere"
 
 
+def stock_beyond_all_floats(value):
+    value["palette"]["entries"][0]["on_hand"] = 10**400
+
+
 def next_version(value):
     value["version"] += 1
 
@@ -133,6 +147,7 @@ def next_version(value):
             last_of_row_two,
             rf"bead_rows, row 2, bead {len(json.loads(pattern_json(make_pattern()))['bead_rows'][1])} is",
         ),
+        (stock_beyond_all_floats, "palette, entries, item 1, on_hand"),
         (next_version, "newer than this program knows"),
     ],
 )
