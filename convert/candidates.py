@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from convert.colour.palette import Palette
-from convert.detail import Surviving
+from convert.detail import Surviving, kept_above_mm
 from convert.errors import PaletteError, SizeError
 from convert.materials import FinishedSize, finished_size, materials
 from convert.part import Part
@@ -92,6 +92,11 @@ class Candidate:
     def thread_m(self) -> float:
         """Length of the thread in metres."""
         return self.result.thread.length_mm / 1000
+
+    @property
+    def lines_kept_mm(self) -> float:
+        """Repeat of lines from which on they survive in every direction; below half of it none can."""
+        return kept_above_mm(self.full.spacing)
 
     @property
     def survives(self) -> bool:

@@ -15,7 +15,7 @@ from convert.picture import Picture
 
 HEADINGS = (
     "Beads", "Finished mm", "woven tight", "woven loose", "Loops", "Count", "Colours", "g", "Cost",
-    "Thread m", "Hours", "Edges kept", "SSIM", "S-CIELAB", "",
+    "Thread m", "Hours", "Edges kept", "Lines kept mm", "SSIM", "S-CIELAB", "",
 )  # fmt: skip
 MARKS = {
     SAME_WIDTH: "fewest beads that keep the detail",
@@ -45,6 +45,8 @@ def explained(comparison: SizeComparison) -> tuple[str, ...]:
     return (
         "Edges kept: share of the picture's edges across which the beads keep half of its contrast. SSIM: 1"
         f" is no loss. S-CIELAB: colour difference seen from {comparison.distance_m:g} m; 0 is none.",
+        "Lines kept: lines that repeat at this distance or more survive in every direction; those nearer than"
+        " half of it no choice of beads can show.",
         f"Hours at {comparison.beads_per_hour:g} beads an hour, which is common practice and no promise.",
     )
 
@@ -67,6 +69,7 @@ def table_rows(comparison: SizeComparison, reading: str) -> list[tuple[str, ...]
                     f"{one.thread_m:.1f}",
                     f"{one.hours:.0f}" if one.hours >= 10 else f"{one.hours:.1f}",
                     _share(judged),
+                    f"{one.lines_kept_mm:.1f}",
                     "" if judged is None else f"{judged.ssim:.2f}",
                     "" if judged is None else f"{judged.seen:.1f}",
                     MARKS[reading] if one.marked else "",
@@ -104,6 +107,7 @@ def comparison_json(comparison: SizeComparison) -> dict[str, Any]:
                 "cost": None if one.cost is None else round(one.cost, 2),
                 "thread_m": round(one.thread_m, 2),
                 "hours": round(one.hours, 2),
+                "lines_kept_mm": round(one.lines_kept_mm, 2),
                 "detail_beads_wide": round(one.beads_wide, 1),
                 "picture_kept": of(one.whole),
                 "detail_kept": of(one.part),
@@ -143,6 +147,7 @@ def _cell(picture: Picture, one: Candidate, part: Part) -> SizeCell:
     if judged is not None:
         what = "edges" if part.is_whole else "the detail's edges"
         figures.append("no edges to keep" if judged.edges is None else f"keeps {judged.edges:.0%} of {what}")
+        figures.append(f"keeps lines {one.lines_kept_mm:.1f} mm apart")
         figures.append(f"SSIM {judged.ssim:.2f}, S-CIELAB {judged.seen:.1f}")
     mark = MARKS[one.reading] if one.marked else ""
     if not one.survives:

@@ -147,16 +147,8 @@ class View:
         return np.asarray(self._share * beads + (1 - self._share) * self._backing)
 
     @cached_property
-    def _picture(self) -> NDArray[np.float32]:
-        return self._seen(self._wanted)
-
-    @cached_property
     def _picture_with_gaps(self) -> NDArray[np.float32]:
         return self._seen(self._with_gaps(self._wanted))
-
-    def from_picture(self, beads: FloatArray) -> float:
-        """Return the mean S-CIELAB difference between the picture and beads (B, 3) with gaps and backing."""
-        return _mean_difference(self._picture, self._seen(self._with_gaps(beads)))
 
     def from_best(self, beads: FloatArray) -> float:
         """Return the mean S-CIELAB difference between beads (B, 3) and beads of just the picture's colours.

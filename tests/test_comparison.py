@@ -232,6 +232,10 @@ def test_table_and_json_tell_the_same(compared):
         assert len(row) == len(HEADINGS)
         assert row[0] == told["beads_size"]
         assert bool(row[-1]) is told["smallest"]
+        assert float(row[HEADINGS.index("Lines kept mm")]) == pytest.approx(told["lines_kept_mm"], abs=0.051)
+    # Two rows of loops, 3 sides of the honeycomb: the published limit for its centres, see convert.detail.
+    usual = next(one for one in compared.candidates if one.name == "11/0")
+    assert usual.lines_kept_mm == pytest.approx(np.sqrt(3) * usual.full.spacing.pitch_mm)
 
 
 def test_a_palette_without_sizes_is_refused():

@@ -74,11 +74,6 @@ class ThreadReport:
     def __post_init__(self) -> None:
         self.tight_beads.flags.writeable = False
 
-    @property
-    def kinds_per_loop(self) -> float:
-        """Different steps for each loop; the fewer, the steadier the rhythm."""
-        return self.step_kinds / self.loops
-
 
 class _Fault(NamedTuple):
     """A place where the thread goes wrong, by its pass, and what to say about it."""

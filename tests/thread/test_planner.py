@@ -57,7 +57,7 @@ class TestSteady:
         assert report.passes <= 13 / 12 * report.bound
         # Of the same steps: the two of the band, and a few for its ends.
         assert report.step_kinds <= 12
-        assert report.kinds_per_loop < 0.02
+        assert report.step_kinds / report.loops < 0.02
 
     def test_only_two_kinds_of_step_along_a_band(self):
         weave = make(np.ones((4, 60)))
