@@ -42,7 +42,7 @@ def write_pdf(pattern: Pattern, report: ThreadReport, paper: Paper = A4, ink: st
     beads = PdfBeads(canvas, piece, ink)
     chart = ChartPages(canvas, beads, frame, pattern, piece)
     pages = Cover(canvas, beads, frame, pattern, piece, report).pages()
-    pages += guide_pages(canvas, frame, pattern, piece, spare=ink == "spare")
+    pages += guide_pages(canvas, frame, pattern, piece, in_parts=chart.in_parts, spare=ink == "spare")
     pages += chart.working(len(pages) + 1)
     pages += chart.true_size(len(pages) + 1)
     pages += order_pages(canvas, frame, stitch_lines(pattern))

@@ -1,7 +1,7 @@
 """The chart in the booklet: parts of the piece large enough to work from, and the piece at true size."""
 
 from collections import Counter
-from functools import partial
+from functools import cached_property, partial
 from typing import Any
 
 import numpy as np
@@ -60,6 +60,27 @@ class ChartPages:
         self._cuts = _between_rows(piece)
         self._has_map = False
 
+    @property
+    def in_parts(self) -> bool:
+        """Whether the chart takes several pages."""
+        return max(len(self._to_work_from.tiles), len(self._at_true_size.tiles)) > 1
+
+    @cached_property
+    def _to_work_from(self) -> Tiling:
+        most = scale_for_symbols(self._piece, style.MOST_SYMBOL_PT)
+        least = max(
+            scale_for_symbols(self._piece, style.LEAST_SYMBOL_PT),
+            scale_for_numbers(self._piece, style.LEAST_PT),
+        )
+        least = min(least, most)
+        strip = self._strip_lines(list(range(len(self._piece.colours)))) * _STRIP_LINE_MM
+        bottom = self._frame.bar_mm - 4.0 - strip
+        return self._tiling((least, most), row_gutter_mm(self._piece), bottom)
+
+    @cached_property
+    def _at_true_size(self) -> Tiling:
+        return self._tiling((1.0, 1.0), (0.0, 0.0), self._frame.bar_mm - 3.5)
+
     def working(self, first_page: int) -> list[Page]:
         """Return the parts to work from.
 
@@ -68,16 +89,7 @@ class ChartPages:
         first_page : int
             Number of the first of these pages in the booklet.
         """
-        most = scale_for_symbols(self._piece, style.MOST_SYMBOL_PT)
-        least = max(
-            scale_for_symbols(self._piece, style.LEAST_SYMBOL_PT),
-            scale_for_numbers(self._piece, style.LEAST_PT),
-        )
-        least = min(least, most)
-        strip = self._strip_lines(list(range(len(self._piece.colours)))) * _STRIP_LINE_MM
-        gutter = row_gutter_mm(self._piece)
-        bottom = self._frame.bar_mm - 4.0 - strip
-        tiling = self._tiling((least, most), gutter, bottom)
+        tiling, gutter = self._to_work_from, row_gutter_mm(self._piece)
         return [
             Page(
                 partial(self._working_page, tiling, part, first_page, gutter),
@@ -89,8 +101,7 @@ class ChartPages:
 
     def true_size(self, first_page: int) -> list[Page]:
         """Return the piece at true size, in parts where it does not fit on a page."""
-        bottom = self._frame.bar_mm - 3.5
-        tiling = self._tiling((1.0, 1.0), (0.0, 0.0), bottom)
+        tiling = self._at_true_size
         return [
             Page(
                 partial(self._true_page, tiling, part, first_page),

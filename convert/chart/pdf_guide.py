@@ -25,17 +25,18 @@ _BODY = Type(9.0, style.INK)
 _STEP = Type(11.0, style.INK)
 _PARAGRAPH_MM = 1.2
 _CHART = (
-    "Each bead is drawn in its shape, in its colour and with its symbol; the strip below each part of the"
-    " chart and the list of beads say which code a symbol stands for. A ring marks the first bead.",
+    "Each bead is drawn in its shape, in its colour and with its symbol; the strip below the beads and the"
+    " list of beads say which code a symbol stands for. A ring marks the first bead.",
     "The number inside a loop is its number in the row; numbers beside the chart are those of the rows, and"
     " an arrow shows the way the thread weaves the row.",
-    "Where the chart takes several pages, neighbouring parts overlap. What lies beyond a dashed line is pale"
-    " because it belongs to the next part, whose page stands beside the line.",
 )
 _CHART_IN_ROUNDS = (
     _CHART[0],
     "The number inside a loop is the loop's name in the stitch order.",
-    _CHART[2],
+)
+_CHART_IN_PARTS = (
+    "Where the chart takes several pages, neighbouring parts overlap. What lies beyond a dashed line is pale"
+    " because it belongs to the next part, whose page stands beside the line."
 )
 _PICTURES = (
     "Pictures lie as the chart does; the number above each is that of the stitch in the stitch order, with a"
@@ -44,7 +45,7 @@ _PICTURES = (
 
 
 def guide_pages(
-    canvas: PdfCanvas, frame: Frame, pattern: Pattern, piece: Piece, *, spare: bool
+    canvas: PdfCanvas, frame: Frame, pattern: Pattern, piece: Piece, *, in_parts: bool, spare: bool
 ) -> list[Page]:
     """Return the pages that say how to read the chart and the stitch order, with pictures of steps.
 
@@ -56,6 +57,8 @@ def guide_pages(
         Margins.
     pattern, piece : Pattern, Piece
         The piece and how it is drawn.
+    in_parts : bool
+        Whether the chart takes several pages.
     spare : bool
         Whether beads stay white, to print with little ink.
     """
@@ -64,8 +67,9 @@ def guide_pages(
         piece = replace(piece, colours=white)
     pages: list[list[Callable[[], None]]] = [[]]
     y = frame.top_mm
-    for height, draw in _blocks(canvas, frame, pattern, piece):
-        if y + height > frame.bottom_mm:
+    for height, draw in _blocks(canvas, frame, pattern, piece, in_parts):
+        # The gap that ends a block may fall off the page.
+        if y + height - _GAP_MM > frame.bottom_mm:
             pages.append([])
             y = frame.top_mm
         pages[-1].append(partial(draw, y))
@@ -85,13 +89,13 @@ def _title(canvas: PdfCanvas, frame: Frame, y: float) -> None:
 
 
 def _blocks(
-    canvas: PdfCanvas, frame: Frame, pattern: Pattern, piece: Piece
+    canvas: PdfCanvas, frame: Frame, pattern: Pattern, piece: Piece, in_parts: bool
 ) -> Iterator[tuple[float, Callable[[float], None]]]:
     """Yield the height of each block and what draws it below a given place."""
     yield line_mm(HEADING) + 2.0, partial(_title, canvas, frame)
     chart = _CHART if piece.rows is not None else _CHART_IN_ROUNDS
     _, _, *order = how_to_read(pattern)
-    yield _text(canvas, frame, "The chart", chart)
+    yield _text(canvas, frame, "The chart", (*chart, _CHART_IN_PARTS) if in_parts else chart)
     yield _text(canvas, frame, "The stitch order", [line.strip() for line in order])
     width = (frame.width_mm - (_COLUMNS - 1) * _GAP_MM) / _COLUMNS
     steps, _ = captioned_steps(pattern, piece, width, _PICTURE_MM, MOST_PICTURES)
@@ -131,7 +135,8 @@ def _text(
                 y += step
             y += _PARAGRAPH_MM
 
-    return below + sum(len(lines) * step + _PARAGRAPH_MM for lines in told) + 4.0, draw
+    height = below + sum(len(lines) * step + _PARAGRAPH_MM for lines in told)
+    return height - _PARAGRAPH_MM + _GAP_MM, draw
 
 
 def _steps(

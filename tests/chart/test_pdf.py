@@ -172,6 +172,17 @@ def test_working_chart_shows_every_bead_with_room_for_its_symbol():
             assert {"WH", "RG", "LB", "BK", "OR", "LI"} <= set(words)
 
 
+def test_parts_are_explained_where_there_are_any_and_pictures_fill_the_page():
+    for large in (False, True):
+        document = booklet(large)
+        (guide,) = pages_named(document, "How to read and weave")
+        words = " ".join(texts(document)[guide].split())
+        assert ("neighbouring parts overlap" in words) is large
+    # In one part there is room for two rows of pictures below the words.
+    first = texts(booklet())[pages_named(booklet(), "How to read and weave")[0]]
+    assert first.count("Pick up") - first.count("Pick up:") == 6
+
+
 def test_parts_name_the_pages_on_which_they_go_on():
     document = booklet(True)
     numbers = pages_named(document, "Working chart")
