@@ -99,9 +99,11 @@ class StepArtist:
         strokes = self._beads(start, end, scale, offset, (width_mm, height_mm))
         page = [curve * scale + offset for curve in curves]
         strokes += self._line(page, self._inward(0, int(self.told.loop[1])) if start == 0 else None)
+        labels = self._loops(start, end, scale, offset, (width_mm, height_mm))
+        labels += self._numbers(start, end, scale, offset)
         return StepPicture(
             tuple(strokes),
-            (*self._loops(start, end, scale, offset), *self._numbers(start, end, scale, offset)),
+            tuple(labels),
             width_mm,
             height_mm,
         )
@@ -252,16 +254,20 @@ class StepArtist:
             labels.append(label_centred(str(number), x, y, kind, anchor="middle", layer=LAYER))
         return labels
 
-    def _loops(self, start: int, end: int, scale: float, offset: FloatArray) -> list[Label]:
-        """Return the names of the loops that the thread goes round, where there is room for them."""
+    def _loops(self, start: int, end: int, scale: float, offset: FloatArray, size_mm: Point) -> list[Label]:
+        """Return the names of the loops that the thread goes round, where the picture has room for them."""
         labels = []
         loops = np.unique(self.told.loop[start:end])
         for loop in loops[loops != NO_LOOP].tolist():
             name, (x, y) = self.loop_names[loop], (self.weave.loop_xy[loop] * scale + offset).tolist()
             size = min(style.SMALL.size_pt, self._room(loop) * scale / text_width_mm(name, 1.0))
-            if size >= style.LEAST_PT:
-                kind = style.Type(size, style.SMALL.colour)
-                labels.append(label_centred(name, x, y, kind, anchor="middle", layer=LAYER))
+            kind = style.Type(size, style.SMALL.colour)
+            named = label_centred(name, x, y, kind, anchor="middle", layer=LAYER)
+            left, top, right, bottom = named.box
+            # A loop at the rim of the picture may lie where the words above and below stand.
+            inside = left >= 0 and top >= 0 and right <= size_mm[0] and bottom <= size_mm[1]
+            if size >= style.LEAST_PT and inside:
+                labels.append(named)
         return labels
 
     def _room(self, loop: int) -> float:

@@ -180,6 +180,10 @@ def test_what_is_drawn_is_inside_and_what_is_not_strung_is_not_drawn(pattern):
             assert x.max() < 58.5
             assert y.min() > -0.5
             assert y.max() < 48.5
+        for label in picture.labels:
+            left, top, right, bottom = label.box
+            assert 0 <= left < right <= 58
+            assert 0 <= top < bottom <= 48
         start, end = told.step_start[step : step + 2]
         numbers = [
             label.text for label in picture.labels if label.colour in (style.WHITE, (0, 0, 0), style.INK)
