@@ -115,8 +115,9 @@ def compare_sizes(
         elif across is not None and across <= loops:
             across = loops_needed(judge.part, palette, of_usual, more_than=loops)
     needs, advice = advised(candidates, here, across, of_usual, judge.part)
-    notes = tuple(wish.left_out(error) for wish, error in refused)
-    return SizeComparison(tuple(candidates), part, needs, advice, beads_per_hour, distance_m, notes)
+    return SizeComparison(
+        tuple(candidates), part, needs, advice, beads_per_hour, distance_m, _left_out(refused)
+    )
 
 
 class _Wish(NamedTuple):
@@ -129,8 +130,17 @@ class _Wish(NamedTuple):
     def name(self) -> str:
         return sizes_name(self.options.sizes)
 
-    def left_out(self, error: ConvertError) -> str:
-        return f"{self.name} is left out at the {READINGS[self.reading].lower()}: {error}"
+
+def _left_out(refused: list[tuple[_Wish, ConvertError]]) -> tuple[str, ...]:
+    """Return which sizes are left out and why, those of one reading and reason together."""
+    alike: dict[tuple[str, str], list[str]] = {}
+    for wish, error in refused:
+        alike.setdefault((wish.reading, str(error)), []).append(wish.name)
+    return tuple(
+        f"{', '.join(names)} {'is' if len(names) == 1 else 'are'} left out at the"
+        f" {READINGS[reading].lower()}: {why}"
+        for (reading, why), names in alike.items()
+    )
 
 
 class _Judge:

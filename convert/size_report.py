@@ -5,7 +5,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from convert.candidates import READINGS, SAME_WIDTH, Candidate, SizeComparison
+from convert.candidates import READINGS, SAME_LOOPS, SAME_WIDTH, Candidate, SizeComparison
 from convert.chart.size_sheet import SizeCell, SizeSheet, lay_out_sizes
 from convert.detail import Surviving
 from convert.layout import onto_picture
@@ -15,11 +15,12 @@ from convert.picture import Picture
 
 HEADINGS = (
     "Beads", "Finished mm", "woven tight", "woven loose", "Loops", "Count", "Colours", "g", "Cost",
-    "Thread m", "Hours", "Edges kept", "Lines kept mm", "SSIM", "S-CIELAB", "",
+    "Thread m", "Hours", "Edges kept", "Lines kept mm", "SSIM", "S-CIELAB",
 )  # fmt: skip
+MARK = "*"
 MARKS = {
     SAME_WIDTH: "fewest beads that keep the detail",
-    "loops": "smallest piece that keeps the detail",
+    SAME_LOOPS: "smallest piece that keeps the detail",
 }
 
 
@@ -34,6 +35,10 @@ def _measures(size: FinishedSize) -> tuple[str, str, str]:
     return expected, tight, loose
 
 
+def _hours(one: Candidate) -> str:
+    return f"{one.hours:.0f}" if one.hours >= 10 else f"{one.hours:.1f}"
+
+
 def _share(surviving: Surviving | None) -> str:
     if surviving is None:
         return "outside"
@@ -42,8 +47,9 @@ def _share(surviving: Surviving | None) -> str:
 
 def explained(comparison: SizeComparison) -> tuple[str, ...]:
     """Return what the figures mean."""
+    whose = "the picture's" if comparison.part.is_whole else "the detail's"
     return (
-        "Edges kept: share of the picture's edges across which the beads keep half of its contrast. SSIM: 1"
+        f"Edges kept: share of {whose} edges across which the beads keep half of the contrast. SSIM: 1"
         f" is no loss. S-CIELAB: colour difference seen from {comparison.distance_m:g} m; 0 is none.",
         "Lines kept: lines that repeat at this distance or more survive in every direction; those nearer than"
         " half of it no choice of beads can show.",
@@ -59,7 +65,7 @@ def table_rows(comparison: SizeComparison, reading: str) -> list[tuple[str, ...]
             judged = one.part
             rows.append(
                 (
-                    one.name,
+                    f"{one.name} {MARK}" if one.marked else one.name,
                     *_measures(one.finished),
                     f"{one.loops:,}",
                     f"{one.beads:,}",
@@ -67,12 +73,11 @@ def table_rows(comparison: SizeComparison, reading: str) -> list[tuple[str, ...]
                     f"{one.grams:.0f}",
                     "" if one.cost is None else f"{one.cost:.2f}",
                     f"{one.thread_m:.1f}",
-                    f"{one.hours:.0f}" if one.hours >= 10 else f"{one.hours:.1f}",
+                    _hours(one),
                     _share(judged),
                     f"{one.lines_kept_mm:.1f}",
                     "" if judged is None else f"{judged.ssim:.2f}",
                     "" if judged is None else f"{judged.seen:.1f}",
-                    MARKS[reading] if one.marked else "",
                 )
             )
     return rows
@@ -137,12 +142,13 @@ def size_sheet(picture: Picture, comparison: SizeComparison) -> SizeSheet:
 def _cell(picture: Picture, one: Candidate, part: Part) -> SizeCell:
     judged = one.part
     expected, tight, loose = _measures(one.finished)
+    colours = "1 colour" if one.colours == 1 else f"{one.colours} colours"
     figures = [
         f"{expected} mm",
         f"woven tight {tight}, loose {loose}",
         f"{one.beads:,} beads in {one.loops:,} loops",
-        f"{one.colours} colours, {one.grams:.0f} g" + ("" if one.cost is None else f", cost {one.cost:.2f}"),
-        f"{one.thread_m:.1f} m of thread, {one.hours:.0f} hours",
+        f"{colours}, {one.grams:.0f} g" + ("" if one.cost is None else f", cost {one.cost:.2f}"),
+        f"{one.thread_m:.1f} m of thread, {_hours(one)} hours",
     ]
     if judged is not None:
         what = "edges" if part.is_whole else "the detail's edges"

@@ -6,10 +6,14 @@ from typing import TYPE_CHECKING, Annotated
 from convert.cli import options as opt
 
 if TYPE_CHECKING:
+    from rich.table import Table
+
     from convert.candidates import SizeComparison
 
 # Of its own besides those that `convert.comparison.stages` counts.
 _STAGES = 3
+# So many sizes side by side fit a terminal of 80 letters, core and connector named.
+_MOST_IN_TABLE = 4
 
 BeadSizes = Annotated[
     list[str] | None,
@@ -35,7 +39,7 @@ Height = Annotated[
     opt.option(
         "--height",
         metavar="MM",
-        help="With --width and --crop auto: the shape to crop the picture to.",
+        help="Finished height instead of a width; with --width and --crop auto the shape to crop to.",
         rich_help_panel=opt.SIZE,
     ),
 ]
@@ -104,12 +108,13 @@ def sizes(
     config: opt.Config = None,
 ) -> None:
     """Compare bead sizes before weaving: how large, how long, how dear, and what of the picture survives."""
-    from convert.adjusting import Adjustment, adjusted, crop_named
+    from convert.adjusting import AUTO, Adjustment, adjusted, crop_named
     from convert.candidates import sizes_named, sizes_of
     from convert.chart.size_sheet import sizes_pdf, sizes_png
     from convert.cli.inputs import load_palette, load_picture, stem
     from convert.cli.report import print_json, print_summary, progress_shown
     from convert.comparison import compare_sizes, stages
+    from convert.errors import SizeError
     from convert.files.output_folder import check_target, output_folder
     from convert.part import WHOLE, part_named
     from convert.pipeline import ConvertOptions
@@ -120,6 +125,10 @@ def sizes(
     named = [sizes_named(text) for text in beads or ()]
     adjustment = Adjustment(crop_named(crop), rotate, flip, brightness, contrast, saturation)
     aspect = width / height if width and height else None
+    if aspect is not None and adjustment.crop != AUTO:
+        raise SizeError(
+            "the piece takes a width or a height, not both", "give one, or crop to their shape: --crop auto"
+        )
     target = out or Path(f"{stem(picture)}-sizes")
     check_target(target, force=force)
     check_distance(view_distance)
@@ -128,6 +137,7 @@ def sizes(
     chosen = ConvertOptions(
         *compared[0],
         width_mm=width,
+        height_mm=height if width is None else None,
         across=across,
         direction=direction,
         distance=distance,
@@ -172,25 +182,36 @@ def _print_tables(found: "SizeComparison") -> None:
     """Print a table for each reading, and the advice, on standard output."""
     import sys
 
-    from rich import box
     from rich.console import Console
-    from rich.table import Table
     from rich.text import Text
 
     from convert.candidates import READINGS
-    from convert.size_report import HEADINGS, explained, table_rows
+    from convert.size_report import MARK, MARKS, explained, table_rows
 
     console = Console(file=sys.stdout, highlight=False)
     for reading, title in READINGS.items():
-        console.print(Text(title))
-        # A size is a column, so that the table fits a terminal of 80 letters.
         rows = table_rows(found, reading)
-        table = Table(box=box.SIMPLE, pad_edge=False)
-        table.add_column(HEADINGS[0], style="bold")
-        for row in rows:
-            table.add_column(Text(row[0]), justify="right", overflow="fold")
-        for place, heading in enumerate(HEADINGS[1:], 1):
-            table.add_row(heading, *(Text(row[place]) for row in rows))
-        console.print(table)
+        console.print(Text(title if rows else f"{title}: none can be woven"))
+        for first in range(0, len(rows), _MOST_IN_TABLE):
+            console.print(_table(rows[first : first + _MOST_IN_TABLE]))
+        if any(MARK in row[0] for row in rows):
+            console.print(Text(f"{MARK} {MARKS[reading]}\n"))
     for line in (found.advice, *explained(found)):
         console.print(Text(line))
+
+
+def _table(rows: list[tuple[str, ...]]) -> "Table":
+    """Return a table with a column for each size."""
+    from rich import box
+    from rich.table import Table
+    from rich.text import Text
+
+    from convert.size_report import HEADINGS
+
+    table = Table(box=box.SIMPLE, pad_edge=False)
+    table.add_column(HEADINGS[0], style="bold")
+    for row in rows:
+        table.add_column(Text(row[0]), justify="right", overflow="fold")
+    for place, heading in enumerate(HEADINGS[1:], 1):
+        table.add_row(heading, *(Text(row[place]) for row in rows))
+    return table

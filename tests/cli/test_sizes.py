@@ -75,6 +75,39 @@ def test_table_on_the_terminal(combweave, drawn):
     assert "common practice" in run.out
 
 
+def test_many_sizes_fit_a_narrow_terminal(combweave, drawn, tmp_path, monkeypatch):
+    monkeypatch.setenv("COLUMNS", "80")
+    (tmp_path / "any.csv").write_text("code,name,hex\nA,ink,#203040\nB,paper,#F0F0E8\n")
+    names = ["15/0", "13/0", "11/0", "11/0-cylinder", "11/0+15/0", "11/0-czech+8/0-czech", "8/0", "6/0"]
+    chosen = [word for name in names for word in ("--beads", name)]
+    run = combweave("sizes", drawn, "--palette", "any.csv", *chosen, "--width", 60)
+    assert run.code == 0
+    lines = run.out.splitlines()
+    assert max(map(len, lines)) <= 80
+    headings = [line.replace(" *", "").split() for line in lines if line.lstrip().startswith("Beads ")]
+    assert [name for heading in headings for name in heading[1:]] == names * 2
+    assert sum(line.split()[:2] == ["Finished", "mm"] for line in lines) == 4
+
+
+def test_a_reading_in_which_nothing_can_be_woven_has_no_table(combweave, tmp_path):
+    """Two squares and a bar between them that six loops across are too coarse for."""
+    pixels = np.zeros((200, 600, 4), np.uint8)
+    pixels[20:180, 20:180] = pixels[20:180, 420:580] = pixels[80:120, 180:420] = (40, 60, 90, 255)
+    Image.fromarray(pixels).save(tmp_path / "pair.png")
+    chosen = ("--beads", "11/0", "--beads", "8/0", "--beads", "15/0", "--width", 120, "--across", 6)
+    run = combweave("sizes", "pair.png", *chosen)
+    assert run.code == 0
+    assert "Same number of loops across: none can be woven" in run.out
+    said = " ".join(run.err.split())
+    assert "11/0, 8/0, 15/0 are left out at the same number of loops across: the picture falls" in said
+
+
+def test_a_height_alone_is_followed(combweave, drawn):
+    run = combweave("sizes", drawn, "--beads", "11/0", "--height", 50, "--json")
+    assert run.code == 0
+    assert [one["height_mm"] for one in json.loads(run.out)["candidates"]] == pytest.approx([50, 50], abs=4)
+
+
 @pytest.mark.parametrize(
     ("arguments", "message"),
     [
@@ -85,6 +118,7 @@ def test_table_on_the_terminal(combweave, drawn):
         (("--detail", "eye"), "four numbers"),
         (("--beads-per-hour", "0"), "more than 0"),
         (("--width", "0"), "must be more than 0"),
+        (("--width", "60", "--height", "60"), "a width or a height, not both"),
         (("--view-distance", "0"), "view distance must be more than 0"),
         (("--stock", "--dither", "1"), "do not heed what is on hand"),
     ],
