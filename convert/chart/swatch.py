@@ -15,7 +15,9 @@ from convert.weave.beads import BeadSize
 from convert.weave.shapes import Sheet
 from convert.weave.spacing import GAUGE_LOOPS, Spacing
 
-ROWS, PLACES = 4, GAUGE_LOOPS + 2
+ROWS = 4
+# In two sizes three loops are a repeat, and only whole repeats are of one length wherever they begin.
+_LOOPS_TWO_SIZES = 12
 # The middle rows are measured: the edges of a small piece spread.
 _ROW = 1
 _SCALE = 3.0
@@ -29,7 +31,9 @@ _PLAIN = Palette(
 
 
 def swatch_scene(sizes: tuple[BeadSize, BeadSize], spacing: Spacing) -> Scene:
-    """Return the drawing of a swatch, with ten loops of a row marked and the line to measure along.
+    """Return the drawing of a swatch, with the loops to measure marked, and the line to measure along.
+
+    In one size that is ten loops, in two sizes twelve.
 
     Parameters
     ----------
@@ -38,9 +42,10 @@ def swatch_scene(sizes: tuple[BeadSize, BeadSize], spacing: Spacing) -> Scene:
     spacing : Spacing
         Sides of the loops, from the model or from a gauge.
     """
-    shape = Sheet(np.ones((ROWS, PLACES), bool))
+    loops, told = (GAUGE_LOOPS, "ten") if sizes[0] == sizes[1] else (_LOOPS_TWO_SIZES, "twelve")
+    shape = Sheet(np.ones((ROWS, loops + 2), bool))
     weave = shape.build(sizes, spacing)
-    measured = (weave.loop_row == _ROW) & (weave.loop_column >= 1) & (weave.loop_column <= GAUGE_LOOPS)
+    measured = (weave.loop_row == _ROW) & (weave.loop_column >= 1) & (weave.loop_column <= loops)
     colour = np.zeros(weave.beads, np.int32)
     colour[weave.side_bead[measured[weave.side_loop]]] = 1
     pattern = Pattern("Swatch", shape, weave, _PLAIN, colour, plan_thread(weave), Supplies())
@@ -49,18 +54,18 @@ def swatch_scene(sizes: tuple[BeadSize, BeadSize], spacing: Spacing) -> Scene:
     left, top, right, bottom = piece.extent_mm
     offset = style.MARGIN_MM - _SCALE * left, style.MARGIN_MM + 3 * line_mm(style.TITLE) - _SCALE * top
     # From the left side of the first marked loop to the same side of the loop after the last.
-    row = np.flatnonzero(measured)
-    centres = weave.loop_xy[row]
-    edges = np.array([centres[0, 0], centres[-1, 0] + spacing.pitch_mm]) - spacing.pitch_mm / 2
-    x0, x1 = (float(_SCALE * edge + offset[0]) for edge in edges)
+    first = int(np.flatnonzero(measured)[0])
+    of_first = weave.side_bead[weave.loop_start[first] : weave.loop_start[first + 1]]
+    edge = weave.bead_xy[of_first, 0].min()
+    x0, x1 = (float(_SCALE * x + offset[0]) for x in (edge, edge + loops * spacing.pitch_mm))
     below = float(_SCALE * bottom + offset[1])
     y = below + style.BLOCK_MM
-    row_y = float(_SCALE * centres[0, 1] + offset[1])
+    row_y = float(_SCALE * weave.loop_xy[first, 1] + offset[1])
     strokes = [
         line((x0, y), (x1, y), style.STRONG_MM, style.ACCENT, "thread"),
         *(line((x, row_y), (x, y + 2.0), style.STRONG_MM, style.ACCENT, "thread") for x in (x0, x1)),
     ]
-    words = f"measure here: ten loops, {GAUGE_LOOPS * spacing.pitch_mm:.1f} mm expected"
+    words = f"measure here: {told} loops, {loops * spacing.pitch_mm:.1f} mm expected"
     title_y = style.MARGIN_MM + line_mm(style.TITLE) / 2
     labels = (
         label("Swatch", style.MARGIN_MM, title_y, style.TITLE),

@@ -48,6 +48,7 @@ def gauge(
     from convert.cli.report import print_json
     from convert.weave.beads import bead_size
     from convert.weave.spacing import GAUGE_LOOPS, gauge_spacing, model_spacing
+    from convert.weave.strip import REPEAT_TWO_SIZES
 
     sizes = bead_size(beads), bead_size(connectors or beads)
     ten_mm = measured / loops * GAUGE_LOOPS
@@ -82,6 +83,8 @@ def gauge(
     typer.echo(f"Ten loops measure {ten_mm:.1f} mm: {mean} the mean of the bead shapes,")
     typer.echo(f"{place} their range of {low:.1f} to {high:.1f} mm.")
     typer.echo(hand[place])
+    if place != "within":
+        typer.echo("Count the loops once more before you rely on it.")
     if sizes[0] == sizes[1]:
         typer.echo(f"The side of a loop, a bead and its gaps, is {swatch.core_mm:.2f} mm.")
     else:
@@ -89,5 +92,7 @@ def gauge(
             f"The side of a core loop is {swatch.core_mm:.2f} mm, a connector with its gaps"
             f" {swatch.connector_mm:.2f} mm."
         )
+    if sizes[0] != sizes[1] and loops % REPEAT_TWO_SIZES:
+        typer.echo("In two sizes three loops are a repeat: nine or twelve loops are a surer measure.")
     pair = f" --connectors {connectors}" if connectors else ""
     typer.echo(f"Put this on the command line: --beads {beads}{pair} --gauge {ten_mm:.1f}")

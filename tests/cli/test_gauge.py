@@ -1,5 +1,6 @@
 import json
 
+import numpy as np
 import pytest
 
 from convert.chart.swatch import swatch_scene
@@ -24,7 +25,9 @@ def test_no_difference_is_said_so(combweave):
 
 @pytest.mark.parametrize(("measured", "word"), [(34, "below"), (50, "above")])
 def test_other_hands(combweave, measured, word):
-    assert f"{word} their range" in combweave("gauge", "--measured", measured).out
+    run = combweave("gauge", "--measured", measured)
+    assert f"{word} their range" in run.out
+    assert max(map(len, run.out.splitlines())) <= 80
 
 
 def test_two_sizes_and_json(combweave):
@@ -53,9 +56,24 @@ def test_swatch_is_drawn(combweave, tmp_path, connectors):
     assert "--force" in run.err
 
 
-def test_line_on_the_swatch_is_ten_loops_long():
-    sizes = bead_size("11/0"), bead_size("8/0")
+@pytest.mark.parametrize(("connectors", "loops"), [("11/0", 10), ("8/0", 12)])
+def test_line_on_the_swatch_goes_from_bead_to_bead(connectors, loops):
+    """In two sizes three loops are a repeat, so that 9 or 12 are as long wherever they begin."""
+    sizes = bead_size("11/0"), bead_size(connectors)
     spacing = model_spacing(*sizes)
     scene = swatch_scene(sizes, spacing)
-    (x0, _), (x1, _) = scene.strokes[0].points
-    assert (x1 - x0) / scene.scale == pytest.approx(10 * spacing.pitch_mm)
+    line, *ends = scene.strokes
+    (x0, _), (x1, _) = line.points
+    assert (x1 - x0) / scene.scale == pytest.approx(loops * spacing.pitch_mm)
+    beads = scene.piece.bead_xy * scene.scale + scene.offset_mm
+    for end in ends:
+        assert np.linalg.norm(beads - end.points[0], axis=1).min() < 1e-6
+    count = {10: "ten", 12: "twelve"}[loops]
+    assert f"{count} loops" in scene.facts
+
+
+def test_two_sizes_are_measured_by_repeats(combweave):
+    pair = ("gauge", "--connectors", "8/0", "--measured")
+    assert "nine or twelve" in combweave(*pair, 43).out
+    assert "nine or twelve" not in combweave(*pair, 51.6, "--loops", 12).out
+    assert "nine or twelve" not in combweave("gauge", "--measured", 38).out
