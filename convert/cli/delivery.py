@@ -72,10 +72,11 @@ def tell_piece(
         Whether to print JSON, too.
     """
     from convert.cli.report import print_json, print_summary
+    from convert.file_names import printable
     from convert.summary import summary_facts, summary_json
 
     learnt = (pattern, report, difference, comparison, colours_gap)
     told = (*notes, *report.warnings)
-    print_summary({**summary_facts(*learnt), "Outputs": str(target)}, told, quiet=quiet)
+    print_summary({**summary_facts(*learnt), "Outputs": printable(target)}, told, quiet=quiet)
     if as_json:
         print_json({**summary_json(*learnt), "notes": list(told)})

@@ -1,11 +1,14 @@
 """``combweave motif``: a flower, a strip to a wrist or a rectangle, plain or coloured by a picture."""
 
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
 from convert.cli import options as opt
+
+if TYPE_CHECKING:
+    from convert.picture import Picture
 
 STAGES = 10
 FLAT_CENTRE = 6
@@ -197,7 +200,7 @@ def motif(
         aspect = 1.0 if shown is None else shown.pixels.shape[1] / shown.pixels.shape[0]
         form, notes = motif_shape(shape, chosen, measures, aspect)
         result = make_motif(
-            _title(shape, centre, picture),
+            _title(shape, centre, shown),
             form,
             offered,
             chosen,
@@ -232,11 +235,9 @@ def motif(
     )
 
 
-def _title(shape: str, centre: int | None, picture: str | None) -> str:
+def _title(shape: str, centre: int | None, picture: "Picture | None") -> str:
     """Return what the piece is called: by its shape, and by the picture that colours it."""
-    from convert.cli.inputs import stem
-
     kind = shape
     if centre is not None and centre != FLAT_CENTRE:
         kind = "cup" if centre < FLAT_CENTRE else "ruffle"
-    return kind.capitalize() if picture is None else f"{stem(picture)}, {kind}"
+    return kind.capitalize() if picture is None else f"{picture.name}, {kind}"

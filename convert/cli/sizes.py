@@ -115,6 +115,7 @@ def sizes(
     from convert.cli.report import print_json, print_summary, progress_shown
     from convert.comparison import compare_sizes, stages
     from convert.errors import SizeError
+    from convert.file_names import printable
     from convert.files.output_folder import check_target, output_folder
     from convert.part import WHOLE, part_named
     from convert.pipeline import ConvertOptions
@@ -175,7 +176,7 @@ def sizes(
         print_json({**comparison_json(found), "notes": list(said)})
     elif not quiet:
         _print_tables(found)
-    print_summary({"Outputs": str(target)}, said, quiet=quiet)
+    print_summary({"Outputs": printable(target)}, said, quiet=quiet)
 
 
 def _print_tables(found: "SizeComparison") -> None:

@@ -10,11 +10,13 @@ import json
 from typing import Annotated, Any, Literal
 
 import numpy as np
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError
+from pydantic_core import PydanticCustomError
 
 from convert import __version__
 from convert.colour.palette import RANGES, BeadColour, Palette
 from convert.errors import ConvertError, PatternFileError
+from convert.files.palette_cells import shown
 from convert.pattern import Pattern, Shape
 from convert.thread.steps import Supplies, ThreadPlan
 from convert.weave.beads import LEAST_MM, LEAST_PER_GRAM, MOST_MM, MOST_PER_GRAM, BeadSize
@@ -31,7 +33,15 @@ MOST_BYTES = 200_000_000
 Positive = Annotated[float, Field(gt=0)]
 Measure = Annotated[float, Field(ge=LEAST_MM, le=MOST_MM)]
 Side = Annotated[float, Field(gt=0, lt=10_000)]
-Text = Annotated[str, Field(max_length=1_000)]
+
+
+def _one_line(text: str) -> str:
+    if not text.isprintable():
+        raise PydanticCustomError("one_line", "has a character that cannot be printed")
+    return text
+
+
+Text = Annotated[str, Field(max_length=1_000), AfterValidator(_one_line)]
 
 
 def _within(column: str) -> Any:
@@ -341,8 +351,8 @@ def _bead_colours(part: PatternPart, weave: Weave, palette: Palette, source: str
         entry = entry_of[size].get(code)
         if entry is None:
             raise PatternFileError(
-                f"{source}: {_bead_place(bead, counts)} is '{code}', which the palette does not have in size"
-                f" {weave.sizes[size].name}",
+                f"{source}: {_bead_place(bead, counts)} is {shown(code)}, which the palette does not have"
+                f" in size {weave.sizes[size].name}",
                 "use a code of the file's palette, or add the colour there",
             )
         entries[bead] = entry

@@ -66,13 +66,13 @@ class BeadSize:
                     f"bead size {self.name}: {measure:g} mm is no measure of a bead",
                     f"measures are {LEAST_MM:g} to {MOST_MM:g} mm: diameter x length along the hole x hole",
                 )
-        if not LEAST_PER_GRAM <= self.beads_per_gram <= MOST_PER_GRAM:
-            raise SizeError(f"bead size {self.name}: {self.beads_per_gram:.3g} beads cannot weigh a gram")
         if self.hole_mm >= self.diameter_mm:
             raise SizeError(
                 f"bead size {self.name}: the hole ({self.hole_mm:g} mm) is not smaller than the bead",
                 "the order is diameter x length along the hole x hole, all in mm",
             )
+        if not LEAST_PER_GRAM <= self.beads_per_gram <= MOST_PER_GRAM:
+            raise SizeError(f"bead size {self.name}: {self.beads_per_gram:.3g} beads cannot weigh a gram")
 
     @property
     def rounded(self) -> bool:

@@ -1,5 +1,7 @@
 import csv
 import json
+import os
+import shutil
 
 import numpy as np
 import pytest
@@ -67,6 +69,15 @@ def test_piece_is_called_by_its_shape_and_its_picture(combweave, small_picture, 
     assert json.loads(plain.out)["title"] == title
     shown = combweave("motif", small_picture, *rounds, *options, "--out", "shown", "--json", "--quiet")
     assert json.loads(shown.out)["title"] == f"halves, {title.lower()}"
+
+
+def test_a_picture_whose_name_is_no_text_names_the_piece_all_the_same(combweave, small_picture, tmp_path):
+    odd = os.fsencode(tmp_path) + b"/odd\xff\x1b\n.png"
+    shutil.copy(small_picture, odd)
+    run = combweave("motif", os.fsdecode(odd), "--rounds", 1, "--out", "piece", "--json")
+    assert run.code == 0, run.err
+    assert json.loads(run.out)["title"] == r"odd\xff\x1b\n, flower"
+    assert pattern_in(tmp_path / "piece").title == r"odd\xff\x1b\n, flower"
 
 
 def test_points_are_counted_strung_and_told(combweave, tmp_path):

@@ -200,11 +200,13 @@ def test_one_code_needs_no_brackets_in_a_file(combweave, small_picture, tmp_path
 
 
 def test_hostile_names_stay_harmless(combweave, tmp_path):
-    name = "=[red]<b>&'x\n.png"
+    name = "=[red]<b>&'x\n\x1b.png"
     Image.new("RGB", (20, 20), "red").save(tmp_path / name)
-    run = combweave("panel", name, "--out", "o", "--width", 15)
+    # The outputs are named after the picture, and that is told as well.
+    run = combweave("panel", name, "--width", 15)
     assert run.code == 0, run.err
     assert "[red]<b>" in run.err
+    assert "\x1b" not in run.err
 
 
 def test_standard_input(tmp_path, small_picture):

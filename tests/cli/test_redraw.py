@@ -95,6 +95,14 @@ def bad_size(value):
     value["core"]["hole_mm"] = 9
 
 
+def controls(value):
+    value["title"] = "heron\x1b[31m"
+
+
+def endless_code(value):
+    value["bead_rows"][1][1] = "x" * 9_000
+
+
 def infinite(value):
     value["spacing"]["core_mm"] = float("inf")
 
@@ -114,6 +122,8 @@ def infinite(value):
         (bare, "no loop"),
         (ragged, "item 2 has"),
         (bad_size, "hole"),
+        (controls, "title: has a character that cannot be printed"),
+        (endless_code, "bead_rows, row 2, bead 2 is 'xxx"),
         (infinite, "not a pattern file"),
     ],
 )
@@ -122,6 +132,7 @@ def test_faults_are_named_in_one_line(combweave, folder, tmp_path, command, chan
     assert run.code == 1, run.err
     assert words in run.err
     assert len(run.err.strip().splitlines()) <= 2
+    assert len(run.err) < 500
     assert {path.name for path in tmp_path.iterdir()} == {"halves.png", "first"}
 
 
