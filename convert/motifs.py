@@ -27,7 +27,7 @@ from convert.weave.beads import BeadSize
 from convert.weave.fit import sheet_beads, sheet_loops
 from convert.weave.motif import FLAT, flower_beads
 from convert.weave.shapes import Flower, Sheet
-from convert.weave.strip import CLASP_MM, EASE_MM, fit_strip
+from convert.weave.strip import CLASP_MM, EASE_MM, Strip, fit_strip
 
 MOST_COPIES = 1_000
 ROUNDS = 3
@@ -102,7 +102,17 @@ def _strip(options: ConvertOptions, given: dict[str, float]) -> tuple[Shape, lis
         clasp_mm=given.get("clasp", CLASP_MM),
     )
     _check_beads(sheet_beads(strip.rows, strip.places), options)
-    return Sheet(np.ones((strip.rows, strip.places), bool)), [f"length: {strip}"]
+    return Sheet(np.ones((strip.rows, strip.places), bool)), [f"length: {strip}", _ends(strip)]
+
+
+def _ends(strip: Strip) -> str:
+    """Return how a strip is closed. Common practice, no source."""
+    if strip.clasp_mm:
+        return (
+            "the ends do not meet: sew half of a clasp to the rim beads at the middle of each end, passing"
+            " through them three or four times with a thread of its own (common practice)"
+        )
+    return "with no clasp the ends fit into each other: sew them together bead to bead (common practice)"
 
 
 def _check_beads(beads: int, options: ConvertOptions) -> None:

@@ -111,6 +111,21 @@ def test_strip_closes_round_the_wrist(combweave):
     assert told["width_mm"] == pytest.approx(179.6, abs=2.5)
     assert told["height_mm"] == pytest.approx(20, abs=2.5)
     assert any("wrist 170 mm + ease 15 - clasp 12" in note for note in told["notes"])
+    assert any("the ends do not meet: sew half of a clasp" in note for note in told["notes"])
+
+
+def test_ends_of_a_strip_without_a_clasp_fit_into_each_other(combweave, tmp_path):
+    chosen = ("--shape", "strip", "--wrist", 60, "--clasp", 0, "--height", 25, "--connectors", "8/0")
+    run = combweave("motif", *chosen, "--out", "ring", "--json")
+    assert any("fit into each other" in note for note in json.loads(run.out)["notes"])
+    weave = pattern_in(tmp_path / "ring").weave
+    # Moved on by as many loops as a row has, one end lies on the other, bead on bead of the same size.
+    moved = weave.bead_xy + np.array([weave.spacing.pitch_mm * (weave.loop_column.max() + 1), 0])
+    far = np.linalg.norm(moved[:, None] - weave.bead_xy[None], axis=2)
+    one, other = np.nonzero(far < 1e-6)
+    rows = int(weave.loop_row.max()) + 1
+    assert len(one) == 2 * rows - 1
+    assert (weave.bead_size[one] == weave.bead_size[other]).all()
 
 
 def test_rectangle_takes_the_shape_of_the_picture(combweave, small_picture):
