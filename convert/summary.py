@@ -63,7 +63,11 @@ def summary_facts(
     if difference is not None:
         facts["Colour difference"] = f"{difference:.1f} on average (CIEDE2000; about 1 is just visible)"
     if colours_gap is not None:
-        facts["Choice of colours"] = f"at most {_percent(colours_gap)} from the best possible"
+        facts["Choice of colours"] = (
+            f"at most {_percent(colours_gap)} from the best possible"
+            if colours_gap > 0
+            else "the best possible"
+        )
     if comparison is not None:
         chosen, nearest = comparison.chosen, comparison.nearest
         facts[f"Seen from {comparison.distance_m:g} m"] = (
