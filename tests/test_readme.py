@@ -20,6 +20,21 @@ def test_main_job_names_a_sample_that_is_there():
     assert (ROOT / command[2]).is_file()
 
 
+def test_commands_read_from_top_to_bottom_do_not_meet_each_others_outputs():
+    """Each writes a folder of its own, of a kind that git does not keep."""
+    commands = re.findall(
+        r"combweave (panel|sizes|motif)((?:[^`\n\\]|\\\n)* [^`\n\\]+)$", README, re.MULTILINE
+    )
+    folders = []
+    for command, rest in commands:
+        out = re.search(r"--out (\S+)", rest)
+        picture = re.search(r"sample_images/(\S+)\.\w+", rest)
+        folders.append(out[1] if out else f"{picture[1]}-{command}")
+    assert len(folders) >= 6
+    assert len(set(folders)) == len(folders)
+    assert all(name.endswith(("-panel", "-motif", "-sizes")) for name in folders)
+
+
 def test_bead_sizes_are_named():
     for name in named_sizes():
         assert f"`{name}`" in README
