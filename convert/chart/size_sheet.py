@@ -29,6 +29,7 @@ WIDTH_MM = 420.0
 _DOTS = DOTS_PER_INCH / MM_PER_INCH
 _INNER_MM = WIDTH_MM - 2 * style.MARGIN_MM
 _LEAST_CELL_MM = 62.0
+_MOST_HIGH_MM = 1_000.0
 _MOST_IN_LINE = 5
 _CLOSE_MM = 50.0
 _PAD_MM = 3.0
@@ -121,7 +122,7 @@ def lay_out_sizes(
     pieces = {id(cell): draw_piece(cell.pattern) for _, cells in rows for cell in cells}
     scale = _common_scale([[pieces[id(cell)] for cell in cells] for _, cells in rows])
     sheet = SizeSheet(title, scale=scale)
-    true = "at true size" if scale == 1 else f"at {scale:.0%} of true size"
+    true = "at true size" if scale == 1 else f"at {scale:.{0 if scale >= 0.1 else 1}%} of true size"
     y_mm = _head(sheet, (*advice, f"All pieces {true} where this sheet is {WIDTH_MM:.0f} mm wide."), detail)
     for heading, cells in rows:
         if heading:
@@ -147,7 +148,7 @@ def _common_scale(rows: list[list[Piece]]) -> float:
     def fits(scale: float) -> bool:
         return all(sum(_cell_mm(piece, scale) for piece in row) <= _INNER_MM for row in rows)
 
-    low, high = 0.0, 1.0
+    low, high = 0.0, min(1.0, _MOST_HIGH_MM / max(_span_mm(piece)[1] for row in rows for piece in row))
     if fits(high):
         return high
     for _ in range(30):
@@ -243,8 +244,13 @@ def _words(cell: SizeCell, wide_mm: float) -> Iterator[tuple[str, style.Type]]:
 
 
 def _close_up(piece: Piece, box_mm: Box) -> NDArray[np.uint8]:
-    left, top, right, bottom = box_mm
-    return draw_preview_part(piece, box_mm, DOTS_PER_INCH * _CLOSE_MM / max(right - left, bottom - top))
+    """Return a part of a piece drawn large; of one smaller than beads so much about it that some are seen."""
+    least = 2 * max(max(outline.size.diameter_mm, outline.size.length_mm) for outline in piece.outlines)
+    grown = [max(0.0, least - (box_mm[axis + 2] - box_mm[axis])) / 2 for axis in (0, 1)]
+    left, top = box_mm[0] - grown[0], box_mm[1] - grown[1]
+    right, bottom = box_mm[2] + grown[0], box_mm[3] + grown[1]
+    dots_per_inch = DOTS_PER_INCH * _CLOSE_MM / max(right - left, bottom - top)
+    return draw_preview_part(piece, (left, top, right, bottom), dots_per_inch)
 
 
 def sizes_png(sheet: SizeSheet) -> bytes:
