@@ -39,7 +39,8 @@ class Candidate:
     hours : float
         Time to weave it.
     marked : bool
-        Whether it is the smallest of its reading in which the detail survives.
+        Whether it is the one of its reading to choose: of those that keep the detail the one of fewest beads
+        at the same width, the smallest with the same loops.
     """
 
     sizes: Sizes

@@ -83,13 +83,11 @@ def enough(edges: float | None, *, whole: bool) -> bool:
     return edges is None or edges >= (SURVIVES_WHOLE if whole else SURVIVES_PART)
 
 
-def lost_below_mm(spacing: Spacing) -> float:
-    """Return the finest repeat of lines that the lattice can show at all, one row of loops."""
-    return 1.5 * spacing.side_mm
-
-
 def kept_above_mm(spacing: Spacing) -> float:
-    """Return the repeat of lines from which on they survive in every direction, two rows of loops."""
+    """Return the repeat of lines from which on they survive in every direction, two rows of loops.
+
+    Half of it, one row, is the finest that the lattice can show at all.
+    """
     return 3 * spacing.side_mm
 
 

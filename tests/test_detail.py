@@ -7,7 +7,7 @@ from skimage.metrics import structural_similarity
 
 from convert.colour.lab import srgb_to_lab
 from convert.colour.palette import BeadColour, Palette
-from convert.detail import Detail, kept_above_mm, lost_below_mm
+from convert.detail import Detail, kept_above_mm
 from convert.layout import onto_picture
 from convert.needs import survives_at
 from convert.part import WHOLE, Part
@@ -54,7 +54,7 @@ def test_lines_beyond_the_sampling_limit_are_lost_and_those_within_are_kept(degr
         across = round(period_mm * pairs / loop_mm)
         return survives_at(detail, palette, options, across)
 
-    assert not kept(0.95 * lost_below_mm(SPACING))
+    assert not kept(0.95 * kept_above_mm(SPACING) / 2)
     assert kept(1.05 * kept_above_mm(SPACING))
 
 
@@ -69,7 +69,7 @@ def test_limits_are_those_of_the_lattice_that_is_woven():
     loops = weave.loop_xy - weave.loop_xy[0]
     up = np.array([0.0, 1.0])
     # Just beyond the limit a wave down the page looks at every bead like a longer one that runs up.
-    at_limit = up / lost_below_mm(SPACING)
+    at_limit = up / (kept_above_mm(SPACING) / 2)
     assert alike(1.1 * at_limit, -0.9 * at_limit, beads)
     assert not alike(0.9 * at_limit, -0.9 * at_limit, beads)
     at_limit = up / kept_above_mm(SPACING)
@@ -137,6 +137,26 @@ def test_ssim_of_a_full_sheet_is_the_mean_that_scikit_image_gives():
     assert expected - 0.05 < found.ssim < expected
     inner = Detail(picture, Part(0.1, 0.1, 0.8, 0.8)).surviving(weave, weave, colours)
     assert found.ssim == pytest.approx(inner.ssim, abs=0.05)
+
+
+def test_windows_that_reach_out_of_the_raster_are_not_judged():
+    """So does scikit-image, whose mean leaves out half a window all round."""
+    picture = Picture("camera", np.repeat(data.camera()[:320, :320, None], 3, axis=2))
+    weave, colours = copy_of(picture, 30, 30)
+    # 256 pixels, one to one on the raster, with beads everywhere.
+    found = Detail(picture, Part(0.1, 0.1, 0.8, 0.8)).surviving(weave, weave, colours)
+    scale, offset = onto_picture(picture, weave)
+    raster = raster_of_cells(weave.cells * scale + offset - 32, (256, 256))
+    assert raster.min() >= 0
+    expected = structural_similarity(
+        srgb_to_lab(picture.pixels[32:-32, 32:-32])[..., 0],
+        srgb_to_lab(colours)[raster][..., 0],
+        data_range=100,
+        gaussian_weights=True,
+        sigma=1.5,
+        use_sample_covariance=False,
+    )
+    assert found.ssim == pytest.approx(expected, abs=1e-6)
 
 
 def test_only_the_part_is_judged():

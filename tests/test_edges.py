@@ -46,5 +46,23 @@ def test_edges_of_colour_alone_count():
     assert Edges(picture, (1.5,)).kept(step(0), EVERYWHERE) == 0
 
 
+@pytest.mark.parametrize("spread", [1.5, 3.0])
+def test_an_edge_begins_at_a_step_of_ten(spread):
+    # Pixels blunt a step a little.
+    below, above = (Edges(step(contrast), (spread,)) for contrast in (9.5, 11.5))
+    assert below.kept(step(10), EVERYWHERE) is None
+    assert above.kept(step(10), EVERYWHERE) == 1
+
+
+def test_an_edge_goes_on_while_the_step_is_five():
+    """A step that fades from top to bottom is one edge as far down as it is 5 high."""
+    picture = step(0)
+    picture[:, 32:, 0] += np.linspace(20, 0, 64)[:, None]
+    rows = np.arange(64)[:, None] * np.ones(64, int)
+    edges = Edges(picture, (1.5,))
+    assert edges.kept(picture, (rows > 36) & (rows < 46)) == 1
+    assert edges.kept(picture, rows > 50) is None
+
+
 def test_an_even_picture_has_no_edges():
     assert Edges(step(3), (1.5,)).kept(step(0), EVERYWHERE) is None
