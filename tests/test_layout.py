@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from convert.layout import lay_out, onto_picture
+from convert.layout import crop_notes, lay_out, onto_picture
 from convert.picture import Picture
 from convert.pipeline import ConvertOptions
 from convert.weave.beads import bead_size
@@ -24,6 +24,18 @@ def test_the_piece_covers_as_much_of_the_picture_as_fits_about_its_middle(shape_
     assert (high <= size + 1e-6).all()
     assert np.abs(low).min() < 1e-6
     np.testing.assert_allclose(low, size - high, atol=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("taller", "told"), [(1.04, []), (1.08, ["7% of the picture lies"]), (0.8, ["20% of"])]
+)
+def test_more_than_a_twentieth_cropped_is_told(taller, told):
+    full = sheet(np.ones((12, 12), bool), (SIZE, SIZE), model_spacing(SIZE, SIZE))
+    width, height = np.ptp(full.cells.reshape(-1, 2), axis=0)
+    shape_px = round(1000 * height / width * taller), 1000
+    notes = crop_notes(Picture("plain", np.zeros((*shape_px, 3), np.uint8)), full)
+    assert len(notes) == len(told)
+    assert all(note.startswith(words) for note, words in zip(notes, told, strict=True))
 
 
 def test_a_loop_that_hangs_by_nothing_is_left_out_and_told():

@@ -14,7 +14,7 @@ from convert.weave.shapes import Flower
 from convert.weave.spacing import model_spacing
 
 
-def told(*, rounds=1, copies=1, **entry):
+def told(*, rounds=1, copies=1, colours_gap=None, **entry):
     sizes = (bead_size("11/0"),) * 2
     shape = Flower(rounds)
     weave = shape.build(sizes, model_spacing(*sizes))
@@ -23,7 +23,7 @@ def told(*, rounds=1, copies=1, **entry):
     colour = np.zeros(weave.beads, np.int32)
     pattern = Pattern("Grebe", shape, weave, palette, colour, plan, Supplies(), copies)
     report = verify(weave, plan, Supplies())
-    return summary_facts(pattern, report), summary_json(pattern, report)
+    return summary_facts(pattern, report, colours_gap=colours_gap), summary_json(pattern, report)
 
 
 @pytest.mark.parametrize(("rounds", "weight"), [(1, "0.31 g"), (3, "1.4 g"), (9, "8.9 g"), (11, "13 g")])
@@ -46,6 +46,14 @@ def test_small_weights_are_not_rounded_away(rounds, weight):
 )
 def test_what_to_buy_is_told_with_and_without_prices(entry, words):
     assert told(**entry)[0]["To buy"] == words
+
+
+@pytest.mark.parametrize(
+    ("gap", "words"),
+    [(0.0, "the best possible"), (1e-6, "at most 0.01% from the"), (0.0123, "at most 1.23% from the")],
+)
+def test_a_bound_on_the_choice_of_colours_is_never_told_too_low(gap, words):
+    assert told(colours_gap=gap)[0]["Choice of colours"].startswith(words)
 
 
 def test_copies_are_counted_in_everywhere_or_said_to_be_of_one():
