@@ -28,6 +28,8 @@ UNIT = 1e-4
 # A missing bead costs more than any detour of the others over all entries.
 MISSING = 1_000_000.0
 _CHUNK_PAIRS = 1 << 16
+# Beyond all sums of whole costs.
+_NEVER = 1 << 60
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -107,7 +109,9 @@ def merge(
     of_bead = np.empty(len(lab), np.intp)
     counts, sizes, firsts, entries, costs = [], [], [], [], []
     lot = np.unique(labs, axis=0, return_inverse=True)[1].ravel()
-    earlier_lots = np.tril(lot[:, np.newaxis] == lot, -1).sum(axis=1)
+    by_lot = np.argsort(lot, kind="stable")
+    earlier_lots = np.empty(len(lot), np.int64)
+    earlier_lots[by_lot] = np.arange(len(lot)) - np.searchsorted(lot[by_lot], lot[by_lot])
     merged = 0
     for size, offered in enumerate(allowed):
         of_size = bead_size == size
@@ -223,21 +227,28 @@ def _savings(
 
     A bead more of an entry lets a bead of another one move there, one of a third into its place, and so on,
     until the last move leaves a bead of its entry unused. The least cost of a move from one entry to another
-    is that of the colour best moved; the cheapest chains are least paths over these.
+    is that of the colour best moved; the cheapest chains are least paths over these (Bellman 1958), from
+    any entry that has beads to move.
     """
-    table = np.full((first.max() + 1, entries + 1), np.inf)
-    # The flow is the best one for whole costs; of others a chain could come out below nothing.
-    table[first, entry] = _whole(cost) * UNIT
-    move = np.full((entries + 1, entries + 1), np.inf)
+    offered, place = np.unique(entry, return_inverse=True)
+    table = np.full((first.max() + 1, len(offered)), _NEVER)
+    # The flow is the best one for whole costs; of others a chain round could come out below nothing.
+    table[first, place] = _whole(cost)
     used = flow > 0
-    for origin in np.unique(entry[used]):
-        rows = first[used & (entry == origin)]
-        move[origin] = (table[rows] - table[rows, origin, np.newaxis]).min(axis=0)
-    np.fill_diagonal(move, 0)
-    for via in range(entries + 1):
-        np.minimum(move, move[:, via, np.newaxis] + move[via], out=move)
-    savings: FloatArray = -move.min(axis=0)[:entries]
-    return savings
+    origins = np.unique(place[used])
+    move = np.empty((len(origins), len(offered)), np.int64)
+    for number, origin in enumerate(origins):
+        rows = first[used & (place == origin)]
+        move[number] = (table[rows] - table[rows, origin, np.newaxis]).min(axis=0)
+    chain = np.zeros(len(offered), np.int64)
+    while True:
+        longer = np.minimum(chain, (chain[origins, np.newaxis] + move).min(axis=0))
+        if (longer == chain).all():
+            break
+        chain = longer
+    savings = np.zeros(entries + 1)
+    savings[offered] = -chain * UNIT
+    return savings[:entries]
 
 
 def _whole(cost: FloatArray) -> NDArray[np.int64]:

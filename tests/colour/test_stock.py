@@ -196,3 +196,17 @@ def test_a_purchase_is_no_larger_than_what_its_size_lacks():
     assert found is not None
     assert found.beads.tolist() == [2, 3]
     assert found.bought == found.beads[found.entry]
+
+
+def test_a_shelf_of_thousands_tells_what_is_missing_at_once():
+    # All that is on the shelf is white and gone; a path over all its entries would take hours.
+    labs = srgb_to_lab(np.full((12_000, 3), 250, np.uint8))
+    labs[7_000] = srgb_to_lab(np.full((1, 3), 90, np.uint8))
+    lab = srgb_to_lab(np.full((30, 3), 90, np.uint8))
+    allowed = (np.arange(6_000, 8_000, dtype=np.int32),)
+    capacity = np.zeros(len(labs), np.int64)
+    capacity[6_000:6_020] = 1
+    wish = merge(lab, np.zeros(30, np.uint8), labs, allowed, "cie76")
+    found = shortage(wish, capacity, allowed)
+    assert found is not None
+    assert (found.entry, found.bought) == (7_000, 10)
