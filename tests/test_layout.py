@@ -26,6 +26,17 @@ def test_the_piece_covers_as_much_of_the_picture_as_fits_about_its_middle(shape_
     np.testing.assert_allclose(low, size - high, atol=1e-6)
 
 
+@pytest.mark.parametrize("direction", ["across", "along"])
+def test_beads_lie_as_far_apart_from_left_to_right_as_is_said(direction):
+    """Two beads to each loop that one more loop from left to right makes the sheet wider."""
+    settings = ConvertOptions(SIZE, SIZE, direction=direction)
+    fewer, more = (
+        sheet(np.ones(shape, bool), (SIZE, SIZE), settings.spacing, direction).extent_mm
+        for shape in ([(6, 8), (6, 9)] if direction == "across" else [(8, 6), (9, 6)])
+    )
+    assert settings.bead_spacing_mm == pytest.approx((more[2] - more[0] - fewer[2] + fewer[0]) / 2)
+
+
 @pytest.mark.parametrize(
     ("taller", "told"), [(1.04, []), (1.08, ["7% of the picture lies"]), (0.8, ["20% of"])]
 )

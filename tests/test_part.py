@@ -38,6 +38,19 @@ def test_a_box_is_resized_to_its_own_pixels():
     assert (shown == 255).all()
 
 
+def test_pixels_that_a_box_only_touches_belong_to_it():
+    pixels = np.arange(300, dtype=np.uint32).reshape(10, 10, 3).astype(np.uint8)
+    shown = picture_part(Picture("ramp", pixels), (2.6, 3.4, 5.1, 7.2))
+    assert (shown == pixels[3:8, 2:6]).all()
+
+
+def test_a_part_drawn_larger_has_no_steps():
+    pixels = np.repeat(np.array([0, 200], np.uint8)[None, :, None], 3, axis=2)
+    shown = resized(Picture("two", pixels), (0, 0, 2, 1), (1, 8))[0, :, 0].astype(int)
+    assert (np.diff(shown)[2:5] > 0).all()
+    assert (shown[0], shown[-1]) == (0, 200)
+
+
 @pytest.mark.parametrize(
     "text",
     ["", "1,2,3", "a,b,c,d", "0,0,0,1", "0,0,1,0", "0.5,0,0.6,1", "-0.1,0,0.5,1", "0,0,nan,1", "0,0,1,inf"],
