@@ -7,8 +7,8 @@ from convert.errors import ThreadPathError
 from convert.thread.bands import Lines, lines_between
 from convert.thread.edging import EDGES, edge_round
 from convert.thread.joins import join_threads
-from convert.thread.route import route
-from convert.thread.shortening import shorten
+from convert.thread.route import Reach, route
+from convert.thread.shortening import Shortening
 from convert.thread.starts import STARTS, far_ends, levels, start_loop, start_state
 from convert.thread.steady import NO_SIDE, weave_along
 from convert.thread.steps import Supplies, ThreadPlan, tip_bead
@@ -20,6 +20,8 @@ PATHS = ("steady", "thrifty")
 RAGGED = 0.12
 # Routes to shorten, the best first, until one is not ragged any more.
 MOST_SHORTENED = 3
+# Walks of a length to keep: few tell which route is the best, many shorten that further.
+FEW_WALKS, MANY_WALKS = 8, 48
 
 
 def plan_thread(
@@ -62,7 +64,7 @@ def plan_thread(
     if path == "thrifty":
         passes, sides = weave_tree(weave, middle_loop(weave))
     else:
-        passes, sides = _steady(weave, start)
+        passes, sides = weave_along(weave, _steady(weave, start))
     if edge == "points":
         last = edge_round(weave, passes)
         passes = np.concatenate([passes, last])
@@ -89,26 +91,33 @@ def _ends(weave: Weave, passes: IntArray, sides: IntArray) -> list[NDArray[np.in
     return [rests[picked_up_next], rests, np.sort(closes)]
 
 
-def _steady(weave: Weave, start: str) -> tuple[IntArray, IntArray]:
+def _steady(weave: Weave, start: str) -> list[int]:
+    """Return the route of the steady way: along regular rows, or a shorter one where those take too long."""
     loop = start_loop(weave, start)
     lines = [lines_between(weave, level) for level in levels(weave, loop, start)]
-    best = min(lines, key=lambda of_level: of_level.cost)
-    states = route(weave, best, start_state(weave, best.on_line, loop))
-    if len(states) > RAGGED * weave.corners:
-        states = _short_route(weave, lines, [loop, *(far_ends(weave) if start == "corner" else [])])
-    return weave_along(weave, states)
+    lines.sort(key=lambda of_level: of_level.cost)
+    reach = Reach(weave)
+    states = route(reach, lines[0], start_state(weave, lines[0].on_line, loop))
+    if len(states) <= RAGGED * weave.corners:
+        return states
+    loops = [loop, *(far_ends(weave) if start == "corner" else [])]
+    return _short_route(reach, lines, loops, states)
 
 
-def _short_route(weave: Weave, lines: list[Lines], loops: list[int]) -> list[int]:
-    """Return a short route for a ragged piece: from several loops along several lines, the best shortened."""
-    routes = [
-        route(weave, of_level, start_state(weave, of_level.on_line, loop))
-        for of_level in lines
-        for loop in loops
-    ]
-    shortest: list[int] = min(routes, key=len)
-    for states in sorted(routes, key=len)[:MOST_SHORTENED]:
-        shortest = min(shortest, shorten(weave, states), key=len)
+def _short_route(reach: Reach, lines: list[Lines], loops: list[int], first: list[int]) -> list[int]:
+    """Return a short route for a ragged piece: from several loops along several lines, the best shortened.
+
+    The route from the first of the loops along the first of the lines is there already.
+    """
+    weave = reach.weave
+    ways = dict.fromkeys(
+        (of_level, start_state(weave, of_level.on_line, loop)) for of_level in lines for loop in loops
+    )
+    routes = sorted([first, *(route(reach, *way) for way in list(ways)[1:])], key=len)
+    shortening = Shortening(weave)
+    shortest = routes[0]
+    for states in routes[:MOST_SHORTENED]:
+        shortest = min(shortest, shortening.shorten(states, FEW_WALKS), key=len)
         if len(shortest) <= RAGGED * weave.corners:
             break
-    return shortest
+    return shortening.shorten(shortest, MANY_WALKS)

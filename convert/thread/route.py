@@ -29,6 +29,7 @@ class Reach:
     """
 
     def __init__(self, weave: Weave) -> None:
+        self.weave = weave
         # Plain flat lists: the route is made state by state, and reading a list is quickest.
         self.first_turn, self.second_turn = turns(weave).T.tolist()
         beside = bead_loops(weave)
@@ -36,10 +37,16 @@ class Reach:
         neighbours = np.column_stack([np.arange(weave.loops), loop_neighbours(weave)])
         self.width = neighbours.shape[1]
         self.near = neighbours.ravel().tolist()
-        self.needs = bytearray(b"\1") * weave.loops + b"\0"
+        self._near_counts = [*(neighbours < weave.loops).sum(axis=1).tolist(), 0]
+        self.begin()
+
+    def begin(self) -> None:
+        """Begin another route: no loop is within reach."""
+        loops = self.weave.loops
+        self.needs = bytearray(b"\1") * loops + b"\0"
         # Loops still to be reached among each loop and its neighbours; the last stands for no loop.
-        self.new = [*(neighbours < weave.loops).sum(axis=1).tolist(), 0]
-        self.left = weave.loops
+        self.new = self._near_counts.copy()
+        self.left = loops
 
     def take(self, state: int) -> None:
         """Count in the loops beside a state's bead and all their neighbours."""
@@ -71,13 +78,13 @@ class Reach:
         return score
 
 
-def route(weave: Weave, lines: Lines, start: int) -> list[int]:
+def route(reach: Reach, lines: Lines, start: int) -> list[int]:
     """Return the states of a route along lines.
 
     Parameters
     ----------
-    weave : Weave
-        The piece.
+    reach : Reach
+        What is within reach, of the piece; it is begun anew.
     lines : Lines
         The lines of beads to follow.
     start : int
@@ -88,9 +95,9 @@ def route(weave: Weave, lines: Lines, start: int) -> list[int]:
     ThreadPathError
         The loops do not hang together.
     """
-    reach = Reach(weave)
+    reach.begin()
     on_line = bytearray(lines.on_line.astype(np.uint8))
-    off_line = _beads_near(weave, lines.left_over)
+    off_line = _beads_near(reach.weave, lines.left_over)
     may_serve = bytearray(on_line)
     for bead in off_line:
         may_serve[bead] = 1
@@ -100,8 +107,13 @@ def route(weave: Weave, lines: Lines, start: int) -> list[int]:
 
     def serves(bead: int) -> bool:
         if on_line[bead]:
-            return bool(new[first_loop[bead]] or new[second_loop[bead]])
-        return any(needs[loop] for loop in off_line[bead])
+            if new[first_loop[bead]] or new[second_loop[bead]]:
+                return True
+        elif any(needs[loop] for loop in off_line[bead]):
+            return True
+        # What is within reach stays there, so this bead will not serve later either.
+        may_serve[bead] = 0
+        return False
 
     states = [start]
     reach.take(start)
@@ -138,7 +150,7 @@ def _shortest_way(reach: Reach, may_serve: bytearray, serves: Callable[[int], bo
     reach : Reach
         What is within reach.
     may_serve : bytearray
-        Which beads can serve at all: most do not, and looking here is quicker than asking `serves`.
+        Which beads can still serve: most cannot, and looking here is quicker than asking `serves`.
     serves : callable
         Tells whether such a bead serves now.
     start : int
@@ -149,8 +161,9 @@ def _shortest_way(reach: Reach, may_serve: bytearray, serves: Callable[[int], bo
     level: Sequence[int] = [start]
     while level:
         following, found = [], []
-        for state in level:
-            for turned in (first_turn[state], second_turn[state]):
+        for turns_of in (first_turn, second_turn):
+            for state in level:
+                turned = turns_of[state]
                 if turned not in came_from:
                     came_from[turned] = state
                     following.append(turned)

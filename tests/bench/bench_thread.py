@@ -1,7 +1,7 @@
 """Time the planning and proving of thread paths, beside networkx on the same piece, in one run.
 
 Run by hand: ``python tests/bench/bench_thread.py``. networkx builds the graph of beads that meet at a
-junction and searches it breadth first once. Ragged pieces are timed beside squares of as many beads.
+junction and searches it breadth first once. Ragged pieces are timed in ``bench_thread_ragged.py``.
 """
 
 import gc
@@ -9,7 +9,6 @@ import time
 
 import networkx as nx
 import numpy as np
-from scipy.ndimage import gaussian_filter, label
 
 from convert.thread.planner import plan_thread
 from convert.thread.steps import Supplies
@@ -28,14 +27,6 @@ ROUNDS, BEADS_A_ROUND = 4, 30_000
 def square(beads):
     side = round((beads / 3) ** 0.5)
     return sheet(np.ones((side, side), bool), SIZES, SPACING)
-
-
-def ragged(seed):
-    """A random shape with bays and holes, whose regular rows are given up for a shorter way."""
-    noise = gaussian_filter(np.random.default_rng(seed).standard_normal((60, 70)), 3.5)
-    islands, count = label(noise > np.quantile(noise, 0.35))
-    sizes = np.bincount(islands.ravel(), minlength=count + 1)[1:]
-    return sheet(islands == 1 + int(sizes.argmax()), SIZES, SPACING)
 
 
 def seconds(work):
@@ -92,15 +83,6 @@ def main():
             *(f"{theirs_s / ours_s:.1f}", f"{report.passes / report.bound:.4f}", f"{report.step_kinds}"),
         )
         print(" | ".join(cell.rjust(len(name)) for cell, name in zip(cells, HEADER, strict=True)))
-    for seed in range(4):
-        weave = ragged(seed)
-        times, report = measure(weave)
-        plain = square(weave.beads)
-        plain_s, _ = seconds(lambda piece=plain: plan_thread(piece))
-        print(
-            f"ragged, {weave.beads:,} beads: {times[0]:.2f} s, {times[0] / plain_s:.0f} x a square of these;"
-            f" passes / bound {report.passes / report.bound:.4f}, {report.step_kinds} kinds"
-        )
 
 
 if __name__ == "__main__":

@@ -6,8 +6,8 @@ import pytest
 
 from convert.thread.bands import lines_between
 from convert.thread.moves import NOWHERE, distances, loop_neighbours, turns
-from convert.thread.route import route
-from convert.thread.shortening import shorten
+from convert.thread.route import Reach, route
+from convert.thread.shortening import Shortening
 from convert.thread.starts import far_ends, levels, start_loop, start_state
 from convert.thread.thrifty import middle_loop
 from convert.weave.motif import flower as motif
@@ -27,7 +27,7 @@ EACH = pytest.mark.parametrize("name", PIECES)
 def route_of(weave):
     loop = start_loop(weave, "corner")
     lines = lines_between(weave, levels(weave, loop, "corner")[0])
-    return lines, route(weave, lines, start_state(weave, lines.on_line, loop))
+    return lines, route(Reach(weave), lines, start_state(weave, lines.on_line, loop))
 
 
 def reached(weave, graph, states):
@@ -96,11 +96,21 @@ def test_route_reaches_every_loop_by_turns(name):
     assert reached(weave, loop_graph(weave), states) == set(range(weave.loops))
 
 
+@pytest.mark.parametrize("name", ["panel", "silhouette"])
+def test_each_route_is_begun_anew(name):
+    weave = PIECES[name]
+    lines, states = route_of(weave)
+    reach = Reach(weave)
+    first, again = (route(reach, lines, states[0]) for _ in range(2))
+    assert first == again == states
+
+
 @EACH
-def test_shortened_route_still_reaches_every_loop(name):
+@pytest.mark.parametrize("walks_kept", [1, 8, 48])
+def test_shortened_route_still_reaches_every_loop(name, walks_kept):
     weave = PIECES[name]
     _, states = route_of(weave)
-    shorter = shorten(weave, states)
+    shorter = Shortening(weave).shorten(states, walks_kept)
     found = turns(weave)
     assert len(shorter) <= len(states)
     assert shorter[0] == states[0]
@@ -108,10 +118,38 @@ def test_shortened_route_still_reaches_every_loop(name):
     assert reached(weave, loop_graph(weave), shorter) == set(range(weave.loops))
 
 
+@pytest.mark.parametrize("woven", [np.ones((1, 1)), np.ones((1, 3)), np.ones((2, 2))])
+def test_one_bead_from_which_every_loop_is_reached_is_a_whole_route(woven):
+    weave = make(woven)
+    middle = int(weave.bead_sides.min(axis=1).argmax())
+    for state in (2 * middle, 2 * middle + 1):
+        onward = int(turns(weave)[state, 0])
+        assert reached(weave, loop_graph(weave), [state]) == set(range(weave.loops))
+        assert Shortening(weave).shorten([state], 8) == [state]
+        assert Shortening(weave).shorten([state, onward], 8) == [state]
+
+
 def test_a_ragged_route_is_shortened():
     weave = PIECES["silhouette"]
     _, states = route_of(weave)
-    assert len(shorten(weave, states)) < 0.97 * len(states)
+    shortening = Shortening(weave)
+    once = shortening.shorten(states, 8)
+    assert len(once) < 0.97 * len(states)
+    assert len(shortening.shorten(once, 48)) < 0.99 * len(once)
+
+
+def test_a_detour_is_left_out():
+    """Once round a loop on the way along a band, and back to the line."""
+    weave = make(np.ones((4, 12)))
+    _, states = route_of(weave)
+    loop, round_a_loop = sides_of(weave, states[4] >> 1)[0], [states[4]]
+    while len(round_a_loop) < 7:
+        side = sides_of(weave, round_a_loop[-1] >> 1).tolist().index(loop)
+        round_a_loop.append(int(turns(weave)[round_a_loop[-1], side]))
+    assert round_a_loop[-1] == states[4]
+    longer = states[:4] + round_a_loop + states[5:]
+    assert len(longer) == len(states) + 6
+    assert len(Shortening(weave).shorten(longer, 1)) <= len(states)
 
 
 @pytest.mark.parametrize("rows", range(1, 14))
