@@ -93,6 +93,24 @@ def test_the_mark_is_on_the_smallest_that_keeps_the_detail(compared):
             assert marked[0].beads == min(one.beads for one in kept)
 
 
+def test_of_several_sizes_that_keep_it_the_one_to_choose_is_marked_and_named(palette):
+    """A plain disc shows in both: coarse beads are soonest woven, fine ones make the smallest piece."""
+    y, x = np.mgrid[:200, :200]
+    ink = np.hypot(x - 100, y - 100) < 70
+    disc = Picture("disc", np.where(ink[..., None], 40, 240).astype(np.uint8).repeat(3, axis=2))
+    sizes = [sizes_named(name) for name in ("11/0", "15/0")]
+    found = compare_sizes(disc, palette, options(width_mm=110.0), sizes)
+    assert all(one.survives for one in found.candidates)
+    marked = {one.reading: one.name for one in found.candidates if one.marked}
+    assert marked == {SAME_WIDTH: "11/0", SAME_LOOPS: "15/0"}
+    told = re.search(r"smallest piece that keeps it is (\d+) mm in (\S+)\.", found.advice)
+    # To the next 5 mm; the outermost beads stick out by less than one more.
+    width_mm = found.needs * ConvertOptions(*sizes_named(told[2])).bead_spacing_mm
+    assert told[2] == "15/0"
+    assert int(told[1]) % 5 == 0
+    assert width_mm < int(told[1]) < width_mm + 8
+
+
 def test_the_advice_holds(compared, astronaut, palette):
     # What it says is taken from its words and tried: the size it names keeps the face at this width, and so
     # does the width it names in the size one began with, but not the width one began with.

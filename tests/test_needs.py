@@ -3,10 +3,10 @@ from skimage import data
 
 from convert.cli.inputs import load_palette
 from convert.detail import Detail
-from convert.needs import loops_needed, survives_at
+from convert.needs import loops_needed, lost_detail, survives_at
 from convert.part import WHOLE
 from convert.picture import Picture
-from convert.pipeline import ConvertOptions
+from convert.pipeline import ConvertOptions, convert
 from convert.weave.beads import bead_size
 
 
@@ -24,6 +24,19 @@ def test_what_needs_so_many_loops_does_not_survive_with_fewer(palette):
     needed = loops_needed(detail, palette, options())
     assert survives_at(detail, palette, options(), needed)
     assert not survives_at(detail, palette, options(), needed * 2 // 3)
+
+
+@pytest.mark.parametrize(("kept", "named"), [({"11/0", "15/0"}, "11/0"), ({"15/0"}, "15/0"), ({"6/0"}, None)])
+def test_a_panel_is_told_the_coarsest_of_the_finer_sizes_that_keep_it(palette, monkeypatch, kept, named):
+    picture = Picture("astronaut", data.astronaut().copy())
+    chosen = ConvertOptions(bead_size("8/0"), bead_size("8/0"), width_mm=100.0)
+    result = convert(picture, palette, chosen)
+    monkeypatch.setattr(
+        "convert.needs.survives_at", lambda detail, palette, options, across: options.beads.name in kept
+    )
+    (note,) = lost_detail(picture, palette, chosen, result)
+    assert ("at the same width" in note) is (named is not None)
+    assert named is None or f"; {named} at the same width" in note
 
 
 def test_more_loops_than_are_known_not_to_do(palette):
