@@ -1,9 +1,12 @@
 """The program ``combweave``: its commands, its exit codes and its one error handler."""
 
+import io
 import os
 import signal
 import sys
 import traceback
+from contextlib import suppress
+from pathlib import Path
 from types import FrameType
 from typing import Annotated, Any
 
@@ -60,6 +63,7 @@ app.command()(gauge)
 
 def main() -> None:
     """Run the command line and leave with its exit code."""
+    _mend_streams()
     for number in (signal.SIGINT, signal.SIGTERM):
         signal.signal(number, _interrupt)
     code = 0
@@ -71,13 +75,18 @@ def main() -> None:
         _say(error)
         code = error.exit_code
     except KeyboardInterrupt:
-        sys.stderr.write("Interrupted; nothing was written.\n")
+        sys.stderr.write("Interrupted; no output is half written.\n")
         code = INTERRUPTED
     except BrokenPipeError:
         code = 1
     except MemoryError:
         sys.stderr.write("Error: there is not enough memory for this; choose a smaller picture or size.\n")
         code = 1
+    except OSError as error:
+        # Of files and folders all are caught where they are named.
+        code = 1
+        with suppress(OSError):
+            sys.stderr.write(f"Error: cannot write what is to be shown: {error.strerror or error}\n")
     try:
         sys.stdout.flush()
     except (BrokenPipeError, ValueError, OSError):
@@ -88,6 +97,16 @@ def main() -> None:
         sys.stderr.flush()
         os._exit(code)
     sys.exit(code)
+
+
+def _mend_streams() -> None:
+    """Have something to write to where a stream is closed, and write escapes for what it cannot show."""
+    for name in ("stdout", "stderr"):
+        stream = getattr(sys, name)
+        if stream is None:
+            setattr(sys, name, Path(os.devnull).open("w", encoding="utf-8"))  # noqa: SIM115
+        elif isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")
 
 
 def _interrupt(number: int, frame: FrameType | None) -> None:

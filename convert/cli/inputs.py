@@ -50,16 +50,16 @@ def load_pattern(source: str) -> Pattern:
         return parse_pattern(standard_input(PatternFileError), "standard input")
     path = Path(source)
     name = printable(path)
-    if not path.is_file():
-        what = (
-            "is a folder"
-            if path.is_dir()
-            else "is not there"
-            if not path.exists()
-            else "is not a regular file"
-        )
-        raise PatternFileError(f"the pattern file {name} {what}", "give the pattern.json of a piece")
     try:
+        if not path.is_file():
+            what = (
+                "is a folder"
+                if path.is_dir()
+                else "is not there"
+                if not path.exists()
+                else "is not a regular file"
+            )
+            raise PatternFileError(f"the pattern file {name} {what}", "give the pattern.json of a piece")
         if path.stat().st_size > MOST_BYTES:
             raise PatternFileError(f"{name} is larger than {MOST_BYTES // 1_000_000} MB")
         return parse_pattern(path.read_bytes(), name)

@@ -210,6 +210,8 @@ def motif(
             copies=copies,
             progress=progress,
         )
+        progress("Judging the colours")
+        comparison = judge(result, backing, view_distance)
         write_piece(
             result.pattern,
             result.thread,
@@ -220,8 +222,6 @@ def motif(
             ink=ink,
             backing=backing,
         )
-        progress("Judging the colours")
-        comparison = judge(result, backing, view_distance)
     tell_piece(
         result.pattern,
         result.thread,

@@ -8,6 +8,7 @@ from typing import Annotated, Any, Literal
 import typer
 
 from convert.errors import PaletteError, PatternFileError, PictureError
+from convert.file_names import printable
 
 PICTURE, SIZE, COLOUR, THREAD, OUTPUT, LIMITS = (
     "Picture",
@@ -29,12 +30,13 @@ def _read_config(context: typer.Context, parameter: typer.CallbackParam, path: P
         return None
     import tomllib
 
+    name = printable(path)
     try:
         settings = tomllib.loads(path.read_text(encoding="utf-8"))
     except OSError as error:
-        raise typer.BadParameter(f"cannot read {path}: {error.strerror}") from error
+        raise typer.BadParameter(f"cannot read {name}: {error.strerror}") from error
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        raise typer.BadParameter(f"{path}: {error}") from error
+        raise typer.BadParameter(f"{name}: {error}") from error
     names = {
         option.removeprefix("--"): known
         for known in context.command.params
@@ -45,7 +47,7 @@ def _read_config(context: typer.Context, parameter: typer.CallbackParam, path: P
     for key, value in settings.items():
         known = names.get(key.replace("_", "-"))
         if known is None:
-            raise typer.BadParameter(f"{path}: there is no option '{key}'; known: {', '.join(sorted(names))}")
+            raise typer.BadParameter(f"{name}: there is no option {key!r}; known: {', '.join(sorted(names))}")
         words = _as_words(value)
         if known.multiple and isinstance(words, str):
             words = [words]
@@ -53,7 +55,7 @@ def _read_config(context: typer.Context, parameter: typer.CallbackParam, path: P
             known.process_value(context, words)
         except typer.BadParameter as error:
             # Later on nobody would know that the value came from this file.
-            raise typer.BadParameter(f"{path}: '{key}' is {value!r}: {error.message}") from error
+            raise typer.BadParameter(f"{name}: {key!r} is {value!r}: {error.message}") from error
         defaults[known.name] = words
     context.default_map = {**(context.default_map or {}), **defaults}
     return path

@@ -96,6 +96,9 @@ def panel(
         progress("Opening the picture")
         shown = adjusted(load_picture(picture, max_megapixels), adjustment, aspect)
         result = convert(shown, offered, chosen, progress)
+        progress("Judging the colours")
+        comparison = judge(result, backing, view_distance)
+        lost = lost_detail(shown, offered, chosen, result)
         write_piece(
             result.pattern,
             result.thread,
@@ -106,9 +109,6 @@ def panel(
             ink=ink,
             backing=backing,
         )
-        progress("Judging the colours")
-        comparison = judge(result, backing, view_distance)
-        lost = lost_detail(shown, offered, chosen, result)
     tell_piece(
         result.pattern,
         result.thread,

@@ -92,5 +92,6 @@ def print_summary(facts: dict[str, str], notes: tuple[str, ...], *, quiet: bool)
 
 
 def print_json(value: dict[str, Any]) -> None:
-    """Print one JSON object on standard output."""
-    typer.echo(json.dumps(value, ensure_ascii=False, indent=1, sort_keys=False))
+    """Print one JSON object on standard output, in ASCII where that is no stream of Unicode."""
+    narrow = not (sys.stdout.encoding or "").lower().startswith("utf")
+    typer.echo(json.dumps(value, ensure_ascii=narrow, indent=1, sort_keys=False))

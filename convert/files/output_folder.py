@@ -83,7 +83,11 @@ def check_target(target: Path, *, force: bool) -> None:
     OutputError
         It is there already and `force` is off, it is a file, or its parent is not a folder.
     """
-    if target.is_dir() and not target.is_symlink():
+    try:
+        is_folder = target.is_dir() and not target.is_symlink()
+    except OSError as error:  # no name a folder can have
+        raise _cannot_write(target, error) from error
+    if is_folder:
         if not force:
             raise OutputError(
                 f"the folder {printable(target)} is there already",

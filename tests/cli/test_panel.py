@@ -13,6 +13,7 @@ import pypdfium2
 import pytest
 from PIL import Image
 
+from convert.errors import SizeError
 from convert.files.pattern_file import parse_pattern
 
 SAMPLES = Path(__file__).parents[2] / "sample_images"
@@ -221,6 +222,18 @@ def test_standard_input(tmp_path, small_picture):
     assert run.returncode == 0, run.stderr
     assert (tmp_path / "picture-panel").is_dir()
     assert json.loads(run.stdout)["title"] == "picture"
+
+
+@pytest.mark.parametrize("command", ["panel", "motif"])
+def test_outputs_appear_when_nothing_can_fail_any_more(
+    combweave, small_picture, tmp_path, monkeypatch, command
+):
+    def refuse(*arguments):
+        raise SizeError("too late")
+
+    monkeypatch.setattr("convert.pipeline.judge", refuse)
+    assert combweave(command, small_picture, "--out", "o").err == "Error: too late\n"
+    assert {path.name for path in tmp_path.iterdir()} == {"halves.png"}
 
 
 @pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])

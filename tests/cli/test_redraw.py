@@ -143,6 +143,12 @@ def test_broken_json_names_line_and_column(combweave, tmp_path):
     assert "line 2, column 12" in run.err
 
 
+def test_a_name_no_file_can_have(combweave):
+    run = combweave("check", "x" * 300)
+    assert run.code == 1
+    assert run.err.startswith("Error: cannot read xxx")
+
+
 def test_what_is_no_file(combweave, tmp_path):
     for name in (".", "missing.json"):
         run = combweave("check", name)

@@ -20,6 +20,11 @@ def test_appears_whole(tmp_path):
     assert names(tmp_path) == ["out"]
 
 
+def test_a_name_no_folder_can_have(tmp_path):
+    with pytest.raises(OutputError, match="cannot write"), output_folder(tmp_path / ("x" * 300), force=False):
+        pass
+
+
 @pytest.mark.parametrize("fault", [ValueError, KeyboardInterrupt, OSError])
 def test_a_failure_leaves_nothing(tmp_path, fault):
     with pytest.raises((fault, OutputError)), output_folder(tmp_path / "out", force=False) as work:
