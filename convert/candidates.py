@@ -1,5 +1,6 @@
 """What is compared: pieces in several sizes of bead, with the figures to choose by."""
 
+from contextlib import suppress
 from dataclasses import dataclass
 
 from convert.colour.palette import Palette
@@ -159,17 +160,22 @@ def sizes_named(text: str) -> Sizes:
 
 
 def sizes_of(palette: Palette) -> list[Sizes]:
-    """Return every bead size of a palette, smallest first.
+    """Return every bead size of a palette whose measures are known, smallest first.
 
     Raises
     ------
     PaletteError
-        The palette names no sizes.
+        The palette names no such sizes.
     """
     names = dict.fromkeys(entry.size for entry in palette.entries if entry.size is not None)
-    if not names:
+    sizes = []
+    for name in names:
+        # Of a name that is misspelt, or measured by --beads only, the palette's notes have told.
+        with suppress(SizeError):
+            sizes.append(bead_size(name))
+    if not sizes:
         raise PaletteError(
             f"palette {palette.name} names no bead sizes to compare",
             "give sizes with --beads, such as --beads 15/0 --beads 11/0",
         )
-    return sorted(((size, size) for size in map(bead_size, names)), key=lambda pair: pair[0].diameter_mm)
+    return sorted(((size, size) for size in sizes), key=lambda pair: pair[0].diameter_mm)

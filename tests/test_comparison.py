@@ -272,3 +272,10 @@ def test_unknown_sizes_are_refused(text):
 def test_beads_in_an_hour_are_a_number(astronaut, palette, rate):
     with pytest.raises(SizeError, match="beads in an hour"):
         compare_sizes(astronaut, palette, options(), [sizes_named("11/0")], beads_per_hour=rate)
+
+
+def test_sizes_without_known_measures_are_passed_over():
+    entries = [BeadColour(name, "", name, "#102030", (12.0, 0.5, -9.25)) for name in ("11/o", "8/0", "tiny")]
+    assert [sizes_name(pair) for pair in sizes_of(Palette("shelf", tuple(entries)))] == ["8/0"]
+    with pytest.raises(PaletteError, match="shelf names no bead sizes"):
+        sizes_of(Palette("shelf", tuple(entries[::2])))
