@@ -105,4 +105,6 @@ def _turns(weave: Weave, told: Stitches) -> IntArray:
     _, sharpest = np.unique(run[order], return_index=True)
     begun = np.flatnonzero(turning)[order[sharpest]] + _TURN_LOOPS
     steps = np.searchsorted(told.step_start, at[begun], side="right") - 1
-    return np.unique(np.concatenate([steps - 1, steps])).astype(np.int32)
+    # A long first step may turn already; there is none before it.
+    before = steps[steps > 0] - 1
+    return np.unique(np.concatenate([before, steps])).astype(np.int32)

@@ -254,3 +254,14 @@ def test_words_stay_on_the_page(name):
         assert left >= style.MARGIN_MM - 0.5
         assert right <= sheet.width_mm - style.MARGIN_MM / 2
         assert 0 < top < bottom < sheet.height_mm
+
+
+@pytest.mark.parametrize("edge", ["plain", "points"])
+@pytest.mark.parametrize("start", ["corner", "middle"])
+@pytest.mark.parametrize(("rows", "places"), [(1, 40), (2, 40), (2, 101), (20, 22)])
+def test_a_piece_whose_first_step_turns_back_gets_its_pictures(rows, places, start, edge):
+    sizes = (bead_size("11/0"), bead_size("8/0"))
+    weave = Sheet(np.ones((rows, places), bool)).build(sizes, model_spacing(*sizes))
+    told = stitches(weave, plan_thread(weave, path="thrifty", start=start, edge=edge))
+    chosen, _ = choose_steps(weave, told, in_rows=True)
+    assert {one.step for one in chosen} <= set(range(told.steps))
