@@ -23,7 +23,7 @@ from convert.weave.beads import LEAST_MM, LEAST_PER_GRAM, MOST_MM, MOST_PER_GRAM
 from convert.weave.model import Weave
 from convert.weave.motif import CENTRES, MOST_ROUNDS
 from convert.weave.shapes import Flower, Sheet
-from convert.weave.spacing import Spacing
+from convert.weave.spacing import GAUGE_LIMIT, Spacing, model_spacing
 
 FORMAT = "combweave pattern"
 VERSION = 1
@@ -31,8 +31,8 @@ WOVEN, BARE = "#", "."
 MOST_BYTES = 200_000_000
 
 Positive = Annotated[float, Field(gt=0)]
+Factor = Annotated[float, Field(gt=0, lt=2)]
 Measure = Annotated[float, Field(ge=LEAST_MM, le=MOST_MM)]
-Side = Annotated[float, Field(gt=0, lt=10_000)]
 
 
 def _one_line(text: str) -> str:
@@ -68,10 +68,10 @@ class BeadSizePart(_Part):
 class SpacingPart(_Part):
     """Sides of the loops in mm, and the factors between which the truth lies."""
 
-    core_mm: Side
-    connector_mm: Side
-    low: Side
-    high: Side
+    core_mm: Positive
+    connector_mm: Positive
+    low: Factor
+    high: Factor
     basis: Literal["model", "gauge"]
 
 
@@ -287,7 +287,7 @@ def _field_name(location: tuple[int | str, ...]) -> str:
 
 def _pattern(part: PatternPart, source: str) -> Pattern:
     sizes = (BeadSize(**part.core.model_dump()), BeadSize(**part.connector.model_dump()))
-    spacing = Spacing(**part.spacing.model_dump())
+    spacing = _spacing(part.spacing, sizes, source)
     shape = _shape(part.shape, source)
     weave = shape.build(sizes, spacing)
     palette = Palette(
@@ -307,6 +307,24 @@ def _pattern(part: PatternPart, source: str) -> Pattern:
     return Pattern(
         part.title, shape, weave, palette, bead_colour, plan, supplies, part.copies, tuple(part.adjustments)
     )
+
+
+def _spacing(part: SpacingPart, sizes: tuple[BeadSize, BeadSize], source: str) -> Spacing:
+    """Return the sides of the loops, which must be such as these beads can have."""
+    model = model_spacing(*sizes)
+    rounding = 1 + 1e-9
+    most = GAUGE_LIMIT * rounding
+    for name in ("core_mm", "connector_mm"):
+        side, expected = getattr(part, name), getattr(model, name)
+        if not expected / most <= side <= expected * most:
+            raise PatternFileError(
+                f"{source}: spacing, {name}: {side:g} mm cannot be these beads"
+                f" (the model expects {expected:.2f} mm)",
+                "give panel or motif your --gauge instead",
+            )
+    if not part.low / rounding <= 1 <= part.high * rounding:
+        raise PatternFileError(f"{source}: spacing, low and high: 1 does not lie between them")
+    return Spacing(**part.model_dump())
 
 
 def _shape(part: SheetPart | FlowerPart, source: str) -> Shape:

@@ -17,7 +17,7 @@ from convert.thread.planner import plan_thread
 from convert.thread.steps import Supplies
 from convert.weave.beads import bead_size
 from convert.weave.shapes import Sheet
-from convert.weave.spacing import model_spacing
+from convert.weave.spacing import GAUGE_LIMIT, gauge_spacing, model_spacing
 
 
 def make_pattern(direction="across", beads=("11/0", "8/0")):
@@ -39,7 +39,9 @@ def make_pattern(direction="across", beads=("11/0", "8/0")):
 
 
 @pytest.mark.parametrize("direction", ["across", "along"])
-@pytest.mark.parametrize("beads", [("11/0", "11/0"), ("11/0", "8/0"), ("2.0x1.4x0.7", "15/0")])
+@pytest.mark.parametrize(
+    "beads", [("11/0", "11/0"), ("11/0", "8/0"), ("2.0x1.4x0.7", "15/0"), ("11/0-cylinder", "1.5x3x0.9")]
+)
 def test_round_trip(direction, beads):
     pattern = make_pattern(direction, beads)
     text = pattern_json(pattern)
@@ -51,6 +53,15 @@ def test_round_trip(direction, beads):
     assert (again.title, again.copies, again.palette, again.supplies) == (
         pattern.title, pattern.copies, pattern.palette, pattern.supplies,
     )  # fmt: skip
+
+
+@pytest.mark.parametrize("factor", [1 / GAUGE_LIMIT, 1, GAUGE_LIMIT])
+def test_every_gauge_that_is_taken_can_be_read_back(factor):
+    pattern = make_pattern()
+    sizes = pattern.weave.sizes
+    spacing = gauge_spacing(*sizes, 10 * model_spacing(*sizes).pitch_mm * factor)
+    pattern = replace(pattern, weave=pattern.shape.build(sizes, spacing))
+    assert parse_pattern(pattern_json(pattern), "test").weave.spacing == spacing
 
 
 @pytest.mark.parametrize("end", [0, 1])
@@ -129,6 +140,14 @@ def last_of_row_two(value):
     value["bead_rows"][1][-1] = "nowhere"
 
 
+def side_of_other_beads(value):
+    value["spacing"]["core_mm"] *= 1.7
+
+
+def range_beside_the_truth(value):
+    value["spacing"]["low"] = 1.01
+
+
 def stock_beyond_all_floats(value):
     value["palette"]["entries"][0]["on_hand"] = 10**400
 
@@ -147,6 +166,8 @@ def next_version(value):
             last_of_row_two,
             rf"bead_rows, row 2, bead {len(json.loads(pattern_json(make_pattern()))['bead_rows'][1])} is",
         ),
+        (side_of_other_beads, r"spacing, core_mm: [\d.]+ mm cannot be these beads"),
+        (range_beside_the_truth, "spacing, low and high"),
         (stock_beyond_all_floats, "palette, entries, item 1, on_hand"),
         (next_version, "newer than this program knows"),
     ],
