@@ -10,7 +10,6 @@ from convert.materials import FinishedSize, finished_size, materials
 from convert.part import Part
 from convert.pipeline import Result
 from convert.weave.beads import BeadSize, bead_size
-from convert.weave.model import Weave
 
 SAME_WIDTH, SAME_LOOPS = "width", "loops"
 READINGS = {SAME_WIDTH: "Same finished width", SAME_LOOPS: "Same number of loops across"}
@@ -31,8 +30,6 @@ class Candidate:
         A key of `READINGS`.
     result : Result
         The pattern.
-    full : Weave
-        The full sheet, which is what the picture is laid over.
     whole, part : Surviving or None
         What survives of the whole picture and of the part that is judged; None where it is not in the piece.
     beads_wide : float
@@ -47,7 +44,6 @@ class Candidate:
     sizes: Sizes
     reading: str
     result: Result
-    full: Weave
     whole: Surviving | None
     part: Surviving | None
     beads_wide: float
@@ -98,7 +94,7 @@ class Candidate:
     @property
     def lines_kept_mm(self) -> float:
         """Repeat of lines from which on they survive in every direction; below half of it none can."""
-        return kept_above_mm(self.full.spacing)
+        return kept_above_mm(self.result.pattern.weave.spacing)
 
     @property
     def survives(self) -> bool:

@@ -169,7 +169,7 @@ class _Judge:
         left, _, right, _ = full.extent_mm
         beads_wide = self.part.part.width * (right - left) / options.bead_spacing_mm
         hours = len(result.pattern.bead_colour) / self._beads_per_hour
-        return Candidate(options.sizes, wish.reading, result, full, whole, part, beads_wide, hours)
+        return Candidate(options.sizes, wish.reading, result, whole, part, beads_wide, hours)
 
 
 def _begun(

@@ -165,12 +165,6 @@ def sheet_shape(picture: Picture, sheet: SheetSettings) -> tuple[int, int]:
     )
 
 
-def full_sheet(picture: Picture, sheet: SheetSettings) -> Weave:
-    """Return the full sheet for a picture."""
-    shape = Sheet(np.ones(sheet_shape(picture, sheet), bool), sheet.direction)
-    return shape.build(sheet.sizes, sheet.spacing)
-
-
 def too_many_beads(beads: int, limit: int) -> SizeError:
     """Return the refusal of a piece with more beads than the limit."""
     return SizeError(

@@ -205,7 +205,7 @@ def make_motif(
     if picture is not None:
         pattern = replace(pattern, adjustments=picture.adjustments)
     pattern, report = with_thread(pattern, options, progress)
-    return Result(pattern, report, wanted, difference, tuple(notes), nearest, gap)
+    return Result(pattern, report, weave, wanted, difference, tuple(notes), nearest, gap)
 
 
 def shape_notes(shape: Shape) -> list[str]:

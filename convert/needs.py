@@ -11,7 +11,7 @@ from convert.colour.palette import Palette
 from convert.colour.srgb import encode_to_bytes, parse_hex
 from convert.detail import Detail, enough
 from convert.errors import PictureError, SizeError, StockError
-from convert.layout import Layout, full_sheet, lay_out, sheet_shape
+from convert.layout import Layout, lay_out, sheet_shape
 from convert.part import WHOLE
 from convert.picture import Picture
 from convert.pipeline import ConvertOptions, Result, of_sizes, wanted_colours
@@ -153,7 +153,7 @@ def lost_detail(
     if not _FEWEST_BEADS_NOTED <= weave.beads <= _MOST_BEADS_NOTED:
         return ()
     detail = Detail(picture, WHOLE)
-    edges = detail.edges_kept(weave, full_sheet(picture, options), bead_bytes(result))
+    edges = detail.edges_kept(weave, result.full, bead_bytes(result))
     if edges is None or enough(edges, whole=True):
         return ()
     said = f"{1 - edges:.0%} of the picture's edges are lost or out of place at this size"

@@ -60,6 +60,8 @@ class Result:
         The pattern, its thread path proven.
     thread : ThreadReport
         What the proof counted.
+    full : Weave
+        The full sheet, over which the picture is laid; of a motif the piece itself.
     wanted : ndarray of shape (B, 3), uint8
         Colour of the picture in each bead's cell, encoded sRGB.
     difference : float or None
@@ -74,6 +76,7 @@ class Result:
 
     pattern: Pattern
     thread: ThreadReport
+    full: Weave
     wanted: NDArray[np.uint8]
     difference: float | None
     notes: tuple[str, ...]
@@ -155,6 +158,7 @@ def woven(
     return Result(
         pattern,
         report,
+        layout.full,
         wanted,
         float(difference.mean()),
         (*picture.notes, *layout.notes),

@@ -160,7 +160,7 @@ def _cell(picture: Picture, one: Candidate, part: Part) -> SizeCell:
         figures.append("the detail lies outside" if judged is None else "detail is lost")
     close_up = None
     if not part.is_whole and judged is not None:
-        scale, offset = onto_picture(picture, one.full)
+        scale, offset = onto_picture(picture, one.result.full)
         left, top, right, bottom = part.box_px(picture)
         low, high = (np.array([left, top]) - offset) / scale, (np.array([right, bottom]) - offset) / scale
         close_up = (float(low[0]), float(low[1]), float(high[0]), float(high[1]))

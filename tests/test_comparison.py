@@ -252,7 +252,7 @@ def test_table_and_json_tell_the_same(compared):
         assert float(row[HEADINGS.index("Lines kept mm")]) == pytest.approx(told["lines_kept_mm"], abs=0.051)
     # Two rows of loops, 3 sides of the honeycomb: the published limit for its centres, see convert.detail.
     usual = next(one for one in compared.candidates if one.name == "11/0")
-    assert usual.lines_kept_mm == pytest.approx(np.sqrt(3) * usual.full.spacing.pitch_mm)
+    assert usual.lines_kept_mm == pytest.approx(np.sqrt(3) * usual.result.pattern.weave.spacing.pitch_mm)
 
 
 def test_a_palette_without_sizes_is_refused():
