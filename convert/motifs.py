@@ -8,7 +8,7 @@ from convert.choosing import choose
 from convert.colour.ciede2000 import ciede2000
 from convert.colour.lab import srgb_to_lab
 from convert.colour.palette import Palette
-from convert.colour.srgb import encode_to_bytes, parse_hex
+from convert.colour.srgb import encode_to_bytes
 from convert.errors import PictureError, SizeError
 from convert.layout import bead_means, crop_notes, loop_coverage, too_many_beads
 from convert.pattern import Pattern, Shape
@@ -171,7 +171,7 @@ def make_motif(
     of_tips = second if weave.one_size or weave.tip_size else first
     tip_colour = np.full(len(weave.tip_junctions), of_tips, np.int32)
     notes = shape_notes(shape)
-    wanted = np.array([parse_hex(entry.hex) for entry in palette.entries], np.uint8)[bead_colour]
+    wanted = palette.rgb()[bead_colour]
     difference = nearest = gap = None
     if picture is None and options.limits:
         raise PictureError(

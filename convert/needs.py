@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from convert.choosing import choose, nearest_in_size
 from convert.colour.lab import srgb_to_lab
 from convert.colour.palette import Palette
-from convert.colour.srgb import encode_to_bytes, parse_hex
+from convert.colour.srgb import encode_to_bytes
 from convert.detail import Detail, enough
 from convert.errors import PictureError, SizeError, StockError
 from convert.layout import Layout, lay_out, sheet_shape
@@ -28,11 +28,7 @@ _FIRST_TRIED = 16
 def bead_bytes(result: Result) -> NDArray[np.uint8]:
     """Return the colours of the beads of a weave, shape (B, 3), encoded sRGB."""
     pattern = result.pattern
-    return _palette_bytes(pattern.palette)[pattern.bead_colour[: pattern.weave.beads]]
-
-
-def _palette_bytes(palette: Palette) -> NDArray[np.uint8]:
-    return np.array([parse_hex(entry.hex) for entry in palette.entries], np.uint8)
+    return pattern.palette.rgb()[pattern.bead_colour[: pattern.weave.beads]]
 
 
 def finished_width_mm(picture: Picture, options: ConvertOptions) -> float:
@@ -88,7 +84,7 @@ def _bead_colours(
     if not options.plain:
         # What a bead shows depends on all the others.
         (wanted,) = wanted_colours(detail.picture, [layout])
-        return _palette_bytes(palette)[choose(wanted, weave, palette, options).chosen]
+        return palette.rgb()[choose(wanted, weave, palette, options).chosen]
     beads, cells = detail.cells(weave, layout.full)
     means, coverage = polygon_means(detail.picture, cells)
     means[coverage <= 0] = 1.0
@@ -97,7 +93,7 @@ def _bead_colours(
         srgb_to_lab(encode_to_bytes(means)), weave.bead_size[beads], palette.labs(), allowed, options.distance
     )
     colours = np.zeros((weave.beads, 3), np.uint8)
-    colours[beads] = _palette_bytes(palette)[entries]
+    colours[beads] = palette.rgb()[entries]
     return colours
 
 

@@ -8,7 +8,7 @@ from difflib import get_close_matches
 import numpy as np
 from numpy.typing import NDArray
 
-from convert.colour.srgb import is_hex
+from convert.colour.srgb import is_hex, parse_hex
 from convert.errors import PaletteError
 
 LONGEST_TEXT = 200
@@ -150,6 +150,10 @@ class Palette:
     def labs(self) -> NDArray[np.float64]:
         """Return CIELAB of all entries, shape (K, 3)."""
         return np.array([entry.lab for entry in self.entries], dtype=np.float64)
+
+    def rgb(self) -> NDArray[np.uint8]:
+        """Return encoded sRGB of all entries, shape (K, 3)."""
+        return np.array([parse_hex(entry.hex) for entry in self.entries], np.uint8)
 
     def colour_numbers(self) -> NDArray[np.int32]:
         """Return the colour each entry is, shape (K,), counted from 0 in the palette's order.
