@@ -97,7 +97,7 @@ class Key:
                     for column in self._columns
                 ]
             y = rule + _RULE_MM + (place + 0.5) * _ROW_MM
-            scale = _BEAD_MM / max(outline.size.diameter_mm, outline.size.length_mm)
+            scale = _BEAD_MM / outline.size.longer_mm
             beads.append(KeyBead(outline, colour, x + _BEAD_MM / 2, y, scale))
             for column in self._columns:
                 words = shortened(column.words[colour], column.kind.size_pt, column.width_mm + 0.01)

@@ -99,7 +99,7 @@ def start_marks(piece: Piece, scale: float, offset: Point) -> Iterator[Stroke]:
     """Return a ring round the first bead, on a white one that parts it from the beads."""
     x, y = (piece.bead_xy[piece.start] * scale + offset).tolist()
     size = piece.outlines[int(piece.bead_outline[piece.start])].size
-    across = max(size.diameter_mm, size.length_mm) * scale
+    across = size.longer_mm * scale
     radius = max(RING_MM, across * 1.12) / 2 + style.STRONG_MM
     yield ring((x, y), radius - style.STRONG_MM, 4 * style.STRONG_MM, style.WHITE, "rim")
     yield start_ring((x, y), radius, "rim")

@@ -104,7 +104,7 @@ class PdfBeads:
 
     def _store(self, name: str, outline: Outline, colour: int, symbols: bool) -> None:
         look = self._piece.colours[colour]
-        short = _short_mm(outline)
+        short = outline.size.shorter_mm
         edge, inside = _bead_path(outline), _bead_path(outline, style.RIM_SHARE * short)
         parts = [
             (_thread_path(outline), style.THREAD),
@@ -126,10 +126,6 @@ class PdfBeads:
         canvas.endForm()
 
 
-def _short_mm(outline: Outline) -> float:
-    return min(outline.size.length_mm, outline.size.diameter_mm)
-
-
 @cache
 def _bead_path(outline: Outline, inset_mm: float = 0.0) -> str:
     """Return the outline of a bead, which is the same in every colour."""
@@ -138,4 +134,4 @@ def _bead_path(outline: Outline, inset_mm: float = 0.0) -> str:
 
 @cache
 def _thread_path(outline: Outline) -> str:
-    return path_code(outline.thread(style.THREAD_SHARE * _short_mm(outline)).tolist())
+    return path_code(outline.thread(style.THREAD_SHARE * outline.size.shorter_mm).tolist())

@@ -306,7 +306,7 @@ class ChartPages:
             size = self._piece.sizes[int(self._piece.colours[colour].counts[0] == 0)]
             outline = Outline(size, 90.0, size.length_mm)
             x, y = self._frame.left_mm + left, top + (line + 0.5) * _STRIP_LINE_MM
-            scale = _STRIP_BEAD_MM / max(size.diameter_mm, size.length_mm)
+            scale = _STRIP_BEAD_MM / size.longer_mm
             self._beads.draw_single(KeyBead(outline, colour, x + _STRIP_BEAD_MM / 2, y, scale))
             self._canvas.text(self._code(colour), x + _STRIP_BEAD_MM + 1.2, y + 0.9, style.SMALL)
 

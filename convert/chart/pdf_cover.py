@@ -275,7 +275,7 @@ class _Table:
         """Draw a colour in a size."""
         middle = y + _ROW_MM / 2
         outline = Outline(row.size, 90.0, row.size.length_mm)
-        scale = _BEAD_MM / max(row.size.diameter_mm, row.size.length_mm)
+        scale = _BEAD_MM / row.size.longer_mm
         bead = KeyBead(outline, self._number[row.entry], self._frame.left_mm + _BEAD_MM / 2, middle, scale)
         self._beads.draw_single(bead)
         self._rule(y + _ROW_MM)

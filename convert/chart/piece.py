@@ -195,8 +195,7 @@ class Piece:
     @property
     def narrowest_mm(self) -> float:
         """The shortest measure of any bead."""
-        sizes = {outline.size for outline in self.outlines}
-        return min(min(size.length_mm, size.diameter_mm) for size in sizes)
+        return min(outline.size.shorter_mm for outline in self.outlines)
 
 
 def draw_piece(pattern: Pattern) -> Piece:

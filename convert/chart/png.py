@@ -98,7 +98,7 @@ class BeadSprites:
     ) -> None:
         self._colours = colours
         self._symbols = symbols
-        short = min(outline.size.length_mm, outline.size.diameter_mm)
+        short = outline.size.shorter_mm
         self._symbol_px = style.SYMBOL_SHARE * short * scale_px
         shapes = outline.thread(style.THREAD_SHARE * short), outline.polygon()
         self._shapes = [shape * scale_px for shape in (*shapes, outline.polygon(style.RIM_SHARE * short))]

@@ -80,7 +80,7 @@ def draw_preview(piece: Piece, dots_per_inch: float, backing: RGB = style.WHITE)
     left, top, _, _ = piece.extent_mm
     margin = _margin_mm(piece)
     scatter = _scatter(len(piece.bead_xy))
-    short = np.array([min(o.size.length_mm, o.size.diameter_mm) for o in piece.outlines])[piece.bead_outline]
+    short = np.array([outline.size.shorter_mm for outline in piece.outlines])[piece.bead_outline]
     xy = piece.bead_xy + scatter[:, :2] * (_SCATTER_SHARE * short)[:, None]
     places = (xy - (left - margin, top - margin)) * dots
     tones = (scatter[:, 2] * len(_TONES) / 2 + len(_TONES) / 2).astype(np.int64).clip(0, len(_TONES) - 1)
@@ -128,7 +128,7 @@ def draw_preview_part(piece: Piece, box_mm: Box, dots_per_inch: float) -> NDArra
 
 def _reach_mm(piece: Piece) -> float:
     """Return how far from its centre a bead and its soft shadow are seen at the most."""
-    return 1.1 * max(max(outline.size.diameter_mm, outline.size.length_mm) for outline in piece.outlines)
+    return 1.1 * max(outline.size.longer_mm for outline in piece.outlines)
 
 
 def _margin_mm(piece: Piece) -> float:

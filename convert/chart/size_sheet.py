@@ -245,7 +245,7 @@ def _words(cell: SizeCell, wide_mm: float) -> Iterator[tuple[str, style.Type]]:
 
 def _close_up(piece: Piece, box_mm: Box) -> NDArray[np.uint8]:
     """Return a part of a piece drawn large; of one smaller than beads so much about it that some are seen."""
-    least = 2 * max(max(outline.size.diameter_mm, outline.size.length_mm) for outline in piece.outlines)
+    least = 2 * max(outline.size.longer_mm for outline in piece.outlines)
     grown = [max(0.0, least - (box_mm[axis + 2] - box_mm[axis])) / 2 for axis in (0, 1)]
     left, top = box_mm[0] - grown[0], box_mm[1] - grown[1]
     right, bottom = box_mm[2] + grown[0], box_mm[3] + grown[1]

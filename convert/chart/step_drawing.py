@@ -78,7 +78,7 @@ class StepArtist:
         self.first_pass = np.zeros(len(pattern.bead_colour), np.int64)
         self.first_pass[self.passes[::-1]] = np.arange(len(self.passes))[::-1]
         sizes = [outline.size for outline in piece.outlines]
-        self.reach = np.array([max(size.length_mm, size.diameter_mm) / 2 for size in sizes])
+        self.reach = np.array([size.longer_mm / 2 for size in sizes])
         self.direction = np.array([outline.along for outline in piece.outlines])
         self.diameter = np.array([size.diameter_mm for size in sizes])[piece.bead_outline]
 
@@ -289,7 +289,7 @@ def legend(piece: Piece, x_mm: float, y_mm: float) -> tuple[list[Stroke], list[L
     """Return what the marks of the pictures mean, on one line."""
     outline = piece.outlines[piece.bead_outline[0]]
     rgb, ink = piece.colours[piece.bead_colour[0]].rgb, piece.colours[piece.bead_colour[0]].ink
-    scale = 4.6 / max(outline.size.diameter_mm, outline.size.length_mm)
+    scale = 4.6 / outline.size.longer_mm
     strokes: list[Stroke] = []
     labels: list[Label] = []
     for words, mark in (

@@ -85,10 +85,6 @@ def _places(xy: NDArray[np.float64]) -> list[list[int]]:
     return places
 
 
-def _short_mm(size: BeadSize) -> float:
-    return min(size.length_mm, size.diameter_mm)
-
-
 def _segment(direction: tuple[float, float], half_mm: float) -> tuple[int, int]:
     """Return half a line in a direction, in units."""
     return _units(direction[0] * half_mm), _units(direction[1] * half_mm)
@@ -109,7 +105,7 @@ def _strands(piece: Piece) -> Iterator[str]:
     for index, outline in enumerate(piece.outlines):
         xy = piece.bead_xy[piece.bead_outline == index]
         path = _lines_through(xy, _segment(outline.along, outline.side_mm / 2))
-        yield f'<path stroke-width="{_units(style.THREAD_SHARE * _short_mm(outline.size))}" d="{path}"/>'
+        yield f'<path stroke-width="{_units(style.THREAD_SHARE * outline.size.shorter_mm)}" d="{path}"/>'
     yield "</g>"
 
 
@@ -144,7 +140,7 @@ def _bead_path(outline: Outline, xy: NDArray[np.float64]) -> str:
     if size.rounded:
         across = -outline.along[1], outline.along[0]
         return _lines_through(xy, _segment(across, (size.diameter_mm - size.length_mm) / 2))
-    corners = _places(outline.polygon(style.RIM_SHARE / 2 * _short_mm(size)))
+    corners = _places(outline.polygon(style.RIM_SHARE / 2 * size.shorter_mm))
     first_x, first_y = corners[0]
     steps = "".join(f"l{b[0] - a[0]} {b[1] - a[1]}" for a, b in itertools.pairwise(corners))
     return "".join([f"M{x + first_x} {y + first_y}{steps}z" for x, y in _places(xy)])
@@ -152,7 +148,7 @@ def _bead_path(outline: Outline, xy: NDArray[np.float64]) -> str:
 
 def _bead_shape(size: BeadSize, path: str, colour: RGB, name: str) -> str:
     """Return the elements that draw a path of `_bead_path` as beads, in units."""
-    rim = style.RIM_SHARE * _short_mm(size)
+    rim = style.RIM_SHARE * size.shorter_mm
     dark, light = to_hex(style.rim_colour(colour)), to_hex(colour)
     if not size.rounded:
         return f'<path fill="{light}" stroke="{dark}" stroke-width="{_units(rim)}" d="{path}"/>'
@@ -173,7 +169,7 @@ def _symbol_shapes(piece: Piece) -> Iterator[str]:
     """Return the symbol of each colour at each size, in units about its middle."""
     for number, colour in enumerate(piece.colours):
         for place, size in enumerate(_sizes(piece)):
-            side = style.SYMBOL_SHARE * _short_mm(size)
+            side = style.SYMBOL_SHARE * size.shorter_mm
             path = "".join(_polygon_path(np.array(polygon) * side) for polygon in colour.symbol)
             yield f'<path id="{_symbol_name(number, place)}" fill-rule="evenodd" d="{path}"/>'
 

@@ -97,7 +97,7 @@ def _shape(size: str | None) -> tuple[int, list[NDArray[np.float32]]]:
     """Return the middle of a square with a bead in it, and how far rim and bead cover its pixels."""
     outline = Outline(_size_called(size), 0.0, 0.0)
     scale = BEAD_MM / outline.size.diameter_mm * _DOTS
-    short = min(outline.size.length_mm, outline.size.diameter_mm)
+    short = outline.size.shorter_mm
     polygons = [outline.polygon() * scale, outline.polygon(style.RIM_SHARE * short) * scale]
     middle = math.ceil(float(np.abs(polygons[0]).max())) + 1
     side = 2 * middle + 1

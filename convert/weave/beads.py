@@ -79,6 +79,16 @@ class BeadSize:
         """Whether the ends are rounded; a bead longer than wide is taken as a straight cylinder."""
         return self.kind != CYLINDER and self.diameter_mm >= self.length_mm
 
+    @property
+    def shorter_mm(self) -> float:
+        """The shorter of length and diameter."""
+        return min(self.length_mm, self.diameter_mm)
+
+    @property
+    def longer_mm(self) -> float:
+        """The longer of length and diameter."""
+        return max(self.length_mm, self.diameter_mm)
+
     def reach_mm(self, along: ArrayLike, across: ArrayLike) -> NDArray[np.float64]:
         """Return how far the outline reaches from the bead's centre in a direction (its support function).
 
