@@ -47,7 +47,7 @@ class Part:
         """Whether it is all of the picture."""
         return self == WHOLE
 
-    def box_px(self, picture: Picture) -> tuple[float, float, float, float]:
+    def box_px(self, picture: Picture) -> Box:
         """Return left, top, right and bottom in pixels of a picture."""
         height, width = picture.pixels.shape[:2]
         return (

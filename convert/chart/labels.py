@@ -8,7 +8,7 @@ from importlib.resources import as_file, files
 from PIL import ImageFont
 
 from convert.chart import style
-from convert.chart.style import RGB, Type
+from convert.chart.style import RGB, Box, Type
 from convert.units import MM_PER_POINT
 
 FONT_NAME = "DejaVu Sans"
@@ -111,7 +111,7 @@ class Label:
         return self.x_mm - self.width_mm * ANCHORS.index(self.anchor) / 2
 
     @property
-    def box(self) -> tuple[float, float, float, float]:
+    def box(self) -> Box:
         """Left, top, right and bottom of the text, from the height of capitals to the descenders."""
         em_mm = self.size_pt * MM_PER_POINT
         left = self.left_mm

@@ -8,11 +8,9 @@ from convert.chart import style
 from convert.chart.labels import CAPITAL, Label, label_centred, line_mm, text_width_mm
 from convert.chart.marks import ARROW_MM, Point, Stroke, arrow, line, ring
 from convert.chart.piece import Piece, Rows
+from convert.chart.style import Box
 from convert.units import MM_PER_POINT
 from convert.weave.model import FloatArray
-
-Window = tuple[float, float, float, float]
-"""Left, top, right and bottom of a part of the page, in mm."""
 
 NUMBER_ALL_LOOPS = 160
 NUMBER_EVERY = 5
@@ -63,7 +61,7 @@ def scale_for_numbers(piece: Piece, size_pt: float) -> float:
     return size_pt / at_one if at_one > 0 else 0.0
 
 
-def loop_numbers(piece: Piece, scale: float, offset: Point, window: Window | None = None) -> Iterator[Label]:
+def loop_numbers(piece: Piece, scale: float, offset: Point, window: Box | None = None) -> Iterator[Label]:
     """Return the numbers inside the loops, in a large piece every fifth.
 
     Parameters
@@ -118,7 +116,7 @@ def row_gutter_mm(piece: Piece) -> Point:
 
 
 def row_marks(
-    piece: Piece, scale: float, offset: Point, window: Window | None = None
+    piece: Piece, scale: float, offset: Point, window: Box | None = None
 ) -> tuple[list[Stroke], list[Label]]:
     """Return row numbers at both ends of the rows, and an arrow where each row begins.
 

@@ -10,6 +10,7 @@ from convert.chart import style
 from convert.chart.marks import KeyBead, Point
 from convert.chart.pdf_canvas import PdfCanvas, fill_code, path_code
 from convert.chart.piece import Outline, Piece
+from convert.chart.style import Box
 
 INKS = ("colour", "spare")
 _SPARE_RIM = 0.6
@@ -44,7 +45,7 @@ class PdfBeads:
         offset_mm: Point,
         *,
         symbols: bool,
-        clip: tuple[float, float, float, float] | None = None,
+        clip: Box | None = None,
     ) -> list[int]:
         """Draw the piece, or the part of it that shows.
 
@@ -80,9 +81,7 @@ class PdfBeads:
                 canvas.addLiteral("Q")
         return [int(colour) for colour in np.unique(piece.bead_colour[shown])]
 
-    def _within(
-        self, scale: float, offset_mm: Point, clip: tuple[float, float, float, float]
-    ) -> NDArray[np.bool_]:
+    def _within(self, scale: float, offset_mm: Point, clip: Box) -> NDArray[np.bool_]:
         """Return which beads reach into a part of the page."""
         low = (np.array(clip[:2]) - offset_mm) / scale - self._reach
         high = (np.array(clip[2:]) - offset_mm) / scale + self._reach

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from convert.chart import style
 from convert.chart.labels import FONT_NAME, Label, font_bytes, label, plain
 from convert.chart.marks import Point, Stroke
-from convert.chart.style import RGB, Type
+from convert.chart.style import RGB, Box, Type
 from convert.units import MM_PER_POINT, Paper
 
 if TYPE_CHECKING:
@@ -181,7 +181,7 @@ class PdfCanvas:
 
     def box(
         self,
-        box: tuple[float, float, float, float],
+        box: Box,
         *,
         fill: RGB | None = None,
         line: RGB | None = None,
@@ -221,9 +221,7 @@ class PdfCanvas:
         self._canvas.restoreState()
 
     @contextmanager
-    def millimetres(
-        self, scale: float, offset_mm: Point, clip: tuple[float, float, float, float] | None = None
-    ) -> Iterator["Canvas"]:
+    def millimetres(self, scale: float, offset_mm: Point, clip: Box | None = None) -> Iterator["Canvas"]:
         """Let reportlab draw in millimetres of the piece, y down.
 
         Parameters

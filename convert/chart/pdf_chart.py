@@ -15,6 +15,7 @@ from convert.chart.pdf_canvas import Page, PdfCanvas
 from convert.chart.pdf_frame import Frame
 from convert.chart.piece import Outline, Piece
 from convert.chart.scene import scale_for_symbols
+from convert.chart.style import Box
 from convert.chart.tiles import NO_CUTS, Tile, Tiling, tile
 from convert.pattern import Pattern
 from convert.weave.model import FloatArray
@@ -155,9 +156,7 @@ class ChartPages:
         self._frame.bar(self._canvas)
         self._frame.upright_bar(self._canvas, self._top_mm(tiling))
 
-    def _place(
-        self, tiling: Tiling, part: Tile, gutter_mm: float
-    ) -> tuple[tuple[float, float, float, float], Point]:
+    def _place(self, tiling: Tiling, part: Tile, gutter_mm: float) -> tuple[Box, Point]:
         """Return where the window of a part lies on the page, and where the piece's origin does."""
         width, height = tiling.window_mm
         left = (self._frame.left_mm + self._frame.right_mm - width) / 2
@@ -237,7 +236,7 @@ class ChartPages:
         self,
         tiling: Tiling,
         part: Tile,
-        window: tuple[float, float, float, float],
+        window: Box,
         offset: Point,
         first_page: int,
         gutter: Point,
@@ -265,7 +264,7 @@ class ChartPages:
     def _goes_on(self, page: int, x: float, y: float) -> None:
         self._canvas.text(f"page {page}", x, y, style.SMALL, anchor="middle")
 
-    def _fade(self, box: tuple[float, float, float, float], start: Point, end: Point) -> None:
+    def _fade(self, box: Box, start: Point, end: Point) -> None:
         self._canvas.box(box, fill=style.WHITE, alpha=_VEIL)
         self._canvas.dashed(start, end)
 
@@ -319,5 +318,5 @@ def _between_rows(piece: Piece) -> tuple[FloatArray, FloatArray]:
     return (NO_CUTS, cuts) if piece.rows.axis == 0 else (cuts, NO_CUTS)
 
 
-def _inside(xy: np.ndarray, window: tuple[float, float, float, float]) -> bool:
+def _inside(xy: np.ndarray, window: Box) -> bool:
     return bool(window[0] < xy[0] < window[2] and window[1] < xy[1] < window[3])

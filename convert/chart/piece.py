@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from convert.chart.contrast import ink_on
-from convert.chart.style import RGB
+from convert.chart.style import RGB, Box
 from convert.chart.symbols import Symbol, choose_symbols, symbols
 from convert.colour.palette import BeadColour
 from convert.colour.srgb import parse_hex
@@ -190,7 +190,7 @@ class Piece:
     rows: Rows | None
     flat: bool
     start: int
-    extent_mm: tuple[float, float, float, float]
+    extent_mm: Box
 
     @property
     def narrowest_mm(self) -> float:

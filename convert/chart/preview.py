@@ -14,11 +14,9 @@ from convert.chart.finish import finish_of, lit, surface
 from convert.chart.piece import Outline, Piece
 from convert.chart.png_file import encode_png
 from convert.chart.raster import coverage
-from convert.chart.style import RGB
+from convert.chart.style import RGB, Box
 from convert.colour.srgb import decode, encode
 from convert.units import MM_PER_INCH
-
-Box = tuple[float, float, float, float]
 
 MOST_PIXELS = 24e6
 _WANTED_PX = 2400

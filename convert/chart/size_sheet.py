@@ -17,11 +17,10 @@ from convert.chart.piece import Piece, draw_piece
 from convert.chart.png import draw_marks
 from convert.chart.png_file import encode_png
 from convert.chart.preview import draw_preview_part
+from convert.chart.style import Box
 from convert.errors import SizeError
 from convert.pattern import Pattern
 from convert.units import MM_PER_INCH, Paper
-
-Box = tuple[float, float, float, float]
 
 DOTS_PER_INCH = 200
 WIDTH_MM = 420.0

@@ -7,6 +7,8 @@ belongs to the beads.
 from typing import NamedTuple
 
 RGB = tuple[int, int, int]
+Box = tuple[float, float, float, float]
+"""Left, top, right and bottom in mm, of a page or of the piece."""
 
 
 class Type(NamedTuple):

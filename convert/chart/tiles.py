@@ -7,10 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from convert.chart.style import Box
 from convert.weave.model import FloatArray
-
-Box = tuple[float, float, float, float]
-"""Left, top, right and bottom in mm of the piece."""
 
 NO_CUTS: FloatArray = np.empty(0)
 
