@@ -3,6 +3,9 @@
 Every message is one line that says what is wrong and where; ``hint`` says what to do about it.
 """
 
+import os
+from pathlib import Path
+
 
 class ConvertError(Exception):
     """Something the user gave cannot be used.
@@ -48,3 +51,12 @@ class ThreadPathError(ConvertError, ValueError):
 
 class OutputError(ConvertError, OSError):
     """An output cannot be written."""
+
+
+def printable(path: Path) -> str:
+    """Return a path as one line of harmless text, whatever bytes its name is made of.
+
+    What cannot be printed is written as an escape, so that unlike names stay unlike.
+    """
+    text = os.fsencode(path).decode("utf-8", "backslashreplace")
+    return "".join(letter if letter.isprintable() else repr(letter)[1:-1] for letter in text)

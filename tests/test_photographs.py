@@ -7,18 +7,19 @@ import pytest
 from PIL import Image
 from skimage import color, data
 
-from convert.chart.png import write_png
-from convert.chart.scene import chart_scene
-from convert.files.beads_csv import beads_csv
-from convert.files.palette_file import read_palette
-from convert.files.pattern_file import parse_pattern, pattern_json
-from convert.files.resources import palette_path
-from convert.files.stitch_csv import stitch_csv
-from convert.files.stitch_text import stitch_text
-from convert.picture import Picture, read_picture
-from convert.pipeline import ConvertOptions, convert
+from convert.drawing.png import write_png
+from convert.drawing.scene import chart_scene
+from convert.instructions.telling import stitch_text
+from convert.making.pipeline import ConvertOptions, convert
+from convert.palette.palette_file import read_palette
+from convert.palette.resources import palette_path
+from convert.picture.model import Picture
+from convert.picture.reading import read_picture
+from convert.piece.pattern_file import parse_pattern, pattern_json
 from convert.thread.verifier import verify
 from convert.weave.beads import bead_size
+from convert.writing.beads_csv import beads_csv
+from convert.writing.stitch_csv import stitch_csv
 
 PHOTOGRAPHS = ("chelsea", "astronaut", "coffee")
 SAMPLE_IMAGES = Path(__file__).parents[1] / "sample_images"

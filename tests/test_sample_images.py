@@ -8,8 +8,8 @@ from PIL import Image
 from scipy import ndimage
 
 from convert.errors import OutputError
-from convert.files import resources
-from convert.files.resources import palette_path
+from convert.palette import resources
+from convert.palette.resources import palette_path
 
 SAMPLES = Path(__file__).parents[1] / "sample_images"
 PICTURES = {"heron.png": (1000, 1180), "grebe-dusk.jpg": (1200, 900), "reed-border.png": (1500, 250)}

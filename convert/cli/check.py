@@ -13,8 +13,8 @@ def check(
     """Prove a pattern file: beads, loops, thread path, and passes against the holes."""
     from convert.cli.inputs import load_pattern
     from convert.cli.report import print_json, print_summary
-    from convert.summary import summary_facts, summary_json
     from convert.thread.verifier import verify
+    from convert.writing.summary import summary_facts, summary_json
 
     piece = load_pattern(pattern)
     report = verify(piece.weave, piece.thread, piece.supplies)

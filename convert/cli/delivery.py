@@ -5,8 +5,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from convert.judging import Comparison
-    from convert.pattern import Pattern
+    from convert.judging.afar import Comparison
+    from convert.piece.pattern import Pattern
     from convert.thread.verifier import ThreadReport
 
 
@@ -36,9 +36,9 @@ def write_piece(
     paper, ink, backing : str
         As the options of these names.
     """
-    from convert.files.output_folder import output_folder
-    from convert.outputs import write_outputs
     from convert.units import PAPERS
+    from convert.writing.output_folder import output_folder
+    from convert.writing.outputs import write_outputs
 
     with output_folder(target, force=force) as folder:
         write_outputs(pattern, report, folder, progress, paper=PAPERS[paper], ink=ink, backing=backing)
@@ -61,7 +61,7 @@ def tell_piece(
     Parameters
     ----------
     pattern, report, difference, comparison, colours_gap
-        As in `convert.summary.summary_facts`.
+        As in `convert.writing.summary.summary_facts`.
     target : Path
         Where the outputs are.
     notes : sequence of str
@@ -72,8 +72,8 @@ def tell_piece(
         Whether to print JSON, too.
     """
     from convert.cli.report import print_json, print_summary
-    from convert.file_names import printable
-    from convert.summary import summary_facts, summary_json
+    from convert.errors import printable
+    from convert.writing.summary import summary_facts, summary_json
 
     learnt = (pattern, report, difference, comparison, colours_gap)
     told = (*notes, *report.warnings)

@@ -54,9 +54,9 @@ def gauge(
     ten_mm = measured / loops * GAUGE_LOOPS
     swatch, model = gauge_spacing(*sizes, ten_mm), model_spacing(*sizes)
     if chart is not None:
-        from convert.chart.png import write_png
-        from convert.chart.swatch import swatch_scene
-        from convert.files.output_folder import write_file
+        from convert.drawing.png import write_png
+        from convert.drawing.swatch import swatch_scene
+        from convert.writing.output_folder import write_file
 
         write_file(chart, write_png(swatch_scene(sizes, swatch)), force=force)
     low, high = (GAUGE_LOOPS * model.pitch_mm * factor for factor in (model.low, model.high))

@@ -3,11 +3,10 @@
 from pathlib import Path
 
 from convert.cli.options import STANDARD_INPUT, standard_input
-from convert.colour.palette import Palette
-from convert.errors import PaletteError, PatternFileError, PictureError
-from convert.file_names import printable
-from convert.pattern import Pattern
-from convert.picture import Picture
+from convert.errors import PaletteError, PatternFileError, PictureError, printable
+from convert.palette.model import Palette
+from convert.picture.model import Picture
+from convert.piece.pattern import Pattern
 
 DEFAULT_PALETTE = "lakeside-range"
 LONGEST_STEM = 80
@@ -22,7 +21,7 @@ def stem(source: str) -> str:
 
 def load_picture(source: str, most_megapixels: float | None) -> Picture:
     """Return the picture of a file or of standard input."""
-    from convert.picture import LIMIT_MEGAPIXELS, read_picture
+    from convert.picture.reading import LIMIT_MEGAPIXELS, read_picture
 
     limit = LIMIT_MEGAPIXELS if most_megapixels is None else most_megapixels
     if source == STANDARD_INPUT:
@@ -32,8 +31,8 @@ def load_picture(source: str, most_megapixels: float | None) -> Picture:
 
 def load_palette(source: str | None) -> tuple[Palette, tuple[str, ...]]:
     """Return the palette of a file, of standard input or the one that ships, and notes on it."""
-    from convert.files.palette_file import read_palette
-    from convert.files.resources import palette_path
+    from convert.palette.palette_file import read_palette
+    from convert.palette.resources import palette_path
 
     if source is None:
         return read_palette(palette_path(DEFAULT_PALETTE))
@@ -44,7 +43,7 @@ def load_palette(source: str | None) -> tuple[Palette, tuple[str, ...]]:
 
 def load_pattern(source: str) -> Pattern:
     """Return the pattern of a file or of standard input."""
-    from convert.files.pattern_file import MOST_BYTES, parse_pattern
+    from convert.piece.pattern_file import MOST_BYTES, parse_pattern
 
     if source == STANDARD_INPUT:
         return parse_pattern(standard_input(PatternFileError), "standard input")

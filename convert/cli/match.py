@@ -8,8 +8,8 @@ import typer
 from convert.cli import options as opt
 
 if TYPE_CHECKING:
-    from convert.colour.palette import Palette
-    from convert.matches import Answer, Asked
+    from convert.palette.matches import Answer, Asked
+    from convert.palette.model import Palette
 
 PATCH = "      "
 
@@ -60,7 +60,7 @@ def match(
     """Find the nearest beads of a palette, what is on hand, and better ones that are not."""
     from convert.cli.inputs import load_palette
     from convert.cli.report import print_json, print_summary
-    from convert.matches import advice, answers, answers_json
+    from convert.palette.matches import advice, answers, answers_json
     from convert.weave.beads import bead_size
 
     size = bead_size(beads)
@@ -78,7 +78,7 @@ def match(
 def _asked(text: str, main: int, max_megapixels: float | None) -> list["Asked"]:
     """Return the colour a text names, or the main colours of the picture it names."""
     from convert.cli.inputs import load_picture
-    from convert.matches import asked_by_name, asked_of_picture, is_colour
+    from convert.palette.matches import asked_by_name, asked_of_picture, is_colour
 
     if not is_colour(text) and (text == opt.STANDARD_INPUT or Path(text).suffix or _exists(text)):
         return asked_of_picture(load_picture(text, max_megapixels), main)
@@ -101,7 +101,7 @@ def _print_table(found: list["Answer"], palette: "Palette") -> None:
     from rich.table import Table
     from rich.text import Text
 
-    from convert.matches import nearness
+    from convert.palette.matches import nearness
 
     console = Console(file=sys.stdout, highlight=False)
     in_colour = console.is_terminal and console.color_system is not None and not console.no_color

@@ -8,7 +8,7 @@ import typer
 from convert.cli import options as opt
 
 if TYPE_CHECKING:
-    from convert.picture import Picture
+    from convert.picture.model import Picture
 
 STAGES = 10
 FLAT_CENTRE = 6
@@ -148,16 +148,16 @@ def motif(
     config: opt.Config = None,
 ) -> None:
     """Weave a shape of its own: a flower, cup or ruffle, a strip that closes round a wrist, a rectangle."""
-    from convert.adjusting import Adjustment, adjusted, crop_named
     from convert.cli.delivery import tell_piece, write_piece
     from convert.cli.inputs import load_palette, load_picture
     from convert.cli.report import progress_shown
-    from convert.files.output_folder import check_target
-    from convert.judging import check_view
-    from convert.motifs import make_motif, motif_shape
-    from convert.pipeline import ConvertOptions, judge
+    from convert.judging.afar import check_view, judge
+    from convert.making.motifs import make_motif, motif_shape
+    from convert.making.pipeline import ConvertOptions
+    from convert.picture.adjusting import Adjustment, adjusted, crop_named
     from convert.thread.steps import Supplies
     from convert.weave.beads import bead_size
+    from convert.writing.output_folder import check_target
 
     chosen = ConvertOptions(
         beads=bead_size(beads),

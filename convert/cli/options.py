@@ -7,8 +7,7 @@ from typing import Annotated, Any, Literal
 
 import typer
 
-from convert.errors import PaletteError, PatternFileError, PictureError
-from convert.file_names import printable
+from convert.errors import PaletteError, PatternFileError, PictureError, printable
 
 PICTURE, SIZE, COLOUR, THREAD, OUTPUT, LIMITS = (
     "Picture",

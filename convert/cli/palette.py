@@ -8,8 +8,8 @@ import typer
 from convert.cli import options as opt
 
 if TYPE_CHECKING:
-    from convert.colour.assortment import Alike, Assortment
-    from convert.colour.palette import Palette
+    from convert.palette.assortment import Alike, Assortment
+    from convert.palette.model import Palette
 
 PAIRS_TOLD = 8
 
@@ -40,14 +40,14 @@ def palette(
     """Check a palette file and describe it: sizes, stock, colours hard to tell apart, gaps in the range."""
     from convert.cli.inputs import load_palette
     from convert.cli.report import print_json, print_summary
-    from convert.colour.assortment import describe
+    from convert.palette.assortment import describe
     from convert.weave.beads import named_sizes
 
     colours, notes = load_palette(file)
     found = describe(colours, {name: size.beads_per_gram for name, size in named_sizes().items()})
     if chart is not None:
-        from convert.chart.swatches import draw_swatches
-        from convert.files.output_folder import write_file
+        from convert.drawing.swatches import draw_swatches
+        from convert.writing.output_folder import write_file
 
         write_file(chart, draw_swatches(colours), force=force)
     if as_json:

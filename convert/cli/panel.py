@@ -52,16 +52,16 @@ def panel(
     config: opt.Config = None,
 ) -> None:
     """Turn a picture into a panel: chart, bead list, stitch order and pattern file in one folder."""
-    from convert.adjusting import Adjustment, adjusted, crop_named
     from convert.cli.delivery import tell_piece, write_piece
     from convert.cli.inputs import load_palette, load_picture, stem
     from convert.cli.report import progress_shown
-    from convert.files.output_folder import check_target
-    from convert.judging import check_view
-    from convert.needs import lost_detail
-    from convert.pipeline import ConvertOptions, convert, judge
+    from convert.judging.afar import check_view, judge
+    from convert.judging.size_needed import lost_detail
+    from convert.making.pipeline import ConvertOptions, convert
+    from convert.picture.adjusting import Adjustment, adjusted, crop_named
     from convert.thread.steps import Supplies
     from convert.weave.beads import bead_size
+    from convert.writing.output_folder import check_target
 
     chosen = ConvertOptions(
         beads=bead_size(beads),

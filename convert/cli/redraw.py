@@ -22,8 +22,8 @@ def redraw(
     from convert.cli.delivery import tell_piece, write_piece
     from convert.cli.inputs import load_pattern, stem
     from convert.cli.report import progress_shown
-    from convert.files.output_folder import check_target
     from convert.thread.verifier import verify
+    from convert.writing.output_folder import check_target
 
     target = out or Path(f"{stem(pattern)}-redrawn")
     check_target(target, force=force)

@@ -8,9 +8,9 @@ from convert.cli import options as opt
 if TYPE_CHECKING:
     from rich.table import Table
 
-    from convert.candidates import SizeComparison
+    from convert.judging.size_candidates import SizeComparison
 
-# Of its own besides those that `convert.comparison.stages` counts.
+# Of its own besides those that `convert.judging.size_comparison.stages` counts.
 _STAGES = 3
 # So many sizes side by side fit a terminal of 80 letters, core and connector named.
 _MOST_IN_TABLE = 4
@@ -108,19 +108,18 @@ def sizes(
     config: opt.Config = None,
 ) -> None:
     """Compare bead sizes before weaving: how large, how long, how dear, and what of the picture survives."""
-    from convert.adjusting import AUTO, Adjustment, adjusted, crop_named
-    from convert.candidates import sizes_named, sizes_of
-    from convert.chart.size_sheet import sizes_pdf, sizes_png
     from convert.cli.inputs import load_palette, load_picture, stem
     from convert.cli.report import print_json, print_summary, progress_shown
-    from convert.comparison import compare_sizes, stages
-    from convert.errors import SizeError
-    from convert.file_names import printable
-    from convert.files.output_folder import check_target, output_folder
-    from convert.part import WHOLE, part_named
-    from convert.pipeline import ConvertOptions
-    from convert.size_report import comparison_json, size_sheet
-    from convert.viewing import check_distance
+    from convert.drawing.size_sheet import sizes_pdf, sizes_png
+    from convert.errors import SizeError, printable
+    from convert.judging.size_candidates import sizes_named, sizes_of
+    from convert.judging.size_comparison import compare_sizes, stages
+    from convert.judging.viewing import check_distance
+    from convert.making.pipeline import ConvertOptions
+    from convert.picture.adjusting import AUTO, Adjustment, adjusted, crop_named
+    from convert.picture.part import WHOLE, part_named
+    from convert.writing.output_folder import check_target, output_folder
+    from convert.writing.size_report import comparison_json, size_sheet
 
     part = WHOLE if detail is None else part_named(detail, "--detail")
     named = [sizes_named(text) for text in beads or ()]
@@ -186,8 +185,8 @@ def _print_tables(found: "SizeComparison") -> None:
     from rich.console import Console
     from rich.text import Text
 
-    from convert.candidates import READINGS
-    from convert.size_report import MARK, MARKS, explained, table_rows
+    from convert.judging.size_candidates import READINGS
+    from convert.writing.size_report import MARK, MARKS, explained, table_rows
 
     console = Console(file=sys.stdout, highlight=False)
     for reading, title in READINGS.items():
@@ -207,7 +206,7 @@ def _table(rows: list[tuple[str, ...]]) -> "Table":
     from rich.table import Table
     from rich.text import Text
 
-    from convert.size_report import HEADINGS
+    from convert.writing.size_report import HEADINGS
 
     table = Table(box=box.SIMPLE, pad_edge=False)
     table.add_column(HEADINGS[0], style="bold")

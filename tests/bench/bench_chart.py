@@ -15,13 +15,13 @@ import xml.etree.ElementTree as ET
 import numpy as np
 from PIL import Image, ImageDraw
 
-from convert.chart.piece import draw_piece
-from convert.chart.png import write_png
-from convert.chart.preview import write_preview
-from convert.chart.scene import chart_scene
-from convert.chart.style import DOTS_PER_INCH, RIM_SHARE, rim_colour
-from convert.chart.svg import write_svg
-from tests.chart.patterns import pattern
+from convert.drawing.piece import draw_piece
+from convert.drawing.png import write_png
+from convert.drawing.preview import write_preview
+from convert.drawing.scene import chart_scene
+from convert.drawing.style import DOTS_PER_INCH, RIM_SHARE, rim_colour
+from convert.drawing.svg import write_svg
+from tests.drawing.patterns import pattern
 
 Image.MAX_IMAGE_PIXELS = None
 SIZES = {"10k": (58, 56), "100k": (184, 180)}

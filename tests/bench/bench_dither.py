@@ -10,11 +10,11 @@ import numpy as np
 from skimage import data
 from skimage.transform import resize
 
+from convert.choice.refining import refine
 from convert.colour.lab import linear_to_lab
 from convert.colour.matching import nearest
 from convert.colour.srgb import decode
-from convert.refining import refine
-from convert.viewing import View
+from convert.judging.viewing import View
 from convert.weave.beads import bead_size
 from convert.weave.lattice import sheet
 from convert.weave.spacing import model_spacing

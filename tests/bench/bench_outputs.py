@@ -15,20 +15,20 @@ from pathlib import Path
 from bench_panel import SIZE, open_resize_save, palette, photograph
 from skimage import data
 
-from convert.chart.html import follow_html
-from convert.chart.pdf import write_pdf
-from convert.chart.png import write_png
-from convert.chart.preview import write_preview
-from convert.chart.scene import chart_scene
-from convert.chart.step_pictures import step_sheet, write_steps_png
-from convert.chart.svg import write_svg
-from convert.files.beads_csv import beads_csv
-from convert.files.pattern_file import pattern_json
-from convert.files.stitch_csv import stitch_csv
-from convert.files.stitch_text import stitch_text
-from convert.outputs import write_outputs
-from convert.picture import Picture
-from convert.pipeline import ConvertOptions, convert
+from convert.drawing.follow_page import follow_html
+from convert.drawing.pdf import write_pdf
+from convert.drawing.png import write_png
+from convert.drawing.preview import write_preview
+from convert.drawing.scene import chart_scene
+from convert.drawing.step_pictures import step_sheet, write_steps_png
+from convert.drawing.svg import write_svg
+from convert.instructions.telling import stitch_text
+from convert.making.pipeline import ConvertOptions, convert
+from convert.picture.model import Picture
+from convert.piece.pattern_file import pattern_json
+from convert.writing.beads_csv import beads_csv
+from convert.writing.outputs import write_outputs
+from convert.writing.stitch_csv import stitch_csv
 
 
 def spent(work: Callable[[], object]) -> float:

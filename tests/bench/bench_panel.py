@@ -25,19 +25,19 @@ import scipy.ndimage
 from PIL import Image, ImageDraw
 from skimage import color, data
 
-from convert.chart.png import draw_pixels, write_png
-from convert.chart.scene import chart_scene
 from convert.colour.lab import lab_to_linear
-from convert.colour.palette import BeadColour, Palette
 from convert.colour.srgb import encode_to_bytes, to_hex
-from convert.files.beads_csv import beads_csv
-from convert.files.pattern_file import pattern_json
-from convert.files.stitch_csv import stitch_csv
-from convert.files.stitch_text import stitch_text
-from convert.outputs import write_outputs
-from convert.picture import read_picture
-from convert.pipeline import ConvertOptions, convert
+from convert.drawing.png import draw_pixels, write_png
+from convert.drawing.scene import chart_scene
+from convert.instructions.telling import stitch_text
+from convert.making.pipeline import ConvertOptions, convert
+from convert.palette.model import BeadColour, Palette
+from convert.picture.reading import read_picture
+from convert.piece.pattern_file import pattern_json
 from convert.weave.beads import bead_size
+from convert.writing.beads_csv import beads_csv
+from convert.writing.outputs import write_outputs
+from convert.writing.stitch_csv import stitch_csv
 
 SIZE = bead_size("11/0")
 

@@ -9,10 +9,10 @@ import pypdfium2 as pdfium
 from bench_panel import palette
 from skimage import data
 
-from convert.chart.pdf import write_pdf
-from convert.files.stitch_text import stitch_lines
-from convert.picture import Picture
-from convert.pipeline import ConvertOptions, convert
+from convert.drawing.pdf import write_pdf
+from convert.instructions.telling import stitch_lines
+from convert.making.pipeline import ConvertOptions, convert
+from convert.picture.model import Picture
 from convert.weave.beads import bead_size
 
 

@@ -15,12 +15,12 @@ from scipy.cluster.vq import kmeans2
 from skimage import data
 from skimage.transform import resize
 
+from convert.choice.reduction import Demand, reduce_colours
 from convert.colour.ciede2000 import ciede2000
 from convert.colour.lab import srgb_to_lab
 from convert.colour.matching import nearest
-from convert.colour.reduction import Demand, reduce_colours
-from convert.files.palette_file import read_palette
-from convert.files.resources import palette_path
+from convert.palette.palette_file import read_palette
+from convert.palette.resources import palette_path
 
 
 def photo_beads(photo, count):

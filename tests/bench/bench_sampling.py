@@ -16,8 +16,8 @@ import scipy.ndimage
 from PIL import Image, ImageDraw
 
 from convert.colour.srgb import decode, encode
-from convert.picture import Picture
-from convert.sampling import polygon_means
+from convert.picture.model import Picture
+from convert.picture.sampling import polygon_means
 
 
 def smooth_picture(megapixels):

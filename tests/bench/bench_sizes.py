@@ -15,18 +15,18 @@ import numpy as np
 from PIL import Image
 from skimage import data
 
-from convert.candidates import sizes_named, sizes_of
 from convert.cli.inputs import load_palette
 from convert.colour.lab import srgb_to_lab
 from convert.colour.matching import nearest
 from convert.colour.srgb import encode_to_bytes
-from convert.comparison import compare_sizes
-from convert.layout import bead_means
-from convert.needs import lost_detail
-from convert.picture import Picture
-from convert.pipeline import ConvertOptions, convert, of_sizes
-from convert.size_report import size_sheet
+from convert.judging.size_candidates import sizes_named, sizes_of
+from convert.judging.size_comparison import compare_sizes
+from convert.judging.size_needed import lost_detail
+from convert.making.layout import bead_means
+from convert.making.pipeline import ConvertOptions, convert, of_sizes
+from convert.picture.model import Picture
 from convert.weave.lattice import sheet
+from convert.writing.size_report import size_sheet
 
 ACROSS = 53
 

@@ -12,8 +12,8 @@ from ortools.graph.python.min_cost_flow import SimpleMinCostFlow
 from skimage import data
 from skimage.transform import resize
 
+from convert.choice.stock import assign, merge
 from convert.colour.lab import srgb_to_lab
-from convert.colour.stock import assign, merge
 
 BEADS, ENTRIES = 100_000, 100
 

@@ -13,7 +13,7 @@ import numpy as np
 from PIL import Image
 from scipy.ndimage import gaussian_filter, label
 
-from convert.silhouette import woven_loops
+from convert.picture.silhouette import woven_loops
 from convert.thread.bands import lines_between
 from convert.thread.planner import FEW_WALKS, MANY_WALKS, plan_thread
 from convert.thread.route import Reach, route

@@ -7,7 +7,7 @@ import pytest
 from PIL import Image
 from skimage import data
 
-from convert.files.resources import palette_path
+from convert.palette.resources import palette_path
 
 
 @pytest.fixture

@@ -3,7 +3,7 @@ import json
 import numpy as np
 import pytest
 
-from convert.chart.swatch import swatch_scene
+from convert.drawing.swatch import swatch_scene
 from convert.weave.beads import bead_size
 from convert.weave.spacing import model_spacing
 

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from convert.files.pattern_file import parse_pattern, pattern_json
+from convert.piece.pattern_file import parse_pattern, pattern_json
 from convert.thread.verifier import verify
 
 

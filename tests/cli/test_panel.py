@@ -14,7 +14,7 @@ import pytest
 from PIL import Image
 
 from convert.errors import SizeError
-from convert.files.pattern_file import parse_pattern
+from convert.piece.pattern_file import parse_pattern
 
 SAMPLES = Path(__file__).parents[2] / "sample_images"
 OUTPUTS = {
@@ -231,7 +231,7 @@ def test_outputs_appear_when_nothing_can_fail_any_more(
     def refuse(*arguments):
         raise SizeError("too late")
 
-    monkeypatch.setattr("convert.pipeline.judge", refuse)
+    monkeypatch.setattr("convert.judging.afar.judge", refuse)
     assert combweave(command, small_picture, "--out", "o").err == "Error: too late\n"
     assert {path.name for path in tmp_path.iterdir()} == {"halves.png"}
 

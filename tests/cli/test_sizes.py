@@ -6,7 +6,7 @@ import pytest
 from PIL import Image
 from skimage import data
 
-from convert.chart.size_sheet import DOTS_PER_INCH, WIDTH_MM
+from convert.drawing.size_sheet import DOTS_PER_INCH, WIDTH_MM
 
 
 @pytest.fixture

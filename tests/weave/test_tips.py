@@ -5,9 +5,9 @@ from shapely import STRtree
 from shapely.geometry import MultiPolygon, Point, Polygon
 from shapely.ops import unary_union
 
-from convert.chart.piece import draw_piece
-from convert.colour.palette import BeadColour, Palette
-from convert.pattern import Pattern
+from convert.drawing.piece import draw_piece
+from convert.palette.model import BeadColour, Palette
+from convert.piece.pattern import Pattern
 from convert.thread.planner import plan_thread
 from convert.thread.steps import Supplies
 from convert.thread.verifier import verify

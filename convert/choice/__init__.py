@@ -1,0 +1,1 @@
+"""A bead of the palette for each place of a weave."""

@@ -1,0 +1,114 @@
+"""Choices of beads that look at a bead's neighbours: dithered for tone, or smoothed for calm."""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from convert.choice.blue_noise import thresholds
+from convert.choice.dithering import KINDS, mix_by_threshold, spread_error
+from convert.choice.smoothing import smooth
+from convert.colour.lab import linear_to_lab
+from convert.errors import ConvertError
+from convert.weave.model import FloatArray, IntArray, Weave
+from convert.weave.neighbours import bead_neighbours, independent_classes, row_order
+
+
+def refine(
+    weave: Weave,
+    bead_colour: IntArray,
+    wanted: FloatArray,
+    palette: FloatArray,
+    entry_colour: IntArray,
+    allowed: Sequence[IntArray],
+    *,
+    dither: float = 0.0,
+    dither_kind: str = "spread",
+    smoothing: float = 0.0,
+    distance: str = "ciede2000",
+) -> IntArray:
+    """Return the beads of a piece, dithered or smoothed.
+
+    Parameters
+    ----------
+    weave : Weave
+        The piece.
+    bead_colour : ndarray of shape (B,), int32
+        The nearest entry of each bead, which is the answer where both strengths are 0.
+    wanted : ndarray of shape (B, 3), float64
+        Linear sRGB of the picture at each bead.
+    palette : ndarray of shape (K, 3), float64
+        Linear sRGB of the entries.
+    entry_colour : ndarray of shape (K,), int32
+        Colour of each entry, see `convert.palette.model.Palette.colour_numbers`.
+    allowed : sequence of ndarray of int32
+        For each size the entries that may be used.
+    dither, smoothing : float
+        Strengths from 0 to 1.
+    dither_kind : str
+        One of `convert.choice.dithering.KINDS`.
+    distance : str
+        A name of `convert.colour.distances.DISTANCES`.
+
+    Raises
+    ------
+    ConvertError
+        A strength is out of range, both are above 0, or there is no such kind.
+    """
+    check_strengths(dither, dither_kind, smoothing)
+    if dither and dither_kind == "threshold":
+        at = even_thresholds(weave, weave.bead_xy)
+        return mix_by_threshold(bead_colour, wanted, palette, allowed, weave.bead_size, at, dither)
+    if not dither and not smoothing:
+        return bead_colour.copy()
+    neighbours = bead_neighbours(weave)
+    classes = independent_classes(weave, neighbours)
+    if dither:
+        order = row_order(weave, classes)
+        return spread_error(
+            bead_colour, wanted, palette, allowed, weave.bead_size, neighbours, order, dither, distance
+        )
+    return smooth(
+        bead_colour,
+        linear_to_lab(wanted),
+        linear_to_lab(palette),
+        entry_colour,
+        allowed,
+        weave.bead_size,
+        neighbours,
+        classes,
+        smoothing,
+        distance,
+    )
+
+
+def check_strengths(dither: float, dither_kind: str, smoothing: float) -> None:
+    """Refuse strengths and kinds that `refine` cannot take, before a long run."""
+    for name, strength in (("dither", dither), ("smooth", smoothing)):
+        if not 0 <= strength <= 1:
+            raise ConvertError(f"--{name} is from 0 to 1, not {strength:g}")
+    if dither_kind not in KINDS:
+        raise ConvertError(f"there is no kind of dithering '{dither_kind}'", f"choose {' or '.join(KINDS)}")
+    if dither and smoothing:
+        raise ConvertError(
+            "dithering mixes beads and smoothing parts them again", "give one of --dither and --smooth"
+        )
+
+
+def even_thresholds(weave: Weave, bead_xy: FloatArray) -> FloatArray:
+    """Return a threshold for each bead such that those below any number lie evenly spread over the piece.
+
+    Parameters
+    ----------
+    weave : Weave
+        The piece.
+    bead_xy : ndarray of shape (N, 2)
+        Centres of the beads in mm, those of the weave and of small beads at its tips.
+
+    Returns
+    -------
+    ndarray of shape (N,), float64
+        From 0 to 1, see `convert.choice.blue_noise.thresholds`.
+    """
+    # That wants rows of loops along x. A sheet with rows across has beads along y, none along x.
+    runs_across = np.abs(weave.bead_direction[:, 0]).min() < np.abs(weave.bead_direction[:, 1]).min()
+    return thresholds(bead_xy if runs_across else bead_xy[:, ::-1], weave.spacing.pitch_mm)

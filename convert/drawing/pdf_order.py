@@ -1,0 +1,130 @@
+"""The stitch order in the booklet, in two columns."""
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import partial
+
+from convert.drawing import style
+from convert.drawing.labels import Label, label, line_mm
+from convert.drawing.paragraphs import broken
+from convert.drawing.pdf_canvas import Page, PdfCanvas
+from convert.drawing.pdf_frame import COLUMN_GAP_MM, SUBHEADING, Frame
+from convert.drawing.style import Type
+
+_TEXT = Type(7.0, style.INK)
+_STEP_MM = line_mm(_TEXT) * 0.93
+_INDENT_MM = 9.0
+_STITCH = re.compile(r" *(\d+)\. (.*)")
+_THREADS = ("Thread ", "Start a new thread", "Repeat ")
+
+
+@dataclass(frozen=True, slots=True)
+class _Line:
+    """A line of a column: a number at its left, words, and how they look."""
+
+    words: str
+    number: str = ""
+    kind: Type = _TEXT
+    strong: bool = False
+    indent_mm: float = _INDENT_MM
+
+
+def order_pages(canvas: PdfCanvas, frame: Frame, lines: list[str]) -> list[Page]:
+    """Return the pages of the stitch order.
+
+    Parameters
+    ----------
+    canvas : PdfCanvas
+        The file.
+    frame : Frame
+        Margins.
+    lines : list of str
+        The work, see `convert.instructions.telling.stitch_lines`.
+    """
+    columns = _columns(_blocks(lines, frame.column_mm), frame)
+    return [
+        Page(
+            partial(_draw, canvas, frame, columns[start : start + 2], start == 0),
+            "" if start else "Stitch order",
+        )
+        for start in range(0, len(columns), 2)
+    ]
+
+
+def _blocks(lines: list[str], width_mm: float) -> list[list[_Line]]:
+    """Return the lines of each stitch and heading, broken to a column; a block should not be cut."""
+    blocks: list[list[_Line]] = []
+    for number, text in enumerate(lines):
+        below = lines[number + 1] if number + 1 < len(lines) else ""
+        if not text or set(text) == {"-"}:
+            continue
+        if below and set(below) == {"-"}:
+            words = broken(text, SUBHEADING.size_pt, width_mm)
+            blocks.append([_Line(one, kind=SUBHEADING, strong=True, indent_mm=0.0) for one in words])
+        elif match := _STITCH.fullmatch(text):
+            blocks.append(_wrapped(match[2], width_mm, match[1]))
+        elif text.startswith(" ") and blocks and not text.strip().startswith(_THREADS):
+            blocks[-1] += _wrapped(text, width_mm)
+        else:
+            blocks.append(_wrapped(text, width_mm, strong=text.strip().startswith(_THREADS)))
+    return blocks
+
+
+def _wrapped(text: str, width_mm: float, number: str = "", *, strong: bool = False) -> list[_Line]:
+    # A heavier letter is no wider, but the line round it is: see `convert.drawing.pdf_canvas`.
+    words = broken(text, _TEXT.size_pt, width_mm - _INDENT_MM)
+    return [_Line(one, number if place == 0 else "", strong=strong) for place, one in enumerate(words)]
+
+
+def _columns(blocks: list[list[_Line]], frame: Frame) -> list[list[tuple[float, _Line]]]:
+    """Return the columns, each line with its place from the top of its column."""
+    columns: list[list[tuple[float, _Line]]] = [[]]
+    y = 0.0
+    for number, block in enumerate(blocks):
+        room = frame.bottom_mm - _column_top_mm(frame, len(columns) - 1)
+        heading = block[0].kind is SUBHEADING
+        height = _height(block)
+        # A heading, and the word of a new thread, stay with what follows them.
+        keeps = (heading or block[0].strong) and number + 1 < len(blocks)
+        needed = height + (_height(blocks[number + 1]) if keeps else 0.0)
+        gap = (2.2 if heading else 0.7) if columns[-1] else 0.0
+        if columns[-1] and y + gap + min(needed, room) > room:
+            columns.append([])
+            y = gap = 0.0
+        y += gap
+        for one in block:
+            step = line_mm(one.kind) if heading else _STEP_MM
+            if y + step > room + 1e-6 and columns[-1]:
+                columns.append([])
+                y = 0.0
+                room = frame.bottom_mm - _column_top_mm(frame, len(columns) - 1)
+            columns[-1].append((y, one))
+            y += step
+    return columns
+
+
+def _height(block: list[_Line]) -> float:
+    return sum(line_mm(one.kind) if one.kind is SUBHEADING else _STEP_MM for one in block)
+
+
+def _column_top_mm(frame: Frame, column: int) -> float:
+    """Return where a column begins: the first page has a heading."""
+    return frame.top_mm + (10.0 if column < 2 else 0.0)
+
+
+def _draw(canvas: PdfCanvas, frame: Frame, pair: list[list[tuple[float, _Line]]], first: bool) -> None:
+    if first:
+        frame.heading(canvas, "Stitch order")
+    top = _column_top_mm(frame, 0 if first else 2)
+    canvas.column(_labels(frame, pair, top))
+
+
+def _labels(frame: Frame, pair: list[list[tuple[float, _Line]]], top: float) -> Iterator[tuple[Label, bool]]:
+    for place, column in enumerate(pair):
+        x = frame.left_mm + place * (frame.column_mm + COLUMN_GAP_MM)
+        for y, one in column:
+            base = top + y + 0.75 * line_mm(one.kind)
+            if one.number:
+                yield label(one.number, x + _INDENT_MM - 1.6, base, style.ROW, anchor="end"), False
+            yield label(one.words, x + one.indent_mm, base, one.kind), one.strong

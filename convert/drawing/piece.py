@@ -1,0 +1,343 @@
+"""The piece as it is drawn: beads with their outlines, colours and symbols, at true size in millimetres.
+
+Thousands of beads stay arrays; everything of which there are only a few is an object. Every drawing lays this
+on its own page at its own scale.
+"""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from convert.colour.srgb import parse_hex
+from convert.drawing.contrast import ink_on
+from convert.drawing.style import RGB, Box
+from convert.drawing.symbols import Symbol, choose_symbols, symbols
+from convert.palette.model import BeadColour
+from convert.piece.pattern import Pattern
+from convert.weave.beads import BeadSize
+from convert.weave.model import FloatArray, IntArray, Weave
+from convert.weave.neighbours import NONE, bead_neighbours
+from convert.weave.shapes import Sheet
+from convert.weave.tips import tip_places
+
+ARC_POINTS = 21
+
+
+@dataclass(frozen=True, slots=True)
+class Outline:
+    """A shape in which beads occur.
+
+    Parameters
+    ----------
+    size : BeadSize
+        Size of the bead.
+    degrees : float
+        Direction of the hole, clockwise on the page from the x axis, from 0 to below 180.
+    side_mm : float
+        Length of the thread through the bead from junction to junction.
+    """
+
+    size: BeadSize
+    degrees: float
+    side_mm: float
+
+    @property
+    def along(self) -> tuple[float, float]:
+        """Unit vector along the hole."""
+        angle = math.radians(self.degrees)
+        return math.cos(angle), math.sin(angle)
+
+    def polygon(self, inset_mm: float = 0.0) -> FloatArray:
+        """Return the outline about the bead's centre, shape (N, 2), in mm.
+
+        Rounded beads are the hull of two circles of radius L/2, cylinders a rectangle (see
+        `convert.weave.beads.BeadSize.reach_mm`).
+
+        Parameters
+        ----------
+        inset_mm : float
+            How far inside the outline to stay.
+        """
+        length, diameter = self.size.length_mm / 2 - inset_mm, self.size.diameter_mm / 2 - inset_mm
+        if self.size.rounded:
+            arc = np.linspace(0, np.pi, ARC_POINTS)
+            half = np.stack([length * np.cos(arc), length * np.sin(arc) + diameter - length], axis=1)
+            shape = np.concatenate([half, -half])
+        else:
+            shape = np.array([[1, 1], [-1, 1], [-1, -1], [1, -1]]) * (length, diameter)
+        cosine, sine = self.along
+        return np.asarray(shape @ np.array([[cosine, sine], [-sine, cosine]]))
+
+    def thread(self, width_mm: float) -> FloatArray:
+        """Return the thread through the bead, from junction to junction, about its centre, shape (4, 2).
+
+        Parameters
+        ----------
+        width_mm : float
+            Width of the thread.
+        """
+        half, wide = self.side_mm / 2, width_mm / 2
+        cosine, sine = self.along
+        corners = np.array([[half, wide], [half, -wide], [-half, -wide], [-half, wide]])
+        return np.asarray(corners @ np.array([[cosine, sine], [-sine, cosine]]))
+
+
+@dataclass(frozen=True, slots=True)
+class PieceColour:
+    """A colour of the piece.
+
+    A palette may list a colour once for each size; here these are one, as
+    `convert.palette.model.Palette.colour_numbers` says.
+
+    Parameters
+    ----------
+    bead : BeadColour
+        Entry of the palette, the first of those that differ in their size only.
+    counts : tuple of int
+        Beads of that colour in the core's and in the connector's size.
+    rgb : tuple of int
+        sRGB bytes.
+    ink : tuple of int
+        Black or white, for the symbol.
+    symbol : Symbol
+        Mark that stands for it.
+    """
+
+    bead: BeadColour
+    counts: tuple[int, int]
+    rgb: RGB
+    ink: RGB
+    symbol: Symbol
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Rows:
+    """The rows of loops, one item a row in each array, shape (R,).
+
+    Parameters
+    ----------
+    axis : int
+        0 where rows run across, 1 where they run down.
+    first_mm, last_mm : ndarray of float64
+        Where the row begins and ends along `axis`.
+    middle_mm : ndarray of float64
+        Where it lies across `axis`.
+    forward : ndarray of bool
+        Whether it is woven towards its end.
+    begun_first : int
+        The row that is begun first.
+    clear_mm : float
+        How far to either side of its middle a row is clear of the beads of the rows beside it, where these
+        reach further than it does.
+    """
+
+    axis: int
+    first_mm: FloatArray
+    last_mm: FloatArray
+    middle_mm: FloatArray
+    forward: NDArray[np.bool_]
+    begun_first: int
+    clear_mm: float
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Piece:
+    """Everything a drawing of the piece shows, at true size in mm, y down.
+
+    Parameters
+    ----------
+    sizes : tuple of BeadSize
+        Core and connector, to which ``PieceColour.counts`` refers.
+    outlines : tuple of Outline
+        Shapes of beads.
+    colours : tuple of PieceColour
+        Colours, most beads first.
+    colour_of_entry : ndarray of shape (K,), int32
+        Which of `colours` each entry of the palette is; -1 where it is not used.
+    bead_xy : ndarray of shape (B, 2), float64
+        Centres of the beads; the small beads at the tips come last.
+    bead_outline, bead_colour : ndarray of shape (B,), int32
+        Indices into `outlines` and `colours`.
+    loop_xy : ndarray of shape (L, 2), float64
+        Centres of the loops.
+    loop_number : ndarray of shape (L,), int32
+        Place of each loop in its row, from 1; in a piece without straight rows the number of the loop.
+    loop_walls : ndarray of shape (W, 3), float64
+        What bounds the free space inside every loop: in the direction (x, y), both taken as positive, the
+        beads begin so many mm from the centre.
+    rows : Rows or None
+        The rows of a sheet; None for a piece made in rounds.
+    flat : bool
+        Whether the piece lies flat by itself, so that it is drawn to scale.
+    start : int
+        The first bead on the thread.
+    extent_mm : tuple of float
+        Left, top, right and bottom of all beads.
+    """
+
+    sizes: tuple[BeadSize, BeadSize]
+    outlines: tuple[Outline, ...]
+    colours: tuple[PieceColour, ...]
+    colour_of_entry: IntArray
+    bead_xy: FloatArray
+    bead_outline: IntArray
+    bead_colour: IntArray
+    loop_xy: FloatArray
+    loop_number: IntArray
+    loop_walls: FloatArray
+    rows: Rows | None
+    flat: bool
+    start: int
+    extent_mm: Box
+
+    @property
+    def narrowest_mm(self) -> float:
+        """The shortest measure of any bead."""
+        return min(outline.size.shorter_mm for outline in self.outlines)
+
+
+def draw_piece(pattern: Pattern) -> Piece:
+    """Return a pattern as it is drawn.
+
+    Parameters
+    ----------
+    pattern : Pattern
+        The piece.
+    """
+    weave = pattern.weave
+    colour_of_entry, counts = _merged(pattern)
+    bead_colour = colour_of_entry[pattern.bead_colour]
+    tips = pattern.edge == "points"
+    outlines, bead_outline, bead_xy = _outlines(weave, weave.tip_size if tips else None)
+    reach = np.array([np.abs(outline.polygon()).max(axis=0) for outline in outlines])[bead_outline]
+    low, high = (bead_xy - reach).min(axis=0), (bead_xy + reach).max(axis=0)
+    sheet = pattern.shape if isinstance(pattern.shape, Sheet) else None
+    return Piece(
+        sizes=weave.sizes,
+        outlines=outlines,
+        colours=_colours(pattern, colour_of_entry, counts),
+        colour_of_entry=colour_of_entry,
+        bead_xy=bead_xy,
+        bead_outline=bead_outline,
+        bead_colour=bead_colour,
+        loop_xy=weave.loop_xy,
+        loop_number=weave.loop_column + 1
+        if sheet is not None
+        else np.arange(1, weave.loops + 1, dtype=np.int32),
+        loop_walls=_loop_walls(weave),
+        rows=None if sheet is None else _rows(pattern, sheet.direction),
+        flat=pattern.shape.width_share == 1.0,
+        start=int(pattern.thread.passes[0]),
+        extent_mm=(float(low[0]), float(low[1]), float(high[0]), float(high[1])),
+    )
+
+
+def _outlines(weave: Weave, tip_size: int | None) -> tuple[tuple[Outline, ...], IntArray, FloatArray]:
+    """Return the shapes that occur, which of them each bead has, and where the beads lie."""
+    xy, direction, size, side = weave.bead_xy, weave.bead_direction, weave.bead_size, weave.bead_span_mm
+    if tip_size is not None:
+        tip_xy, tip_direction = tip_places(weave)
+        xy, direction = np.concatenate([xy, tip_xy]), np.concatenate([direction, tip_direction])
+        size = np.concatenate([size, np.full(len(tip_xy), tip_size, np.uint8)])
+        side = np.concatenate([side, np.full(len(tip_xy), weave.sizes[tip_size].length_mm)])
+    # Whole degrees and tenths of a millimetre: far below what a drawing shows, so that a sheet has only a
+    # few shapes however its positions were rounded.
+    degrees = np.rint(np.degrees(np.arctan2(direction[:, 1], direction[:, 0]))).astype(np.int64) % 180
+    tenths = np.rint(side * 10).astype(np.int64)
+    keys = (size * 180 + degrees) * 10_000 + tenths
+    shapes, bead_outline = np.unique(keys, return_inverse=True)
+    outlines = tuple(
+        Outline(weave.sizes[key // 1_800_000], float(key // 10_000 % 180), key % 10_000 / 10)
+        for key in shapes.tolist()
+    )
+    return outlines, bead_outline.astype(np.int32), xy
+
+
+def _loop_walls(weave: Weave) -> FloatArray:
+    """Return directions from the centre of a loop and where the beads begin there, for the tightest loop."""
+    to_bead = np.abs(weave.bead_xy[weave.side_bead] - weave.loop_xy[weave.side_loop])
+    distance = np.linalg.norm(to_bead, axis=1)
+    diameters = np.array([size.diameter_mm for size in weave.sizes])
+    free = distance - diameters[weave.bead_size[weave.side_bead]] / 2
+    degrees = np.rint(np.degrees(np.arctan2(to_bead[:, 1], to_bead[:, 0]))).astype(np.int64)
+    least = np.full(91, np.inf)
+    np.minimum.at(least, degrees, free)
+    met = np.flatnonzero(np.isfinite(least))
+    angles = np.radians(met)
+    return np.stack([np.cos(angles), np.sin(angles), np.maximum(least[met], 0)], axis=1)
+
+
+def _merged(pattern: Pattern) -> tuple[IntArray, NDArray[np.int64]]:
+    """Return the colour each entry of the palette is, and the counts of the colours, most beads first.
+
+    Entries that are not used are -1. The counts have the shape (colours, 2).
+    """
+    numbers = pattern.palette.colour_numbers()
+    counts = np.zeros((int(numbers.max()) + 1, 2), np.int64)
+    np.add.at(counts, numbers, pattern.counts)
+    beads = counts.sum(axis=1)
+    order = np.argsort(-beads, kind="stable")[: np.count_nonzero(beads)]
+    place = np.full(len(beads), -1, np.int32)
+    place[order] = np.arange(len(order))
+    entry_used = pattern.counts.any(axis=1)
+    return np.where(entry_used, place[numbers], np.int32(-1)), counts[order]
+
+
+def _colours(
+    pattern: Pattern, colour_of_entry: IntArray, counts: NDArray[np.int64]
+) -> tuple[PieceColour, ...]:
+    """Return the colours that are used, each with the symbol that suits its neighbours."""
+    bead_colour = colour_of_entry[pattern.bead_colour].astype(np.int64)
+    neighbours = bead_neighbours(pattern.weave)
+    bead, place = np.nonzero(neighbours != NONE)
+    pairs = bead_colour[bead] * len(counts) + bead_colour[neighbours[bead, place]]
+    touching = np.bincount(pairs, minlength=len(counts) ** 2).reshape(len(counts), len(counts))
+    chosen = choose_symbols(touching, counts.sum(axis=1).tolist())
+    colours = []
+    for colour, (symbol, (core, connector)) in enumerate(zip(chosen, counts.tolist(), strict=True)):
+        entry = pattern.palette.entries[int(np.argmax(colour_of_entry == colour))]
+        rgb = parse_hex(entry.hex)
+        colours.append(PieceColour(entry, (core, connector), rgb, ink_on(rgb), symbols()[symbol]))
+    return tuple(colours)
+
+
+def _row_clear_mm(pattern: Pattern, axis: int, middle_mm: FloatArray) -> float:
+    """Return how far from its middle a row is clear of what its neighbours' beads reach into it."""
+    weave = pattern.weave
+    if pattern.edge == "points":
+        return 0.0  # the small beads at the tips stand in the next row
+    row_mm = weave.spacing.pitch_mm * math.sqrt(3) / 2
+    from_middle = np.abs(
+        weave.bead_xy[weave.side_bead, 1 - axis] - middle_mm[weave.loop_row[weave.side_loop]]
+    )
+    reach = from_middle + weave.bead_reach[weave.side_bead, 1 - axis]
+    return max(0.0, row_mm - float(reach.max()))
+
+
+def _rows(pattern: Pattern, direction: str) -> Rows:
+    """Return the rows of a sheet with the direction in which the thread weaves each."""
+    weave = pattern.weave
+    axis = 0 if direction == "across" else 1
+    along, across = weave.loop_xy[:, axis], weave.loop_xy[:, 1 - axis]
+    row, count = weave.loop_row, int(weave.loop_row.max()) + 1
+    reach = weave.spacing.pitch_mm / 2 + max(size.diameter_mm for size in weave.sizes) / 2
+    first, last = np.full(count, np.inf), np.full(count, -np.inf)
+    np.minimum.at(first, row, along - reach)
+    np.maximum.at(last, row, along + reach)
+
+    # A loop is there when the last of its beads has been picked up.
+    passes = pattern.thread.passes
+    picked_up = np.zeros(len(pattern.bead_colour), np.int64)
+    picked_up[passes[::-1]] = np.arange(len(passes))[::-1]
+    made = np.maximum.reduceat(picked_up[weave.side_bead], weave.loop_start[:-1])
+    loops = np.maximum(np.bincount(row, minlength=count), 1)
+    mean_place = np.bincount(row, along, count) / loops
+    slope = np.bincount(row, (along - mean_place[row]) * made, count)
+    begun = np.full(count, np.iinfo(np.int64).max)
+    np.minimum.at(begun, row, made)
+    middle = np.bincount(row, across, count) / loops
+    return Rows(
+        axis, first, last, middle, slope >= 0, int(begun.argmin()), _row_clear_mm(pattern, axis, middle)
+    )

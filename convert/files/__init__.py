@@ -1,1 +1,0 @@
-"""The text formats, one a module."""

@@ -1,0 +1,67 @@
+"""Names by which the stitch order speaks of beads and loops, the same that the chart shows."""
+
+import numpy as np
+
+from convert.piece.pattern import Pattern
+from convert.thread.moves import bead_loops
+from convert.weave.model import RIM
+from convert.weave.shapes import Sheet
+
+# From the right, clockwise on the page.
+_COMPASS = ("right", "bottom right", "bottom", "bottom left", "left", "top left", "top", "top right")
+
+
+class StitchNames:
+    """Names of the beads and loops of a pattern.
+
+    Parameters
+    ----------
+    pattern : Pattern
+        The piece.
+    """
+
+    def __init__(self, pattern: Pattern) -> None:
+        weave = pattern.weave
+        self.line = "row" if isinstance(pattern.shape, Sheet) else "round"
+        rows, places = (weave.loop_row + 1).tolist(), (weave.loop_column + 1).tolist()
+        if self.line == "row":
+            self.loops = [f"{row}.{place}" for row, place in zip(rows, places, strict=True)]
+        else:
+            self.loops = [str(number + 1) for number in range(weave.loops)]
+
+        # A code that is used in both sizes is told apart by the size.
+        entries = pattern.palette.entries
+        sizes_of: dict[str, set[int]] = {}
+        for entry, size in np.argwhere(pattern.counts > 0).tolist():
+            sizes_of.setdefault(entries[entry].code, set()).add(size)
+        names = [
+            [
+                f"{entry.code} {size.name}" if len(sizes_of.get(entry.code, ())) > 1 else entry.code
+                for size in weave.sizes
+            ]
+            for entry in entries
+        ]
+        colours, sizes = pattern.bead_colour.tolist(), pattern.bead_size.tolist()
+        self.beads = [names[colour][size] for colour, size in zip(colours, sizes, strict=True)]
+        self._beside = bead_loops(weave).tolist()
+
+        outward = weave.bead_xy - weave.loop_xy[weave.side_loop[weave.bead_sides[:, 0]]]
+        eighths = np.rint(np.arctan2(outward[:, 1], outward[:, 0]) * 4 / np.pi).astype(int) % 8
+        self._compass = [_COMPASS[eighth] for eighth in eighths.tolist()]
+        of_junction = np.empty(weave.junctions, np.int32)
+        of_junction[weave.side_junction] = weave.side_loop
+        self._tips = [f"tip of {self.loops[loop]}" for loop in of_junction[weave.tip_junctions].tolist()]
+        self._beads = weave.beads
+
+    def place(self, bead: int) -> str:
+        """Return where a bead lies: between two loops, at the edge of one, or at a tip."""
+        if bead >= self._beads:
+            return self._tips[bead - self._beads]
+        one, other = self._beside[bead]
+        if other == RIM:
+            return f"edge of {self.loops[one]}, {self._compass[bead]}"
+        return f"{self.loops[one]}/{self.loops[other]}"
+
+    def bead(self, bead: int) -> str:
+        """Return what a bead is called and where it lies."""
+        return f"{self.beads[bead]} ({self.place(bead)})"

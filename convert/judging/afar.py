@@ -1,0 +1,113 @@
+"""How well the chosen beads show the picture, so that settings can be compared by figures."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from convert.choice.smoothing import Unrest, unrest
+from convert.colour.lab import lab_to_linear
+from convert.colour.srgb import decode, parse_hex
+from convert.judging.viewing import BACKING, VIEW_DISTANCE_M, View, check_distance
+from convert.making.pipeline import Result
+from convert.piece.pattern import Pattern
+from convert.weave.model import IntArray
+from convert.weave.neighbours import bead_neighbours
+
+
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """Figures of one choice of beads.
+
+    Parameters
+    ----------
+    seen : float
+        Mean S-CIELAB difference to beads of just the picture's colours, from the view distance.
+    unrest : Unrest
+        Lone beads and changes of colour.
+    """
+
+    seen: float
+    unrest: Unrest
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """The chosen beads beside the plain nearest ones.
+
+    Parameters
+    ----------
+    chosen : Judgement
+        The beads of the pattern.
+    nearest : Judgement or None
+        The nearest beads, None where these are the chosen ones.
+    distance_m : float
+        Distance of the eye.
+    """
+
+    chosen: Judgement
+    nearest: Judgement | None
+    distance_m: float
+
+
+def compare(
+    pattern: Pattern,
+    wanted: NDArray[np.uint8],
+    nearest: IntArray,
+    backing: str = BACKING,
+    distance_m: float = VIEW_DISTANCE_M,
+) -> Comparison:
+    """Return the figures of a pattern's beads and of the nearest ones.
+
+    Parameters
+    ----------
+    pattern : Pattern
+        The piece.
+    wanted : ndarray of shape (B, 3), uint8
+        Colour of the picture in each bead's cell, encoded sRGB.
+    nearest : ndarray of shape (B,), int32
+        The nearest entry for each bead.
+    backing : str
+        Colour of what lies behind the beads, ``#RRGGBB``.
+    distance_m : float
+        Distance of the eye.
+
+    Raises
+    ------
+    SizeError
+        The distance is not more than 0.
+    """
+    weave = pattern.weave
+    palette = np.clip(lab_to_linear(pattern.palette.labs()), 0, 1)
+    view = View(weave, decode(wanted), decode(np.array(parse_hex(backing), np.uint8)), distance_m)
+    neighbours, colours = bead_neighbours(weave), pattern.palette.colour_numbers()
+
+    def judged(entries: IntArray) -> Judgement:
+        return Judgement(view.from_best(palette[entries]), unrest(colours[entries], neighbours))
+
+    chosen = pattern.bead_colour[: weave.beads]
+    same = np.array_equal(chosen, nearest)
+    return Comparison(judged(chosen), None if same else judged(nearest), distance_m)
+
+
+def judge(result: Result, backing: str, distance_m: float) -> Comparison | None:
+    """Return how well the beads show the picture from a distance; None where no picture was followed.
+
+    Parameters
+    ----------
+    result : Result
+        The pattern and what was learnt.
+    backing : str
+        Colour of what lies behind the beads, ``#RRGGBB``.
+    distance_m : float
+        Distance of the eye.
+    """
+    if result.nearest is None:
+        return None
+    return compare(result.pattern, result.wanted, result.nearest, backing, distance_m)
+
+
+def check_view(backing: str, distance_m: float) -> None:
+    """Refuse a backing colour and a view distance that `compare` cannot take, before a long run."""
+    parse_hex(backing)
+    check_distance(distance_m)

@@ -1,0 +1,242 @@
+"""Bead sizes side by side before anything is woven: how large, how long, how dear, and what is lost."""
+
+import math
+import os
+from collections.abc import Callable
+from concurrent.futures import Future, ThreadPoolExecutor
+from dataclasses import replace
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from convert.errors import ConvertError, SizeError, StockError
+from convert.judging.detail import Detail
+from convert.judging.size_advice import advised
+from convert.judging.size_candidates import (
+    READINGS,
+    SAME_LOOPS,
+    SAME_WIDTH,
+    Candidate,
+    SizeComparison,
+    Sizes,
+    sizes_name,
+)
+from convert.judging.size_needed import (
+    bead_bytes,
+    finished_width_mm,
+    loops_across,
+    loops_needed,
+    of_loops,
+    with_sizes,
+)
+from convert.judging.viewing import VIEW_DISTANCE_M
+from convert.making.layout import DEFAULT_WIDTH_MM, Layout, lay_out_each
+from convert.making.pipeline import ConvertOptions, of_sizes, wanted_colours, woven
+from convert.palette.model import Palette
+from convert.picture.model import Picture
+from convert.picture.part import WHOLE, Part
+
+BEADS_PER_HOUR = 100.0
+"""How many beads are woven in an hour. Common practice, no source; every hand is different."""
+# The size that panels are woven in if nothing is said, and so the one to compare with.
+_USUAL = "11/0"
+
+
+def compare_sizes(
+    picture: Picture,
+    palette: Palette,
+    options: ConvertOptions,
+    sizes: list[Sizes],
+    *,
+    part: Part = WHOLE,
+    beads_per_hour: float = BEADS_PER_HOUR,
+    distance_m: float = VIEW_DISTANCE_M,
+    progress: Callable[[str], None] = lambda stage: None,
+) -> SizeComparison:
+    """Compare bead sizes in both readings.
+
+    Parameters
+    ----------
+    picture : Picture
+        The picture.
+    palette : Palette
+        Bead colours of all the sizes.
+    options : ConvertOptions
+        The user's choices but for the bead sizes. The width, 100 mm if none is given, is that of the first
+        reading; the second takes as many loops across as that gives in the size to compare with: 11/0 if it
+        is among the sizes, else the first of them.
+    sizes : list of tuple of BeadSize
+        Core and connector of each candidate.
+    part : Part
+        Part of the picture to judge.
+    beads_per_hour : float
+        Beads woven in an hour.
+    distance_m : float
+        Distance of the eye.
+    progress : callable
+        Is told what is done next, `stages` times.
+
+    Raises
+    ------
+    SizeError, PaletteError, ThreadPathError
+        No sizes or no time are given, or the palette has no beads of a size.
+    SizeError, PictureError, StockError
+        No candidate can be woven; where only some cannot, these are left out with a note.
+    """
+    if not sizes:
+        raise SizeError("there are no bead sizes to compare", "give some with --beads")
+    if not (math.isfinite(beads_per_hour) and beads_per_hour > 0):
+        raise SizeError(f"beads in an hour must be more than 0 and finite, not {beads_per_hour:g}")
+    sizes = list({sizes_name(pair): pair for pair in sizes}.values())
+    for pair in sizes:
+        of_sizes(palette, pair)
+    usual = next((pair for pair in sizes if sizes_name(pair) == _USUAL), sizes[0])
+    chosen = _readings(picture, options, usual)
+    wishes = [_Wish(reading, with_sizes(chosen[reading], pair)) for reading in READINGS for pair in sizes]
+
+    progress("Laying out loops")
+    laid_out = lay_out_each(picture, [wish.options for wish in wishes])
+    jobs = [(wish, one) for wish, one in zip(wishes, laid_out, strict=True) if isinstance(one, Layout)]
+    refused: list[tuple[_Wish, ConvertError]] = [
+        (wish, one) for wish, one in zip(wishes, laid_out, strict=True) if isinstance(one, ConvertError)
+    ]
+    progress("Sampling the picture")
+    wanted = wanted_colours(picture, [layout for _, layout in jobs])
+    judge = _Judge(picture, palette, part, beads_per_hour, distance_m)
+    of_usual = with_sizes(chosen[SAME_WIDTH], usual)
+    candidates: list[Candidate] = []
+    with ThreadPoolExecutor(os.cpu_count() or 1) as pool:
+        # It takes as long as a few candidates, and waits for none.
+        needed = pool.submit(loops_needed, judge.part, palette, of_usual)
+        for (wish, _), future in zip(jobs, _begun(pool, judge, jobs, wanted), strict=True):
+            progress(f"Comparing {wish.name}")
+            made = future.result()
+            if isinstance(made, Candidate):
+                candidates.append(replace(made, reading=wish.reading))
+            else:
+                refused.append((wish, made))
+    if not candidates:
+        raise refused[0][1]
+    progress("Finding the size it needs")
+    candidates = _marked(candidates)
+    here = next((one for one in candidates if (one.reading, one.sizes) == (SAME_WIDTH, usual)), None)
+    across = needed.result()
+    if here is not None:
+        # The search has tried other numbers of loops than this, of which it is known what survives.
+        loops = loops_across(picture, of_usual)
+        if here.survives:
+            across = min(across or loops, loops)
+        elif across is not None and across <= loops:
+            across = loops_needed(judge.part, palette, of_usual, more_than=loops)
+    needs, advice = advised(candidates, here, across, of_usual, judge.part)
+    return SizeComparison(
+        tuple(candidates), part, needs, advice, beads_per_hour, distance_m, _left_out(refused)
+    )
+
+
+class _Wish(NamedTuple):
+    """A piece to compare."""
+
+    reading: str
+    options: ConvertOptions
+
+    @property
+    def name(self) -> str:
+        return sizes_name(self.options.sizes)
+
+
+def _left_out(refused: list[tuple[_Wish, ConvertError]]) -> tuple[str, ...]:
+    """Return which sizes are left out and why, those of one reading and reason together."""
+    alike: dict[tuple[str, str], list[str]] = {}
+    for wish, error in refused:
+        alike.setdefault((wish.reading, str(error)), []).append(wish.name)
+    return tuple(
+        f"{', '.join(names)} {'is' if len(names) == 1 else 'are'} left out at the"
+        f" {READINGS[reading].lower()}: {why}"
+        for (reading, why), names in alike.items()
+    )
+
+
+class _Judge:
+    """Makes pieces and says what survives in them."""
+
+    def __init__(
+        self, picture: Picture, palette: Palette, part: Part, beads_per_hour: float, distance_m: float
+    ) -> None:
+        self._picture, self._palette = picture, palette
+        self._beads_per_hour, self._distance_m = beads_per_hour, distance_m
+        self._whole = Detail(picture, WHOLE)
+        self.part = self._whole if part.is_whole else Detail(picture, part)
+
+    def made(self, wish: _Wish, layout: Layout, wanted: NDArray[np.uint8]) -> Candidate | StockError:
+        """Return a candidate, or why the beads on hand do not suffice for it."""
+        options = wish.options
+        try:
+            result = woven(self._picture, self._palette, options, layout, wanted)
+        except StockError as error:
+            return error
+        weave, full, colours = layout.weave, layout.full, bead_bytes(result)
+        whole = self._whole.surviving(weave, full, colours, self._distance_m)
+        part = whole
+        if self.part is not self._whole:
+            part = self.part.surviving(weave, full, colours, self._distance_m)
+        left, _, right, _ = full.extent_mm
+        beads_wide = self.part.part.width * (right - left) / options.bead_spacing_mm
+        hours = len(result.pattern.bead_colour) / self._beads_per_hour
+        return Candidate(options.sizes, wish.reading, result, whole, part, beads_wide, hours)
+
+
+def _begun(
+    pool: ThreadPoolExecutor,
+    judge: _Judge,
+    jobs: list[tuple[_Wish, Layout]],
+    wanted: list[NDArray[np.uint8]],
+) -> list[Future[Candidate | StockError]]:
+    """Return the work on each piece; that of the usual size is the same in both readings and made once."""
+    begun: dict[tuple[Sizes, tuple[int, ...]], Future[Candidate | StockError]] = {}
+    futures = []
+    for (wish, layout), colours in zip(jobs, wanted, strict=True):
+        key = wish.options.sizes, layout.shape.woven.shape
+        if key not in begun:
+            begun[key] = pool.submit(judge.made, wish, layout, colours)
+        futures.append(begun[key])
+    return futures
+
+
+def stages(sizes: int) -> int:
+    """Return how often `compare_sizes` tells its progress."""
+    return len(READINGS) * sizes + 3
+
+
+def _readings(picture: Picture, options: ConvertOptions, usual: Sizes) -> dict[str, ConvertOptions]:
+    """Return the options for each reading."""
+    if options.width_mm is None and options.height_mm is None and options.across is None:
+        options = replace(options, width_mm=DEFAULT_WIDTH_MM)
+    of_usual = with_sizes(options, usual)
+    across = options.across or loops_across(picture, of_usual)
+    width = options.width_mm
+    if width is None:
+        width = finished_width_mm(picture, of_usual)
+    return {
+        SAME_WIDTH: replace(options, width_mm=width, height_mm=None, across=None),
+        SAME_LOOPS: of_loops(options, across),
+    }
+
+
+def _marked(candidates: list[Candidate]) -> list[Candidate]:
+    """Mark in each reading the smallest piece that keeps the detail, of one width that of fewest beads."""
+
+    def rank(candidate: Candidate) -> float:
+        size = candidate.finished
+        if candidate.reading == SAME_WIDTH:
+            return candidate.beads
+        return size.width_mm * size.height_mm
+
+    kept = [candidate for candidate in candidates if candidate.survives]
+    best = [
+        min(of_reading, key=rank)
+        for reading in READINGS
+        if (of_reading := [candidate for candidate in kept if candidate.reading == reading])
+    ]
+    return [replace(candidate, marked=candidate in best) for candidate in candidates]

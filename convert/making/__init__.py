@@ -1,0 +1,1 @@
+"""From a picture, a palette and options to a pattern."""

@@ -1,0 +1,1 @@
+"""One piece: its pattern, what it takes, and its file."""

@@ -1,0 +1,162 @@
+"""What a piece takes: beads by colour in grams and packs, its cost, and its finished size with the range."""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from convert.palette.model import BeadColour
+from convert.piece.pattern import Pattern
+from convert.weave.beads import BeadSize
+from convert.weave.tips import tip_places
+
+# Beads break, and some are too narrow for a last pass. Common practice, no source.
+SPARE = 0.10
+_ROUNDING = 1e-6  # of quotients that ought to be whole, such as 2.1 g in packs of 0.3 g
+
+
+@dataclass(frozen=True, slots=True)
+class Material:
+    """Beads of one colour and size.
+
+    Parameters
+    ----------
+    entry : int
+        Entry of the palette.
+    colour : BeadColour
+        That entry.
+    size : BeadSize
+        Size of the beads.
+    beads : int
+        Beads woven in, over all copies.
+    grams : float
+        Weight to have at hand, with the spare beads.
+    on_hand : int or None
+        Beads on the shelf, where the palette says.
+    left : int or None
+        What of them stays there once the piece is woven. Of a colour that comes in any size both sizes have
+        taken their beads.
+    to_buy : int
+        Beads missing, with the spare; all of them where the palette does not say what is on hand. Of a colour
+        that comes in any size the cores have the first call on the stock.
+    packs : int or None
+        Packs to buy, where the palette says how much a pack holds.
+    cost : float or None
+        Price of those packs, where the palette says.
+    """
+
+    entry: int
+    colour: BeadColour
+    size: BeadSize
+    beads: int
+    grams: float
+    on_hand: int | None
+    left: int | None
+    to_buy: int
+    packs: int | None
+    cost: float | None
+
+
+def materials(pattern: Pattern) -> list[Material]:
+    """Return what the piece takes, most beads first.
+
+    Parameters
+    ----------
+    pattern : Pattern
+        The piece; its copies are counted in.
+    """
+    rows = []
+    for entry in pattern.used.tolist():
+        counts = (pattern.counts[entry] * pattern.copies).tolist()
+        beads = {size: count for size, count in zip(pattern.weave.sizes, counts, strict=True) if count}
+        rows += _materials(entry, pattern.palette.entries[entry], beads)
+    return rows
+
+
+def _materials(entry: int, colour: BeadColour, beads: dict[BeadSize, int]) -> list[Material]:
+    """Return the rows of an entry, one for each size, of which all draw on the same stock."""
+    stock = {size: colour.beads_on_hand(size.beads_per_gram) for size in beads}
+    # In shares of the stock, as its grams are more beads of one size than of the other: what all sizes weave
+    # in, and what the rows so far have the first call on.
+    woven = sum(count / (stock[size] or math.inf) for size, count in beads.items())
+    rows: list[Material] = []
+    promised = 0.0
+    for size, count in beads.items():
+        per_gram = colour.per_gram or size.beads_per_gram
+        wanted = count + math.ceil(count * SPARE)
+        on_hand = stock[size]
+        left = None if on_hand is None else max(0, math.floor(on_hand * (1 - woven) + _ROUNDING))
+        free = math.floor((on_hand or 0) * (1 - promised) + _ROUNDING)
+        to_buy = max(0, wanted - free)
+        promised += (wanted - to_buy) / (on_hand or math.inf)
+        packs = None if colour.pack_g is None else math.ceil(to_buy / per_gram / colour.pack_g - _ROUNDING)
+        cost = None if packs is None or colour.price is None else packs * colour.price
+        rows.append(
+            Material(entry, colour, size, count, wanted / per_gram, on_hand, left, to_buy, packs, cost)
+        )
+    return rows
+
+
+def grams_told(grams: float) -> str:
+    """Return a weight in grams, finer below one gram, so that a few beads do not come to nothing."""
+    return f"{grams:.1f}" if grams >= 1 else f"{grams:.2f}"
+
+
+@dataclass(frozen=True, slots=True)
+class FinishedSize:
+    """Size of the finished piece, over its beads.
+
+    Parameters
+    ----------
+    width_mm, height_mm : float
+        What to expect.
+    width_range_mm, height_range_mm : tuple of float
+        Least and most.
+    basis : str
+        ``model`` or ``gauge``: what the figures rest on.
+    """
+
+    width_mm: float
+    height_mm: float
+    width_range_mm: tuple[float, float]
+    height_range_mm: tuple[float, float]
+    basis: str
+
+    def __str__(self) -> str:
+        """Say the size in words, with its range and what it rests on."""
+        expected = f"{self.width_mm:.0f} x {self.height_mm:.0f} mm"
+        if self.basis == "gauge":
+            return f"{expected}, from your gauge"
+        width, height = self.width_range_mm, self.height_range_mm
+        return (
+            f"{expected} ({width[0]:.0f} x {height[0]:.0f} to {width[1]:.0f} x {height[1]:.0f} mm,"
+            " from the bead shapes)"
+        )
+
+
+def finished_size(pattern: Pattern) -> FinishedSize:
+    """Return the finished size of a piece with its range.
+
+    Parameters
+    ----------
+    pattern : Pattern
+        The piece, with the small beads at its tips if there are such.
+    """
+    weave = pattern.weave
+    low, high = np.split(np.array(weave.extent_mm), 2)
+    if pattern.edge == "points":
+        tip_xy, hole = tip_places(weave)
+        reach = weave.sizes[weave.tip_size].reach_mm(hole, hole[:, ::-1])
+        low = np.minimum(low, (tip_xy - reach).min(axis=0))
+        high = np.maximum(high, (tip_xy + reach).max(axis=0))
+    measures = []
+    for span, drawn in zip((high - low).tolist(), np.ptp(weave.bead_xy, axis=0).tolist(), strict=True):
+        # The beads keep their size; only the distances between their centres stretch.
+        centres, fixed = drawn * pattern.shape.width_share, span - drawn
+        measures.append(
+            tuple(fixed + centres * factor for factor in (1.0, weave.spacing.low, weave.spacing.high))
+        )
+    (width, width_low, width_high), (height, height_low, height_high) = measures
+    return FinishedSize(
+        width, height, (width_low, width_high), (height_low, height_high), weave.spacing.basis
+    )

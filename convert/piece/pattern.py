@@ -1,0 +1,88 @@
+"""A pattern: everything that is known about one piece, from which every output is drawn."""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from convert.palette.model import Palette
+from convert.thread.edging import EDGES
+from convert.thread.steps import Supplies, ThreadPlan
+from convert.weave.model import Weave
+from convert.weave.shapes import Flower, Sheet
+
+Shape = Sheet | Flower
+
+
+@dataclass(frozen=True, eq=False)
+class Pattern:
+    """One piece of weaving.
+
+    Parameters
+    ----------
+    title : str
+        What the piece is called, usually the picture's name.
+    shape : Shape
+        How `weave` is built again.
+    weave : Weave
+        Beads, loops and junctions.
+    palette : Palette
+        Bead colours to choose from.
+    bead_colour : ndarray of shape (B,) or (B + T,), int32
+        Entry of the palette of each bead of the weave, then of the small bead at each outer tip where the
+        edge has points (`Weave.tip_junctions`). Read-only.
+    thread : ThreadPlan
+        Order of work.
+    supplies : Supplies
+        Thread and needle.
+    copies : int
+        How many pieces of the kind are made, such as 2 for a pair of earrings. Counts are of one piece.
+    adjustments : tuple of str
+        How the picture was turned, cropped and toned before it was sampled, in words.
+    """
+
+    title: str
+    shape: Shape
+    weave: Weave
+    palette: Palette
+    bead_colour: NDArray[np.int32]
+    thread: ThreadPlan
+    supplies: Supplies
+    copies: int = 1
+    adjustments: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        self.bead_colour.flags.writeable = False
+
+    @property
+    def edge(self) -> str:
+        """The finish of the edge, one of `EDGES`."""
+        return EDGES[len(self.bead_colour) > self.weave.beads]
+
+    @cached_property
+    def bead_size(self) -> NDArray[np.uint8]:
+        """Return the index into ``weave.sizes`` of each bead, tips included, as `bead_colour` has them."""
+        tips = len(self.bead_colour) - self.weave.beads
+        return np.concatenate([self.weave.bead_size, np.full(tips, self.weave.tip_size, np.uint8)])
+
+    @cached_property
+    def counts(self) -> NDArray[np.int64]:
+        """Return the number of beads of each entry of the palette and each size, shape (K, 2).
+
+        In the one-size weave the second column is 0.
+        """
+        keys = self.bead_colour.astype(np.int64) * 2 + self.bead_size
+        return np.bincount(keys, minlength=2 * len(self.palette.entries)).reshape(-1, 2)
+
+    @cached_property
+    def used(self) -> NDArray[np.int64]:
+        """Return the palette entries that are used, shape (U,): most beads first, ties in its order."""
+        counts = self.counts.sum(axis=1)
+        order = np.argsort(-counts, kind="stable")
+        return np.asarray(order[counts[order] > 0])
+
+    @property
+    def colours(self) -> int:
+        """Number of colours used; a code that is woven in both sizes is one colour."""
+        return len({self.palette.entries[entry].code for entry in self.used.tolist()})

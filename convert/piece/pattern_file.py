@@ -1,0 +1,385 @@
+"""The pattern file: a whole pattern as JSON that can be edited by hand.
+
+Bead colours are kept as rows of codes, row of beads by row of beads, so that a colour is changed where it is
+seen; the thread is kept as the beads it goes through, one list a working thread. Whatever is read is checked
+to the same standard as what is computed: the thread path is proven again by the caller.
+"""
+
+import itertools
+import json
+from typing import Annotated, Any, Literal
+
+import numpy as np
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError
+from pydantic_core import PydanticCustomError
+
+from convert import __version__
+from convert.errors import ConvertError, PatternFileError
+from convert.palette.model import RANGES, BeadColour, Palette
+from convert.palette.palette_cells import shown
+from convert.piece.pattern import Pattern, Shape
+from convert.thread.steps import Supplies, ThreadPlan
+from convert.weave.beads import LEAST_MM, LEAST_PER_GRAM, MOST_MM, MOST_PER_GRAM, BeadSize
+from convert.weave.model import Weave
+from convert.weave.motif import CENTRES, MOST_ROUNDS
+from convert.weave.shapes import Flower, Sheet
+from convert.weave.spacing import GAUGE_LIMIT, Spacing, model_spacing
+
+FORMAT = "combweave pattern"
+VERSION = 1
+WOVEN, BARE = "#", "."
+MOST_BYTES = 200_000_000
+
+Positive = Annotated[float, Field(gt=0)]
+Factor = Annotated[float, Field(gt=0, lt=2)]
+Measure = Annotated[float, Field(ge=LEAST_MM, le=MOST_MM)]
+
+
+def _one_line(text: str) -> str:
+    if not text.isprintable():
+        raise PydanticCustomError("one_line", "has a character that cannot be printed")
+    return text
+
+
+Text = Annotated[str, Field(max_length=1_000), AfterValidator(_one_line)]
+
+
+def _within(column: str) -> Any:
+    """Return what a number of a palette is held to."""
+    least, most = RANGES[column]
+    return Field(ge=least, le=most)
+
+
+class _Part(BaseModel):
+    model_config = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False)
+
+
+class BeadSizePart(_Part):
+    """A size of bead, in mm."""
+
+    name: Text
+    kind: Text
+    diameter_mm: Measure
+    length_mm: Measure
+    hole_mm: Measure
+    beads_per_gram: Annotated[float, Field(ge=LEAST_PER_GRAM, le=MOST_PER_GRAM)]
+
+
+class SpacingPart(_Part):
+    """Sides of the loops in mm, and the factors between which the truth lies."""
+
+    core_mm: Positive
+    connector_mm: Positive
+    low: Factor
+    high: Factor
+    basis: Literal["model", "gauge"]
+
+
+class SheetPart(_Part):
+    """A flat sheet: a line of text a row of loops, ``#`` woven and ``.`` not."""
+
+    kind: Literal["sheet"]
+    direction: Literal["across", "along"]
+    rows: Annotated[list[Annotated[str, Field(pattern=r"^[#.]+$")]], Field(min_length=1)]
+
+
+class FlowerPart(_Part):
+    """Rounds of loops about a centre loop; ``centre`` is the number of its beads."""
+
+    kind: Literal["flower"]
+    rounds: Annotated[int, Field(ge=1, le=MOST_ROUNDS)]
+    centre: Annotated[int, Field(ge=CENTRES[0], le=CENTRES[-1])]
+
+
+class ColourPart(_Part):
+    """A bead colour; ``size`` is null where it comes in every size."""
+
+    code: Text
+    name: Text
+    size: Text | None
+    hex: Annotated[str, Field(pattern=r"^#[0-9A-Fa-f]{6}$")]
+    lab: tuple[float, float, float]
+    finish: Text = ""
+    on_hand: Annotated[int, _within("on_hand")] | None = None
+    on_hand_g: Annotated[float, _within("on_hand_g")] | None = None
+    per_gram: Annotated[float, _within("per_gram")] | None = None
+    pack_g: Annotated[float, _within("pack_g")] | None = None
+    price: Annotated[float, _within("price")] | None = None
+
+
+class PalettePart(_Part):
+    """The bead colours to choose from."""
+
+    name: Text
+    entries: Annotated[list[ColourPart], Field(min_length=1)]
+
+
+class ThreadPart(_Part):
+    """Thread and needle in mm, and the beads each working thread goes through, numbered row by row from 0."""
+
+    thread_mm: Positive
+    needle_mm: Positive
+    needleful_mm: Positive
+    threads: Annotated[list[Annotated[list[int], Field(min_length=1)]], Field(min_length=1)]
+
+
+class PatternPart(_Part):
+    """A combweave pattern."""
+
+    format: Literal["combweave pattern"]
+    version: Literal[1]
+    program: Text
+    title: Text
+    copies: Annotated[int, Field(ge=1, le=1_000)] = 1
+    adjustments: list[Text] = []
+    core: BeadSizePart
+    connector: BeadSizePart
+    spacing: SpacingPart
+    shape: Annotated[SheetPart | FlowerPart, Field(discriminator="kind")]
+    palette: PalettePart
+    bead_rows: list[list[str]]
+    tips: list[str] = []
+    thread: ThreadPart
+
+
+def pattern_schema() -> dict[str, Any]:
+    """Return the JSON Schema of the pattern file, as shipped in ``pattern.schema.json``."""
+    schema = PatternPart.model_json_schema()
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema}
+
+
+def _shape_part(shape: Shape) -> dict[str, Any]:
+    if isinstance(shape, Flower):
+        return {"kind": "flower", "rounds": shape.rounds, "centre": shape.centre}
+    rows = ["".join(WOVEN if loop else BARE for loop in row) for row in shape.woven.tolist()]
+    return {"kind": "sheet", "direction": shape.direction, "rows": rows}
+
+
+def pattern_json(pattern: Pattern) -> str:
+    """Return a pattern as the text of a pattern file.
+
+    Parameters
+    ----------
+    pattern : Pattern
+        The piece.
+    """
+    weave, plan = pattern.weave, pattern.thread
+    codes = [entry.code for entry in pattern.palette.entries]
+    of_bead = [codes[entry] for entry in pattern.bead_colour.tolist()]
+    row_starts = np.flatnonzero(np.diff(weave.bead_row, prepend=-1)).tolist()
+    bounds = [*row_starts, weave.beads]
+    part = {
+        "format": FORMAT,
+        "version": VERSION,
+        "program": f"combweave {__version__}",
+        "title": pattern.title,
+        "copies": pattern.copies,
+        "adjustments": list(pattern.adjustments),
+        "core": _fields(pattern.weave.sizes[0]),
+        "connector": _fields(pattern.weave.sizes[1]),
+        "spacing": _fields(weave.spacing),
+        "shape": _shape_part(pattern.shape),
+        "palette": {
+            "name": pattern.palette.name,
+            "entries": [_fields(entry) for entry in pattern.palette.entries],
+        },
+        "bead_rows": [of_bead[start:end] for start, end in itertools.pairwise(bounds)],
+        "tips": of_bead[weave.beads :],
+        "thread": {
+            **_fields(pattern.supplies),
+            "threads": [part.tolist() for part in np.split(plan.passes, plan.new_threads[1:])],
+        },
+    }
+    return _laid_out(part)
+
+
+def _fields(value: BeadSize | Spacing | BeadColour | Supplies) -> dict[str, Any]:
+    return {name: getattr(value, name) for name in value.__slots__}
+
+
+def _laid_out(part: dict[str, Any]) -> str:
+    """Return JSON with a line a row, so that it can be read, edited and compared."""
+
+    def flat(value: Any) -> str:
+        return json.dumps(value, ensure_ascii=False)
+
+    def lines(value: Any, indent: str) -> str:
+        deeper = indent + " "
+        if isinstance(value, dict) and any(isinstance(item, list | dict) for item in value.values()):
+            body = (f"{deeper}{flat(key)}: {lines(item, deeper)}" for key, item in value.items())
+            return "{\n" + ",\n".join(body) + f"\n{indent}}}"
+        rows = isinstance(value, list) and value and isinstance(value[0], list | dict)
+        text_rows = (
+            isinstance(value, list) and value and indent and isinstance(value[0], str) and len(value[0]) > 20
+        )
+        if rows or text_rows:
+            return "[\n" + ",\n".join(f"{deeper}{flat(item)}" for item in value) + f"\n{indent}]"
+        return flat(value)
+
+    return lines(part, "") + "\n"
+
+
+def parse_pattern(text: str | bytes, source: str) -> Pattern:
+    """Return the pattern of a pattern file.
+
+    Parameters
+    ----------
+    text : str or bytes
+        What stands in the file; bytes are UTF-8.
+    source : str
+        Name of the file, for errors.
+
+    Raises
+    ------
+    PatternFileError
+        Not such a file, a newer version, or something in it contradicts the rest; the message names the
+        line or the field.
+    """
+    part = _validated(_json(text, source), source)
+    try:
+        return _pattern(part, source)
+    except PatternFileError:
+        raise
+    except ConvertError as error:
+        raise PatternFileError(f"{source}: {error}", error.hint) from error
+
+
+def _json(text: str | bytes, source: str) -> Any:
+    try:
+        decoded = text.decode("utf-8-sig") if isinstance(text, bytes) else text
+        return json.loads(decoded, parse_constant=_no_constant)
+    except json.JSONDecodeError as error:
+        raise PatternFileError(
+            f"{source}, line {error.lineno}, column {error.colno}: not valid JSON ({error.msg})",
+            "mend the place, or take a pattern.json as combweave wrote it",
+        ) from error
+    except (UnicodeDecodeError, ValueError, RecursionError) as error:
+        raise PatternFileError(f"{source}: not a pattern file", "give a pattern.json of combweave") from error
+
+
+def _no_constant(name: str) -> None:
+    raise ValueError(name)
+
+
+def _validated(value: Any, source: str) -> PatternPart:
+    if not isinstance(value, dict) or value.get("format") != FORMAT:
+        raise PatternFileError(f"{source}: not a pattern file", "give a pattern.json of combweave")
+    version = value.get("version")
+    if isinstance(version, int) and version > VERSION:
+        raise PatternFileError(
+            f"{source}: version {version} of the pattern file is newer than this program knows ({VERSION})",
+            "update combweave",
+        )
+    try:
+        # Lists stand for tuples in JSON, which strict mode allows only when it parses the JSON itself.
+        return PatternPart.model_validate_json(json.dumps(value))
+    except ValidationError as error:
+        faults = error.errors(include_url=False, include_context=False, include_input=False)
+        first = "; ".join(f"{_field_name(fault['loc'])}: {fault['msg'].lower()}" for fault in faults[:3])
+        more = f"; and {len(faults) - 3} more" if len(faults) > 3 else ""
+        raise PatternFileError(f"{source}: {first}{more}", "mend the named fields") from error
+
+
+def _field_name(location: tuple[int | str, ...]) -> str:
+    """Return a place in the file as people count: row 1 is the first."""
+    return ", ".join(str(step) if isinstance(step, str) else f"item {step + 1}" for step in location)
+
+
+def _pattern(part: PatternPart, source: str) -> Pattern:
+    sizes = (BeadSize(**part.core.model_dump()), BeadSize(**part.connector.model_dump()))
+    spacing = _spacing(part.spacing, sizes, source)
+    shape = _shape(part.shape, source)
+    weave = shape.build(sizes, spacing)
+    palette = Palette(
+        part.palette.name, tuple(BeadColour(**entry.model_dump()) for entry in part.palette.entries)
+    )
+    bead_colour = _bead_colours(part, weave, palette, source)
+    threads = part.thread.threads
+    supplies = Supplies(part.thread.thread_mm, part.thread.needle_mm, part.thread.needleful_mm)
+    starts = np.cumsum([0] + [len(thread) for thread in threads[:-1]])
+    flat = [bead for thread in threads for bead in thread]
+    if min(flat) < 0 or max(flat) >= len(bead_colour):
+        raise PatternFileError(
+            f"{source}: thread passes bead {max(flat) if min(flat) >= 0 else min(flat)},"
+            f" but beads are numbered 0 to {len(bead_colour) - 1}"
+        )
+    plan = ThreadPlan(np.array(flat, np.int32), starts.astype(np.int32))
+    return Pattern(
+        part.title, shape, weave, palette, bead_colour, plan, supplies, part.copies, tuple(part.adjustments)
+    )
+
+
+def _spacing(part: SpacingPart, sizes: tuple[BeadSize, BeadSize], source: str) -> Spacing:
+    """Return the sides of the loops, which must be such as these beads can have."""
+    model = model_spacing(*sizes)
+    rounding = 1 + 1e-9
+    most = GAUGE_LIMIT * rounding
+    for name in ("core_mm", "connector_mm"):
+        side, expected = getattr(part, name), getattr(model, name)
+        if not expected / most <= side <= expected * most:
+            raise PatternFileError(
+                f"{source}: spacing, {name}: {side:g} mm cannot be these beads"
+                f" (the model expects {expected:.2f} mm)",
+                "give panel or motif your --gauge instead",
+            )
+    if not part.low / rounding <= 1 <= part.high * rounding:
+        raise PatternFileError(f"{source}: spacing, low and high: 1 does not lie between them")
+    return Spacing(**part.model_dump())
+
+
+def _shape(part: SheetPart | FlowerPart, source: str) -> Shape:
+    if isinstance(part, FlowerPart):
+        return Flower(part.rounds, part.centre)
+    places = len(part.rows[0])
+    for number, row in enumerate(part.rows, 1):
+        if len(row) != places:
+            raise PatternFileError(
+                f"{source}: shape, rows, item {number} has {len(row)} places where the first has {places}"
+            )
+    return Sheet(np.array([[loop == WOVEN for loop in row] for row in part.rows]), part.direction)
+
+
+def _bead_colours(part: PatternPart, weave: Weave, palette: Palette, source: str) -> np.ndarray[Any, Any]:
+    """Return the entry of each bead, checked against the bead's size."""
+    counts = np.diff([*np.flatnonzero(np.diff(weave.bead_row, prepend=-1)).tolist(), weave.beads]).tolist()
+    if [len(row) for row in part.bead_rows] != counts:
+        if len(part.bead_rows) != len(counts):
+            raise PatternFileError(
+                f"{source}: bead_rows has {len(part.bead_rows)} rows where the shape has {len(counts)}"
+            )
+        number = next(
+            i for i, (row, count) in enumerate(zip(part.bead_rows, counts, strict=True)) if len(row) != count
+        )
+        raise PatternFileError(
+            f"{source}: bead_rows, row {number + 1} has {len(part.bead_rows[number])} beads"
+            f" where the shape has {counts[number]}"
+        )
+    if part.tips and len(part.tips) != len(weave.tip_junctions):
+        raise PatternFileError(
+            f"{source}: tips has {len(part.tips)} beads where the shape has {len(weave.tip_junctions)} tips"
+        )
+    entry_of: list[dict[str, int]] = [
+        {palette.entries[entry].code: entry for entry in palette.for_size(size.name).tolist()}
+        for size in weave.sizes
+    ]
+    bead_size = [*weave.bead_size.tolist(), *[weave.tip_size] * len(part.tips)]
+    codes = [code for row in part.bead_rows for code in row] + part.tips
+    entries = np.empty(len(codes), np.int32)
+    for bead, (code, size) in enumerate(zip(codes, bead_size, strict=True)):
+        entry = entry_of[size].get(code)
+        if entry is None:
+            raise PatternFileError(
+                f"{source}: {_bead_place(bead, counts)} is {shown(code)}, which the palette does not have"
+                f" in size {weave.sizes[size].name}",
+                "use a code of the file's palette, or add the colour there",
+            )
+        entries[bead] = entry
+    return entries
+
+
+def _bead_place(bead: int, counts: list[int]) -> str:
+    ends = np.cumsum(counts)
+    if bead >= ends[-1]:
+        return f"tips, bead {bead - int(ends[-1]) + 1}"
+    row = int(np.searchsorted(ends, bead, side="right"))
+    return f"bead_rows, row {row + 1}, bead {bead - int(ends[row]) + counts[row] + 1}"

@@ -1,0 +1,1 @@
+"""What is written of a pattern: tables, figures in words, and the folder they lie in."""

@@ -1,0 +1,175 @@
+"""The figures of a pattern, as words for a table and as plain values for machines."""
+
+import math
+from typing import Any
+
+from convert.judging.afar import Comparison, Judgement
+from convert.piece.materials import Material, finished_size, materials
+from convert.piece.pattern import Pattern
+from convert.thread.verifier import ThreadReport
+
+
+def summary_facts(
+    pattern: Pattern,
+    report: ThreadReport,
+    difference: float | None = None,
+    comparison: Comparison | None = None,
+    colours_gap: float | None = None,
+) -> dict[str, str]:
+    """Return the figures of a pattern in words.
+
+    Parameters
+    ----------
+    pattern : Pattern
+        The piece.
+    report : ThreadReport
+        The proof of its thread path.
+    difference : float, optional
+        Mean colour difference to the picture, CIEDE2000.
+    comparison : Comparison, optional
+        How well the beads show the picture from a distance, beside the nearest ones.
+    colours_gap : float, optional
+        By what share another choice of as many colours could be better at most.
+    """
+    weave, rows, copies = pattern.weave, materials(pattern), pattern.copies
+    core, connector = weave.sizes
+    per_size = {
+        size.name: sum(row.beads for row in rows if row.size == size)
+        for size in dict.fromkeys((core, connector))
+    }
+    beads = sum(per_size.values())
+    facts = {
+        "Piece": pattern.title + (f", {copies} copies, all counted in below" if copies > 1 else ""),
+        "Finished size": f"{finished_size(pattern)}{', each' if copies > 1 else ''}",
+        "Beads": f"{beads:,} in {_counted(weave.loops * copies, 'loop')},"
+        f" {_counted(pattern.colours, 'colour')}",
+        "Bead size": ", ".join(f"{size} ({count:,})" for size, count in per_size.items()),
+        "Weight": f"{_grams(sum(row.grams for row in rows))} of beads, a tenth to spare counted in",
+        "To buy": _to_buy(rows),
+    }
+    facts["Thread"] = (
+        f"{report.length_mm * copies / 1000:.1f} m of {pattern.supplies.thread_mm:g} mm"
+        f" in {_counted(report.threads * copies, 'working thread')}"
+    )
+    facts["Passes"] = (
+        f"{report.passes * copies:,} through beads,"
+        f" {report.passes / report.bound:.2f} times the least possible"
+    )
+    facts["Rhythm"] = (
+        f"{_counted(report.step_kinds, 'kind')} of step,"
+        f" at most {_counted(report.most_open, 'loop')} open at once"
+    )
+    facts["Most passes"] = f"{report.most_passes} through one bead"
+    if difference is not None:
+        facts["Colour difference"] = f"{difference:.1f} on average (CIEDE2000; about 1 is just visible)"
+    if colours_gap is not None:
+        facts["Choice of colours"] = (
+            f"at most {_percent(colours_gap)} from the best possible"
+            if colours_gap > 0
+            else "the best possible"
+        )
+    if comparison is not None:
+        chosen, nearest = comparison.chosen, comparison.nearest
+        facts[f"Seen from {comparison.distance_m:g} m"] = (
+            f"{chosen.seen:.1f} from the picture's own colours (S-CIELAB)"
+            + ("" if nearest is None else f"; with the nearest beads {nearest.seen:.1f}")
+        )
+        facts["Lone beads"] = f"{chosen.unrest.lone:,}, colour changes {chosen.unrest.changes:,}" + (
+            ""
+            if nearest is None
+            else f"; with the nearest beads {nearest.unrest.lone:,} and {nearest.unrest.changes:,}"
+        )
+    return facts
+
+
+def _percent(share: float) -> str:
+    # Rounded up: it is a bound.
+    return f"{math.ceil(share * 10_000) / 100:.2f}%"
+
+
+def _grams(grams: float) -> str:
+    """Return a weight with two figures that count."""
+    return f"{grams:.{0 if grams >= 10 else 1 if grams >= 1 else 2}f} g"
+
+
+def _to_buy(rows: list[Material]) -> str:
+    """Return what is missing: in packs with their cost where the palette says, or else in beads."""
+    missing = [row for row in rows if row.to_buy]
+    if not missing:
+        return "nothing, all of it is on hand"
+    beads, known = sum(row.to_buy for row in missing), [row for row in missing if row.packs is not None]
+    if not known:
+        return f"{beads:,} beads in {_counted(len({row.colour.code for row in missing}), 'colour')}"
+    told = _counted(sum(row.packs or 0 for row in known), "pack")
+    costs = [row.cost for row in known if row.cost is not None]
+    if costs:
+        told += f", {sum(costs):.2f}"
+    counted = len(costs) if costs else len(known)
+    return told if counted == len(missing) else f"{told}, for {counted} of {len(missing)} entries of the list"
+
+
+def _judged(judgement: Judgement | None) -> dict[str, float] | None:
+    if judgement is None:
+        return None
+    unrest = judgement.unrest
+    return {"seen": round(judgement.seen, 4), "lone_beads": unrest.lone, "colour_changes": unrest.changes}
+
+
+def _counted(number: int, what: str) -> str:
+    return f"{number:,} {what}{'s' * (number != 1)}"
+
+
+def summary_json(
+    pattern: Pattern,
+    report: ThreadReport,
+    difference: float | None = None,
+    comparison: Comparison | None = None,
+    colours_gap: float | None = None,
+) -> dict[str, Any]:
+    """Return the figures of a pattern as plain values, lengths in mm; parameters as in `summary_facts`.
+
+    Loops, beads, passes, thread and cost are those of all copies; the size is that of one.
+    """
+    size = finished_size(pattern)
+    rows = materials(pattern)
+    return {
+        "title": pattern.title,
+        "copies": pattern.copies,
+        "width_mm": round(size.width_mm, 2),
+        "height_mm": round(size.height_mm, 2),
+        "width_range_mm": [round(length, 2) for length in size.width_range_mm],
+        "height_range_mm": [round(length, 2) for length in size.height_range_mm],
+        "size_basis": size.basis,
+        "bead_sizes": [bead.name for bead in dict.fromkeys(pattern.weave.sizes)],
+        "loops": pattern.weave.loops * pattern.copies,
+        "beads": sum(row.beads for row in rows),
+        "colours": pattern.colours,
+        "grams": round(sum(row.grams for row in rows), 2),
+        "cost": round(sum(row.cost for row in rows if row.cost is not None), 2),
+        "thread_mm": round(report.length_mm * pattern.copies, 1),
+        "threads": report.threads * pattern.copies,
+        "passes": report.passes * pattern.copies,
+        "least_passes": report.bound * pattern.copies,
+        "most_passes_in_a_bead": report.most_passes,
+        "most_loops_open": report.most_open,
+        "step_kinds": report.step_kinds,
+        "colour_difference": None if difference is None else round(difference, 4),
+        "colours_gap": colours_gap,
+        "view_distance_m": None if comparison is None else comparison.distance_m,
+        "judgement": None if comparison is None else _judged(comparison.chosen),
+        "judgement_of_nearest": None if comparison is None else _judged(comparison.nearest),
+        "materials": [
+            {
+                "code": row.colour.code,
+                "name": row.colour.name,
+                "size": row.size.name,
+                "beads": row.beads,
+                "grams": round(row.grams, 2),
+                "on_hand": row.on_hand,
+                "to_buy": row.to_buy,
+                "packs": row.packs,
+                "cost": row.cost,
+            }
+            for row in rows
+        ],
+    }

@@ -1,0 +1,190 @@
+import itertools
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy.optimize import Bounds, LinearConstraint, milp
+from scipy.sparse import block_array, coo_array, eye_array, kron
+from skimage import data
+
+from convert.choice.reduction import UNUSABLE, Demand, Reduction, gather, reduce_colours, solve
+from convert.colour.ciede2000 import ciede2000
+from convert.colour.distances import DISTANCES
+from convert.colour.lab import srgb_to_lab
+from convert.colour.matching import nearest
+
+NOTHING = np.empty(0, np.int64)
+
+
+def best_possible(cost, weights, count, keep=()):
+    """Solve k-median with HiGHS: x[i, k] of row i served by column k, y[k] chosen."""
+    rows, columns = cost.shape
+    pairs = rows * columns
+    served = block_array([[kron(eye_array(rows), np.ones((1, columns))), coo_array((rows, columns))]])
+    open_only = block_array([[eye_array(pairs), -kron(np.ones((rows, 1)), eye_array(columns))]])
+    number = np.concatenate([np.zeros(pairs), np.ones(columns)])[None]
+    least = np.zeros(pairs + columns)
+    least[pairs + np.array(keep, int)] = 1
+    answer = milp(
+        np.concatenate([(cost * weights[:, None]).ravel(), np.zeros(columns)]),
+        integrality=np.concatenate([np.zeros(pairs), np.ones(columns)]),
+        bounds=Bounds(least, 1),
+        constraints=[
+            LinearConstraint(served.tocsr(), 1, 1),
+            LinearConstraint(open_only.tocsr(), -np.inf, 0),
+            LinearConstraint(number, count, count),
+        ],
+        options={"mip_rel_gap": 0},
+    )
+    assert answer.success
+    return answer.fun
+
+
+def lagrangian_bound(price, cost, weights, count, keep):
+    """Cornuejols, Fisher and Nemhauser (1977): all rows at their prices, less what the best columns save."""
+    saved = (weights[:, None] * np.maximum(price[:, None] - cost, 0)).sum(axis=0)
+    others = np.sort(np.delete(saved, list(keep)))[::-1]
+    return weights @ price - saved[list(keep)].sum() - others[: count - len(keep)].sum()
+
+
+@pytest.fixture(scope="module")
+def photo_lab():
+    return srgb_to_lab(data.coffee()[::12, ::12].reshape(-1, 3))
+
+
+def random_palette(entries, seed=3):
+    return srgb_to_lab(np.random.default_rng(seed).integers(0, 256, (entries, 3), dtype=np.uint8))
+
+
+@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("keep", [(), (1, 5)])
+def test_small_cases_against_an_independent_solver(seed, keep):
+    draw = np.random.default_rng(seed)
+    lab = srgb_to_lab(draw.integers(0, 256, (30, 3), dtype=np.uint8))
+    cost = ciede2000(lab[:, None], random_palette(14, seed + 50))
+    weights = draw.integers(1, 40, 30).astype(float)
+    chosen, price = solve(cost, weights, 5, np.array(keep, np.int64))
+    best = best_possible(cost, weights, 5, keep)
+    total = weights @ cost[:, chosen].min(axis=1)
+    assert len(np.unique(chosen)) == 5
+    assert set(keep) <= set(chosen.tolist())
+    assert best <= total + 1e-6 <= 1.01 * best
+    bound = lagrangian_bound(price, cost, weights, 5, keep)
+    assert 0.98 * best <= bound <= best + 1e-6
+
+
+@pytest.mark.parametrize("distance", DISTANCES)
+def test_real_pictures_are_certified_by_an_independent_solver(photo_lab, distance):
+    palette = random_palette(24)
+    lab = photo_lab[::17]
+    found = reduce_colours([Demand.of_beads(lab, np.arange(24), palette)], 24, 6, NOTHING, distance)
+    cost = DISTANCES[distance](lab[:, None], palette)
+    best = best_possible(cost, np.ones(len(lab)), 6)
+    assert found.total == pytest.approx(cost[:, found.chosen].min(axis=1).sum())
+    assert found.bound - 1e-6 <= best <= found.total + 1e-6
+    assert found.total <= best * 1.005
+
+
+@settings(deadline=None, max_examples=40, derandomize=True)
+@given(st.data())
+def test_no_choice_at_all_is_below_the_bound(given_data):
+    """Every choice of a small palette, the colours to keep among them, one by one."""
+    draw = np.random.default_rng(given_data.draw(st.integers(0, 10_000)))
+    beads, columns = int(draw.integers(1, 30)), int(draw.integers(2, 8))
+    count = int(draw.integers(1, columns + 1))
+    keep = np.sort(draw.permutation(columns)[: draw.integers(0, count + 1)])
+    lab = srgb_to_lab(draw.integers(0, 256, (12, 3), dtype=np.uint8))[draw.integers(0, 12, beads)]
+    palette = random_palette(columns, int(draw.integers(1_000)))
+    found = reduce_colours([Demand.of_beads(lab, np.arange(columns), palette)], columns, count, keep, "cie76")
+    apart = np.linalg.norm(lab[:, None] - palette, axis=2)
+    totals = [
+        apart[:, choice].min(axis=1).sum()
+        for choice in itertools.combinations(range(columns), count)
+        if set(keep.tolist()) <= set(choice)
+    ]
+    assert found.bound <= min(totals) + 1e-6
+    assert min(totals) <= found.total + 1e-6
+    assert set(keep.tolist()) <= set(found.chosen.tolist())
+    # The gap is the share by which the best choice could be better.
+    assert found.total * (1 - found.gap) <= min(totals) + 1e-6
+    assert found.gap < 0.2
+
+
+def test_gathered_colours_keep_the_certificate(photo_lab):
+    """More distinct colours than clusters: the figures must be those of all beads."""
+    lab = np.concatenate([photo_lab, srgb_to_lab(data.astronaut()[::6, ::6].reshape(-1, 3))])
+    palette = random_palette(300)
+    demand = Demand.of_beads(lab, np.arange(300), palette)
+    clusters, weights, cluster = gather(demand, 4_000)
+    assert len(clusters) <= 4_000 < len(demand.lab)
+    assert weights.sum() == len(lab)
+    one = cluster == 77
+    mean = np.average(demand.lab[one], axis=0, weights=demand.weights[one])
+    np.testing.assert_allclose(clusters[77], mean)
+    found = reduce_colours([demand], 300, 16, NOTHING)
+    assert found.total == pytest.approx(nearest(lab, palette[found.chosen])[1].sum())
+    assert found.bound <= found.total
+    assert found.gap < 0.01
+    draw = np.random.default_rng(5)
+    for _ in range(60):
+        others = np.append(draw.permutation(found.chosen)[:13], draw.integers(0, 300, 3))
+        assert nearest(lab, palette[others])[1].sum() >= found.bound
+
+
+def test_two_sizes_are_chosen_together():
+    """Column 2 comes in both sizes; 0 and 1 in one size each, and there nearer."""
+    red, blue = srgb_to_lab(np.array([[200, 30, 30], [30, 30, 200]], np.uint8))
+    near = srgb_to_lab(np.array([[190, 40, 40], [40, 40, 190], [110, 30, 110]], np.uint8))
+    demands = [
+        Demand.of_beads(np.tile(red, (9, 1)), np.array([0, 2]), near[[0, 2]]),
+        Demand.of_beads(np.tile(blue, (4, 1)), np.array([1, 2]), near[[1, 2]]),
+    ]
+    assert reduce_colours(demands, 3, 1, NOTHING).chosen.tolist() == [2]
+    assert reduce_colours(demands, 3, 2, NOTHING).chosen.tolist() == [0, 1]
+    assert reduce_colours(demands, 3, 2, np.array([2])).chosen.tolist() == [0, 2]
+
+
+def test_a_size_without_any_chosen_colour_costs_beyond_all_differences():
+    red = srgb_to_lab(np.array([[200, 30, 30]], np.uint8))
+    demands = [Demand.of_beads(red, np.array([column]), red) for column in (0, 1)]
+    assert reduce_colours(demands, 2, 1, NOTHING).total == UNUSABLE
+    assert reduce_colours(demands, 2, 2, NOTHING).total == 0
+
+
+def test_as_many_colours_as_there_are():
+    palette = random_palette(7)
+    found = reduce_colours([Demand.of_beads(palette, np.arange(7), palette)], 7, 7, NOTHING)
+    assert found.chosen.tolist() == list(range(7))
+    assert found.total == pytest.approx(0, abs=1e-9)
+    assert found.gap == 0
+
+
+def test_same_answer_whatever_the_order_of_the_beads(photo_lab):
+    palette = random_palette(60)
+    shuffled = photo_lab[np.random.default_rng(1).permutation(len(photo_lab))]
+    one, two = (
+        reduce_colours([Demand.of_beads(lab, np.arange(60), palette)], 60, 9, NOTHING)
+        for lab in (photo_lab, shuffled)
+    )
+    assert one.chosen.tolist() == two.chosen.tolist()
+    assert one.bound == pytest.approx(two.bound)
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_no_exchange_of_one_colour_for_another_is_left_that_helps(seed):
+    draw = np.random.default_rng(seed)
+    cost = ciede2000(srgb_to_lab(draw.integers(0, 256, (80, 1, 3), dtype=np.uint8)), random_palette(40, seed))
+    weights = draw.integers(1, 40, 80).astype(float)
+    keep = np.array([seed], np.int64)
+    chosen, _ = solve(cost, weights, 9, keep)
+    total = weights @ cost[:, chosen].min(axis=1)
+    for old, new in itertools.product(set(chosen.tolist()) - {seed}, set(range(40)) - set(chosen.tolist())):
+        others = [column for column in chosen if column != old]
+        assert weights @ cost[:, [*others, new]].min(axis=1) >= total - 1e-9
+
+
+def test_gap_is_the_share_that_could_be_saved():
+    assert Reduction(NOTHING, total=10.0, bound=8.0).gap == pytest.approx(0.2)
+    assert Reduction(NOTHING, total=10.0, bound=10.0 + 1e-9).gap == 0
+    assert Reduction(NOTHING, total=0.0, bound=0.0).gap == 0

@@ -1,0 +1,139 @@
+from types import SimpleNamespace
+
+import numpy as np
+import pytest
+
+from convert.colour.ciede2000 import ciede2000
+from convert.colour.lab import srgb_to_lab
+from convert.colour.srgb import parse_hex
+from convert.errors import ConvertError, PaletteError, PictureError
+from convert.palette.matches import (
+    Asked,
+    advice,
+    answers,
+    answers_json,
+    asked_by_name,
+    asked_of_picture,
+    nearness,
+)
+from convert.palette.model import BeadColour, Palette
+from convert.weave.beads import bead_size
+
+SIZE = bead_size("11/0")
+
+
+def bead(code, colour, size="11/0", **more):
+    lab = tuple(srgb_to_lab(np.array(parse_hex(colour), np.uint8)).tolist())
+    return BeadColour(code, f"{code} name", size, colour, lab, **more)
+
+
+PALETTE = Palette(
+    "shelf",
+    (
+        bead("BLACK", "#101010"),
+        bead("GREY", "#808080", on_hand=0),
+        bead("STONE", "#8A8A86", on_hand=40),
+        bead("WHITE", "#F0F0F0", on_hand_g=2.0),
+        bead("TEAL", "#008080", size="8/0"),
+    ),
+)
+
+
+def codes(answer):
+    return [PALETTE.entries[offer.entry].code for offer in answer.offers]
+
+
+def test_better_beads_out_of_stock_are_shown():
+    (answer,) = answers([asked_by_name("808080")], PALETTE, SIZE, 1)
+    assert codes(answer) == ["GREY", "STONE"]
+    assert [offer.missing for offer in answer.offers] == [True, False]
+    assert not answer.out_of_reach
+
+
+def test_stock_in_grams_is_counted_in_beads_of_the_size():
+    (answer,) = answers([asked_by_name("F0F0F0")], PALETTE, SIZE, 1)
+    assert answer.offers[0].on_hand == int(2.0 * SIZE.beads_per_gram)
+
+
+def test_out_of_reach_says_what_lies_on_each_side():
+    (answer,) = answers([asked_by_name("C0C0C0")], PALETTE, SIZE, 1)
+    assert answer.out_of_reach
+    said = advice(answer, PALETTE)
+    assert "C0C0C0: no bead within 5 units" in said
+    assert "between WHITE WHITE name and STONE STONE name: with" in said
+    mixed, plain = answer.mixture.difference, answer.offers[0].difference
+    assert mixed < plain / 2
+    assert f"{mixed:.1f} off from afar instead of {plain:.1f}" in said
+
+
+def test_beyond_the_palette_nothing_lies_on_the_far_side():
+    (answer,) = answers([Asked("sun", "#FFFF00")], Palette("greys", PALETTE.entries[:1]), SIZE, 1)
+    assert "beyond the palette" in advice(answer, PALETTE)
+
+
+def test_only_beads_of_the_size():
+    (answer,) = answers([asked_by_name("teal")], PALETTE, SIZE, 10)
+    assert "TEAL" not in codes(answer)
+    (answer,) = answers([asked_by_name("teal")], PALETTE, bead_size("8/0"), 10)
+    assert codes(answer) == ["TEAL"]
+
+
+def test_size_the_palette_lacks():
+    with pytest.raises(PaletteError, match="no bead of size 15/0") as error:
+        answers([asked_by_name("teal")], PALETTE, bead_size("15/0"), 1)
+    assert "11/0, 8/0" in error.value.hint
+
+
+def test_no_colour():
+    with pytest.raises(ConvertError, match="'lake' is no colour"):
+        asked_by_name("lake")
+
+
+def picture(pixels, alpha=None):
+    return SimpleNamespace(name="pond", pixels=np.asarray(pixels, np.uint8), alpha=alpha, notes=())
+
+
+def test_main_colours_of_a_picture():
+    pixels = np.zeros((40, 50, 3), np.uint8)
+    pixels[:, :30] = (20, 90, 160)
+    pixels[:, 30:] = (200, 180, 40)
+    asked = asked_of_picture(picture(pixels), 5)
+    assert [(one.name, one.hex) for one in asked] == [("pond 1", "#145AA0"), ("pond 2", "#C8B428")]
+    assert [one.share for one in asked] == pytest.approx([0.6, 0.4])
+
+
+def test_what_is_transparent_does_not_count():
+    pixels = np.zeros((10, 10, 3), np.uint8)
+    pixels[:, 5:] = 200
+    alpha = np.zeros((10, 10), np.uint8)
+    alpha[:, 5:] = 255
+    assert [one.hex for one in asked_of_picture(picture(pixels, alpha), 5)] == ["#C8C8C8"]
+    with pytest.raises(PictureError, match="transparent all over"):
+        asked_of_picture(picture(pixels, np.zeros((10, 10), np.uint8)), 5)
+
+
+def test_a_large_picture_is_thinned_out():
+    pixels = np.random.default_rng(0).integers(0, 256, (2000, 1500, 3))
+    assert len(asked_of_picture(picture(pixels), 3)) == 3
+
+
+@pytest.mark.parametrize(
+    ("difference", "words"),
+    [(0.4, "the same to the eye"), (1.5, "hard to tell apart"), (5.0, "near"), (5.1, "another colour")],
+)
+def test_differences_in_words(difference, words):
+    assert nearness(difference) == words
+
+
+def test_plain_values_for_machines():
+    (answer,) = answers([asked_by_name("C0C0C0")], PALETTE, SIZE, 2)
+    plain = answers_json([answer], PALETTE, SIZE)
+    assert plain["size"] == "11/0"
+    (colour,) = plain["colours"]
+    assert colour["hex"] == "#C0C0C0"
+    assert colour["out_of_reach"] is True
+    for told in colour["beads"]:
+        entry = next(entry for entry in PALETTE.entries if entry.code == told["code"])
+        off = ciede2000(srgb_to_lab(np.full(3, 0xC0, np.uint8)), np.array(entry.lab))
+        assert told["difference"] == pytest.approx(float(off), abs=6e-4)
+    assert set(colour["between"]) == {"codes", "share_of_second", "difference"}

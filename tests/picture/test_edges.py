@@ -1,0 +1,68 @@
+import numpy as np
+import pytest
+
+from convert.picture.edges import Edges
+
+EVERYWHERE = np.ones((64, 64), bool)
+
+
+def step(contrast, at=32):
+    lab = np.zeros((64, 64, 3))
+    lab[..., 0] = 20
+    lab[:, at:, 0] += contrast
+    return lab
+
+
+@pytest.mark.parametrize(
+    ("woven", "share"),
+    [
+        (step(60), 1.0),
+        (step(31), 1.0),
+        (step(29), 0.0),
+        (step(-60), 0.0),
+        (step(0), 0.0),
+        (step(60, at=50), 0.0),
+    ],
+)
+def test_an_edge_survives_with_half_its_contrast(woven, share):
+    assert Edges(step(60), (1.5,)).kept(woven, EVERYWHERE) == share
+
+
+def test_a_lone_edge_may_be_out_of_place_where_coarser_things_count():
+    moved = step(60, at=35)
+    assert Edges(step(60), (1.5,)).kept(moved, EVERYWHERE) == 0
+    assert Edges(step(60), (1.5, 3.0, 6.0)).kept(moved, EVERYWHERE) == 1
+    # A thin line is gone under a wide Gaussian, so that it is judged under a narrow one.
+    line = step(0)
+    line[:, 31:34, 0] = 80
+    aside = np.roll(line, 6, axis=1)
+    assert Edges(line, (1.5, 3.0, 6.0)).kept(aside, EVERYWHERE) == 0
+
+
+def test_edges_of_colour_alone_count():
+    picture = step(0)
+    picture[:, 32:, 1] = 40
+    assert Edges(picture, (1.5,)).kept(picture, EVERYWHERE) == 1
+    assert Edges(picture, (1.5,)).kept(step(0), EVERYWHERE) == 0
+
+
+@pytest.mark.parametrize("spread", [1.5, 3.0])
+def test_an_edge_begins_at_a_step_of_ten(spread):
+    # Pixels blunt a step a little.
+    below, above = (Edges(step(contrast), (spread,)) for contrast in (9.5, 11.5))
+    assert below.kept(step(10), EVERYWHERE) is None
+    assert above.kept(step(10), EVERYWHERE) == 1
+
+
+def test_an_edge_goes_on_while_the_step_is_five():
+    """A step that fades from top to bottom is one edge as far down as it is 5 high."""
+    picture = step(0)
+    picture[:, 32:, 0] += np.linspace(20, 0, 64)[:, None]
+    rows = np.arange(64)[:, None] * np.ones(64, int)
+    edges = Edges(picture, (1.5,))
+    assert edges.kept(picture, (rows > 36) & (rows < 46)) == 1
+    assert edges.kept(picture, rows > 50) is None
+
+
+def test_an_even_picture_has_no_edges():
+    assert Edges(step(3), (1.5,)).kept(step(0), EVERYWHERE) is None

@@ -1,0 +1,73 @@
+import networkx as nx
+import numpy as np
+import pytest
+
+from convert.errors import PictureError
+from convert.picture.silhouette import woven_loops
+
+
+def grid(*rows):
+    return np.array([[float(letter == "#") for letter in row] for row in rows])
+
+
+def test_whole_sheet_is_woven():
+    woven, dropped = woven_loops(np.ones((3, 4)))
+    assert woven.all()
+    assert dropped == 0
+
+
+def test_half_covered_loop_is_woven():
+    woven, _ = woven_loops(np.array([[1.0, 0.5, 0.49]]))
+    assert woven.tolist() == [[True, True, False]]
+
+
+def test_lone_loops_are_dropped():
+    woven, dropped = woven_loops(grid("##...#", "##....", "......"))
+    assert dropped == 1
+    assert woven.sum() == 4
+
+
+def test_single_loop_alone_is_a_piece():
+    woven, dropped = woven_loops(grid("...", ".#.", "..."))
+    assert woven.sum() == 1
+    assert dropped == 0
+
+
+def test_odd_rows_are_shifted_to_the_right():
+    # Loop (0, 1) touches (1, 0) and (1, 1); loop (0, 0) touches (1, 0) but not (1, 1).
+    assert woven_loops(grid(".#", "#."))[0].sum() == 2
+    with pytest.raises(PictureError, match="2 separate islands"):
+        woven_loops(grid("##....", "......", "....##"))
+    with pytest.raises(PictureError, match="2 separate islands"):
+        woven_loops(grid("#..", "..#"))
+
+
+def test_nothing_covered():
+    with pytest.raises(PictureError, match="no loop"):
+        woven_loops(np.zeros((4, 4)))
+
+
+def test_islands_are_counted_with_their_sizes():
+    with pytest.raises(PictureError, match=r"3 separate islands \(of 4, 3, 2 loops\)"):
+        woven_loops(grid("####.###", "........", "##......"))
+
+
+def test_islands_agree_with_networkx():
+    generator = np.random.default_rng(5)
+    for _ in range(30):
+        covered = generator.random((7, 9)) < 0.55
+        graph = nx.Graph()
+        for row, place in zip(*np.nonzero(covered), strict=True):
+            graph.add_node((row, place))
+            below = place + row % 2
+            for other in ((row, place + 1), (row + 1, below - 1), (row + 1, below)):
+                if other[0] < 7 and 0 <= other[1] < 9 and covered[other]:
+                    graph.add_edge((row, place), other)
+        islands = [part for part in nx.connected_components(graph) if len(part) > 1]
+        if len(islands) == 1:
+            woven, dropped = woven_loops(covered.astype(float))
+            assert {tuple(loop) for loop in np.argwhere(woven)} == islands[0]
+            assert dropped == covered.sum() - len(islands[0])
+        else:
+            with pytest.raises(PictureError, match=f"{len(islands)} separate islands"):
+                woven_loops(covered.astype(float))

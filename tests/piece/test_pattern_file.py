@@ -1,0 +1,177 @@
+import json
+from dataclasses import replace
+from pathlib import Path
+
+import jsonschema
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+import convert
+from convert.errors import PatternFileError
+from convert.palette.model import RANGES, BeadColour, Palette
+from convert.piece.pattern import Pattern
+from convert.piece.pattern_file import parse_pattern, pattern_json, pattern_schema
+from convert.thread.planner import plan_thread
+from convert.thread.steps import Supplies
+from convert.weave.beads import bead_size
+from convert.weave.shapes import Sheet
+from convert.weave.spacing import GAUGE_LIMIT, gauge_spacing, model_spacing
+
+
+def make_pattern(direction="across", beads=("11/0", "8/0")):
+    sizes = (bead_size(beads[0]), bead_size(beads[1]))
+    woven = np.ones((4, 5), bool)
+    woven[0, 0] = woven[3, 4] = False
+    shape = Sheet(woven, direction)
+    weave = shape.build(sizes, model_spacing(*sizes))
+    entries = tuple(
+        BeadColour(code, f"<{code}> & 'name'", None, "#102030", (12.0, 0.5, -9.25))
+        for code in ("A 1", "=B", "ü")
+    )
+    palette = Palette("test", entries)
+    supplies = Supplies(needleful_mm=1000.0)
+    colour = (np.arange(weave.beads) % 3).astype(np.int32)
+    return Pattern(
+        "a heron", shape, weave, palette, colour, plan_thread(weave, supplies=supplies), supplies, 2
+    )
+
+
+@pytest.mark.parametrize("direction", ["across", "along"])
+@pytest.mark.parametrize(
+    "beads", [("11/0", "11/0"), ("11/0", "8/0"), ("2.0x1.4x0.7", "15/0"), ("11/0-cylinder", "1.5x3x0.9")]
+)
+def test_round_trip(direction, beads):
+    pattern = make_pattern(direction, beads)
+    text = pattern_json(pattern)
+    again = parse_pattern(text, "test")
+    assert pattern_json(again) == text
+    np.testing.assert_array_equal(again.bead_colour, pattern.bead_colour)
+    np.testing.assert_array_equal(again.thread.passes, pattern.thread.passes)
+    np.testing.assert_allclose(again.weave.junction_xy, pattern.weave.junction_xy)
+    assert (again.title, again.copies, again.palette, again.supplies) == (
+        pattern.title, pattern.copies, pattern.palette, pattern.supplies,
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize("factor", [1 / GAUGE_LIMIT, 1, GAUGE_LIMIT])
+def test_every_gauge_that_is_taken_can_be_read_back(factor):
+    pattern = make_pattern()
+    sizes = pattern.weave.sizes
+    spacing = gauge_spacing(*sizes, 10 * model_spacing(*sizes).pitch_mm * factor)
+    pattern = replace(pattern, weave=pattern.shape.build(sizes, spacing))
+    assert parse_pattern(pattern_json(pattern), "test").weave.spacing == spacing
+
+
+@pytest.mark.parametrize("end", [0, 1])
+def test_what_a_palette_may_say_can_be_read_back(end):
+    pattern = make_pattern()
+    ends = {column: limits[end] for column, limits in RANGES.items() if column != "on_hand_g"}
+    entries = tuple(replace(entry, **ends) for entry in pattern.palette.entries)
+    pattern = replace(pattern, palette=Palette("test", entries), supplies=Supplies(needleful_mm=2_000_000.0))
+    assert parse_pattern(pattern_json(pattern), "test").palette == pattern.palette
+
+
+def test_file_follows_its_schema_as_an_independent_library_reads_it():
+    jsonschema.validate(json.loads(pattern_json(make_pattern())), pattern_schema())
+    jsonschema.Draft202012Validator.check_schema(pattern_schema())
+
+
+def test_schema_that_ships_is_up_to_date():
+    shipped = Path(convert.__file__).parent / "piece" / "pattern.schema.json"
+    assert json.loads(shipped.read_text(encoding="utf-8")) == pattern_schema()
+
+
+def test_one_row_of_beads_is_one_line():
+    pattern = make_pattern()
+    lines = pattern_json(pattern).splitlines()
+    rows = json.loads(pattern_json(pattern))["bead_rows"]
+    assert all(
+        any(line.strip().rstrip(",") == json.dumps(row, ensure_ascii=False) for line in lines) for row in rows
+    )
+
+
+@settings(max_examples=60, deadline=None, derandomize=True)
+@given(st.data())
+def test_hand_edited_files_give_a_pattern_or_a_clear_error(data):
+    value = json.loads(pattern_json(make_pattern()))
+    odd = st.sampled_from([None, True, -1, 0, 1e9, "", "x", [], {}, [[]], "\0"])
+    place = value
+    while isinstance(place, dict | list) and place:
+        key = data.draw(st.sampled_from(sorted(place) if isinstance(place, dict) else range(len(place))))
+        if not isinstance(place[key], dict | list) or not place[key] or data.draw(st.booleans()):
+            place[key] = data.draw(odd)
+            break
+        place = place[key]
+    try:
+        parse_pattern(json.dumps(value), "test")
+    except PatternFileError as fault:
+        assert len(str(fault)) < 600
+
+
+@settings(max_examples=60, deadline=None, derandomize=True)
+@given(st.binary(max_size=60))
+def test_any_bytes_are_refused_clearly(data):
+    with pytest.raises(PatternFileError):
+        parse_pattern(data, "test")
+
+
+def edited(change):
+    value = json.loads(pattern_json(make_pattern()))
+    change(value)
+    return json.dumps(value)
+
+
+def one_bead_too_far(value):
+    value["thread"]["threads"][0][3] = sum(len(row) for row in value["bead_rows"])
+
+
+def one_tip_too_few(value):
+    weave = make_pattern().weave
+    value["tips"] = ["A 1"] * (len(weave.tip_junctions) - 1)
+
+
+def first_of_row_two(value):
+    value["bead_rows"][1][0] = "nowhere"
+
+
+def last_of_row_two(value):
+    value["bead_rows"][1][-1] = "nowhere"
+
+
+def side_of_other_beads(value):
+    value["spacing"]["core_mm"] *= 1.7
+
+
+def range_beside_the_truth(value):
+    value["spacing"]["low"] = 1.01
+
+
+def stock_beyond_all_floats(value):
+    value["palette"]["entries"][0]["on_hand"] = 10**400
+
+
+def next_version(value):
+    value["version"] += 1
+
+
+@pytest.mark.parametrize(
+    ("change", "message"),
+    [
+        (one_bead_too_far, r"thread passes bead (\d+), but beads are numbered 0 to (?!\1)\d+"),
+        (one_tip_too_few, r"tips has \d+ beads where the shape has \d+ tips"),
+        (first_of_row_two, "bead_rows, row 2, bead 1 is 'nowhere'"),
+        (
+            last_of_row_two,
+            rf"bead_rows, row 2, bead {len(json.loads(pattern_json(make_pattern()))['bead_rows'][1])} is",
+        ),
+        (side_of_other_beads, r"spacing, core_mm: [\d.]+ mm cannot be these beads"),
+        (range_beside_the_truth, "spacing, low and high"),
+        (stock_beyond_all_floats, "palette, entries, item 1, on_hand"),
+        (next_version, "newer than this program knows"),
+    ],
+)
+def test_faults_just_beyond_what_is_right_are_named(change, message):
+    with pytest.raises(PatternFileError, match=message):
+        parse_pattern(edited(change), "test")
