@@ -1,3 +1,70 @@
-"""combweave: from a picture to a hexagon angle weave that can be strung and sewn."""
+"""combweave: from a picture to a hexagon angle weave that can be strung and sewn.
+
+This is the front door for programs; all else of the package may move. What it offers is loaded when it is
+first asked for, so that the command line starts quickly.
+"""
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from convert.front_door import (
+        BookletSettings,
+        ConvertError,
+        Flower,
+        Made,
+        MotifOptions,
+        Palette,
+        PanelOptions,
+        Picture,
+        Plain,
+        Rectangle,
+        SizeComparison,
+        SizesOptions,
+        Strip,
+        compare_sizes,
+        make_motif,
+        make_panel,
+        read_palette,
+        read_pattern,
+        read_picture,
+        summary,
+        write_outputs,
+        write_sizes,
+    )
 
 __version__ = "0.1.0"
+__all__ = [
+    "BookletSettings",
+    "ConvertError",
+    "Flower",
+    "Made",
+    "MotifOptions",
+    "Palette",
+    "PanelOptions",
+    "Picture",
+    "Plain",
+    "Rectangle",
+    "SizeComparison",
+    "SizesOptions",
+    "Strip",
+    "compare_sizes",
+    "make_motif",
+    "make_panel",
+    "read_palette",
+    "read_pattern",
+    "read_picture",
+    "summary",
+    "write_outputs",
+    "write_sizes",
+]
+
+
+def __getattr__(name: str) -> Any:
+    if name not in __all__:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    return getattr(import_module("convert.front_door"), name)
+
+
+def __dir__() -> list[str]:
+    return sorted([*globals(), *__all__])

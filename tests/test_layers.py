@@ -9,7 +9,8 @@ PACKAGE = Path(__file__).parents[1] / "convert"
 
 # From the bottom to the top; modules of one line do not use each other unless a pair below says so.
 LAYERS = [
-    {"convert.errors", "convert.units", "convert"},
+    {"convert", "convert.errors", "convert.units"},
+    {"convert.settings"},
     {"convert.colour", "convert.weave"},
     {"convert.picture", "convert.thread"},
     {"convert.palette"},
@@ -18,6 +19,7 @@ LAYERS = [
     {"convert.judging"},
     {"convert.drawing"},
     {"convert.writing"},
+    {"convert.front_door"},
     {"convert.cli"},
     {"convert.__main__"},
 ]
@@ -63,6 +65,10 @@ def layer(name):
     ("name", "path"), list(modules()), ids=lambda value: value if isinstance(value, str) else ""
 )
 def test_imports_only_from_below(name, path):
+    if name == "convert":
+        # At the bottom for its version; it only hands out what the front door offers, when that is asked for.
+        assert set(imports(path)) <= {"importlib", "typing", "convert.front_door"}
+        return
     for used in imports(path):
         if used.split(".")[0] == "convert" and part_of(used) != part_of(name):
             assert layer(used) < layer(name), f"{name} imports {used}"

@@ -10,7 +10,6 @@ from skimage import color, data
 from convert.drawing.png import write_png
 from convert.drawing.scene import chart_scene
 from convert.instructions.telling import stitch_text
-from convert.making.pipeline import ConvertOptions, convert
 from convert.palette.palette_file import read_palette
 from convert.palette.resources import palette_path
 from convert.picture.model import Picture
@@ -20,6 +19,7 @@ from convert.thread.verifier import verify
 from convert.weave.beads import bead_size
 from convert.writing.beads_csv import beads_csv
 from convert.writing.stitch_csv import stitch_csv
+from tests.panels import panel, panel_options
 
 PHOTOGRAPHS = ("chelsea", "astronaut", "coffee")
 SAMPLE_IMAGES = Path(__file__).parents[1] / "sample_images"
@@ -46,7 +46,7 @@ def picture(request, tmp_path_factory):
 @pytest.mark.parametrize(("core", "connector"), PAIRS)
 def test_pattern_is_sound(picture, palette, core, connector, direction):
     sizes = bead_size(core), bead_size(connector)
-    result = convert(picture, palette, ConvertOptions(*sizes, across=26, direction=direction))
+    result = panel(picture, palette, panel_options(*sizes, across=26, direction=direction))
     pattern = result.pattern
     proof = verify(pattern.weave, pattern.thread, pattern.supplies)
     assert (proof.passes, proof.length_mm) == (result.thread.passes, result.thread.length_mm)
@@ -61,9 +61,7 @@ def test_pattern_is_sound(picture, palette, core, connector, direction):
 def test_the_range_has_the_darks_skin_and_wood_of_photographs(palette, name):
     """On average no farther off than 4.5, by scikit-image; a range of five steps a hue was 5 to 7 off."""
     size = bead_size("11/0")
-    result = convert(
-        Picture(name, getattr(data, name)().copy()), palette, ConvertOptions(size, size, across=30)
-    )
+    result = panel(Picture(name, getattr(data, name)().copy()), palette, panel_options(size, size, across=30))
     wanted = color.rgb2lab(result.wanted[None])[0]
     labs = result.pattern.palette.labs()[result.pattern.bead_colour]
     assert color.deltaE_ciede2000(wanted, labs).mean() < 4.5
@@ -71,7 +69,7 @@ def test_the_range_has_the_darks_skin_and_wood_of_photographs(palette, name):
 
 def test_beads_are_the_nearest_as_scikit_image_sees_it(picture, palette):
     size = bead_size("11/0")
-    result = convert(picture, palette, ConvertOptions(size, size, across=20))
+    result = panel(picture, palette, panel_options(size, size, across=20))
     labs = result.pattern.palette.labs()
     wanted = color.rgb2lab(result.wanted[None])[0]
     every = color.deltaE_ciede2000(wanted[:, None], labs[None])
@@ -82,7 +80,7 @@ def test_beads_are_the_nearest_as_scikit_image_sees_it(picture, palette):
 
 def test_every_output_is_made(picture, palette):
     sizes = bead_size("11/0"), bead_size("8/0")
-    result = convert(picture, palette, ConvertOptions(*sizes, across=14))
+    result = panel(picture, palette, panel_options(*sizes, across=14))
     pattern, report = result.pattern, result.thread
     assert beads_csv(pattern).startswith("code,name,size")
     text = stitch_text(pattern, report)
@@ -94,9 +92,7 @@ def test_every_output_is_made(picture, palette):
 
 def test_heron_is_woven_as_one_piece(palette):
     size = bead_size("11/0")
-    result = convert(
-        read_picture(SAMPLE_IMAGES / "heron.png"), palette, ConvertOptions(size, size, across=25)
-    )
+    result = panel(read_picture(SAMPLE_IMAGES / "heron.png"), palette, panel_options(size, size, across=25))
     assert 0.4 < result.pattern.shape.woven.mean() < 0.8
 
 
@@ -107,8 +103,8 @@ def test_border_repeats(palette):
     for start in range(repeat, border.shape[1], repeat):
         # Six repeats; the palette of the file may round the soft edges.
         assert np.abs(border[:, start : start + repeat] - border[:, :repeat]).mean() < 1.5
-    result = convert(
-        read_picture(SAMPLE_IMAGES / "reed-border.png"), palette, ConvertOptions(size, size, height_mm=28)
+    result = panel(
+        read_picture(SAMPLE_IMAGES / "reed-border.png"), palette, panel_options(size, size, height_mm=28)
     )
     left, top, right, bottom = result.pattern.weave.extent_mm
     assert (right - left) / (bottom - top) == pytest.approx(6, rel=0.12)
@@ -118,7 +114,7 @@ def test_gauge_scales_the_piece(palette):
     size = bead_size("11/0")
     grebe = read_picture(SAMPLE_IMAGES / "grebe-dusk.jpg")
     small, large = (
-        convert(grebe, palette, ConvertOptions(size, size, across=20, gauge_mm=gauge)).pattern.weave
+        panel(grebe, palette, panel_options(size, size, across=20, gauge_mm=gauge)).pattern.weave
         for gauge in (36.0, 42.0)
     )
     assert np.ptp(large.loop_xy[:, 0]) / np.ptp(small.loop_xy[:, 0]) == pytest.approx(42 / 36)

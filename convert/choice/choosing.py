@@ -7,87 +7,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from convert.choice.reduction import Demand, Reduction, reduce_colours
-from convert.choice.refining import check_strengths, even_thresholds, refine
+from convert.choice.refining import even_thresholds, refine
 from convert.choice.stock import Shortage, assign, merge, shortage
-from convert.colour.distances import distance_named
 from convert.colour.lab import lab_to_linear, srgb_to_lab
 from convert.colour.matching import nearest
 from convert.colour.srgb import decode, encode_to_bytes
-from convert.errors import ConvertError, PaletteError, StockError
+from convert.errors import PaletteError, StockError
 from convert.palette.model import Palette
+from convert.settings.colour import ColourSettings
 from convert.weave.beads import BeadSize
 from convert.weave.model import FloatArray, IntArray, Weave
 
 # Grams are told in tenths, rounded up.
 _TENTHS = 10
-
-
-@dataclass(frozen=True, kw_only=True)
-class ColourSettings:
-    """How beads are chosen.
-
-    Parameters
-    ----------
-    distance : str
-        A name of `convert.colour.distances.DISTANCES`.
-    dither, dither_kind, smoothing
-        See `convert.choice.refining.refine`.
-    colours : int, optional
-        Most colour names to use; no limit without it.
-    keep : tuple of str
-        Codes that are among those for sure.
-    avoid : tuple of str
-        Codes not to use.
-    stock : bool
-        Whether no more beads are used than are on hand.
-
-    Raises
-    ------
-    ConvertError
-        The settings contradict each other or are out of range.
-    """
-
-    distance: str = "ciede2000"
-    dither: float = 0.0
-    dither_kind: str = "spread"
-    smoothing: float = 0.0
-    colours: int | None = None
-    keep: tuple[str, ...] = ()
-    avoid: tuple[str, ...] = ()
-    stock: bool = False
-
-    def __post_init__(self) -> None:
-        distance_named(self.distance)
-        check_strengths(self.dither, self.dither_kind, self.smoothing)
-        if self.colours is not None and self.colours < 1:
-            raise PaletteError(f"--colours is 1 or more, not {self.colours}")
-        kept = set(self.keep)
-        if kept and self.colours is None:
-            raise PaletteError(
-                "--keep names colours that stay when the palette is reduced", "give --colours, too"
-            )
-        if self.colours is not None and len(kept) > self.colours:
-            raise PaletteError(
-                f"{len(kept)} colours to keep are more than the {self.colours} to use",
-                f"give --colours {len(kept)} or more",
-            )
-        if both := sorted(kept.intersection(self.avoid)):
-            raise PaletteError(f"{', '.join(both)}: both to keep and to avoid")
-        if self.stock and (self.dither or self.smoothing):
-            raise ConvertError(
-                "dithering and smoothing do not heed what is on hand",
-                "give --stock without --dither and --smooth",
-            )
-
-    @property
-    def plain(self) -> bool:
-        """Whether each bead is simply the nearest of the palette."""
-        return not (self.limits or self.dither or self.smoothing)
-
-    @property
-    def limits(self) -> bool:
-        """Whether the beads may not simply be the nearest of the palette."""
-        return self.colours is not None or bool(self.avoid) or self.stock
 
 
 @dataclass(frozen=True, eq=False, slots=True)

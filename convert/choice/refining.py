@@ -5,10 +5,9 @@ from collections.abc import Sequence
 import numpy as np
 
 from convert.choice.blue_noise import thresholds
-from convert.choice.dithering import KINDS, mix_by_threshold, spread_error
+from convert.choice.dithering import mix_by_threshold, spread_error
 from convert.choice.smoothing import smooth
 from convert.colour.lab import linear_to_lab
-from convert.errors import ConvertError
 from convert.weave.model import FloatArray, IntArray, Weave
 from convert.weave.neighbours import bead_neighbours, independent_classes, row_order
 
@@ -43,18 +42,12 @@ def refine(
     allowed : sequence of ndarray of int32
         For each size the entries that may be used.
     dither, smoothing : float
-        Strengths from 0 to 1.
+        Strengths from 0 to 1, not both above 0; see `convert.settings.colour.ColourSettings`.
     dither_kind : str
         One of `convert.choice.dithering.KINDS`.
     distance : str
         A name of `convert.colour.distances.DISTANCES`.
-
-    Raises
-    ------
-    ConvertError
-        A strength is out of range, both are above 0, or there is no such kind.
     """
-    check_strengths(dither, dither_kind, smoothing)
     if dither and dither_kind == "threshold":
         at = even_thresholds(weave, weave.bead_xy)
         return mix_by_threshold(bead_colour, wanted, palette, allowed, weave.bead_size, at, dither)
@@ -79,19 +72,6 @@ def refine(
         smoothing,
         distance,
     )
-
-
-def check_strengths(dither: float, dither_kind: str, smoothing: float) -> None:
-    """Refuse strengths and kinds that `refine` cannot take, before a long run."""
-    for name, strength in (("dither", dither), ("smooth", smoothing)):
-        if not 0 <= strength <= 1:
-            raise ConvertError(f"--{name} is from 0 to 1, not {strength:g}")
-    if dither_kind not in KINDS:
-        raise ConvertError(f"there is no kind of dithering '{dither_kind}'", f"choose {' or '.join(KINDS)}")
-    if dither and smoothing:
-        raise ConvertError(
-            "dithering mixes beads and smoothing parts them again", "give one of --dither and --smooth"
-        )
 
 
 def even_thresholds(weave: Weave, bead_xy: FloatArray) -> FloatArray:

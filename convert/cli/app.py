@@ -17,7 +17,6 @@ from convert.cli.check import check
 from convert.cli.gauge import gauge
 from convert.cli.match import match
 from convert.cli.motif import motif
-from convert.cli.options import option
 from convert.cli.palette import palette
 from convert.cli.panel import panel
 from convert.cli.redraw import redraw
@@ -45,7 +44,14 @@ def _print_version(wanted: bool) -> None:
 @app.callback()
 def combweave(
     version: Annotated[
-        bool, option("--version", help="Show the version.", callback=_print_version, is_eager=True)
+        bool,
+        typer.Option(
+            "--version",
+            help="Show the version.",
+            callback=_print_version,
+            is_eager=True,
+            show_envvar=False,
+        ),
     ] = False,
 ) -> None:
     """Turn a picture into a hexagon angle weave: size, beads, chart and the order of every stitch."""

@@ -1,29 +1,24 @@
 """``combweave check``: proves a pattern file without writing anything."""
 
 from convert.cli import options as opt
+from convert.cli.groups import takes_groups
 
 
-def check(
-    pattern: opt.PatternPath,
-    quiet: opt.Quiet = False,
-    verbose: opt.Verbose = False,
-    as_json: opt.AsJson = False,
-    config: opt.Config = None,
-) -> None:
+@takes_groups
+def check(pattern: opt.PatternPath, telling: opt.Telling) -> None:
     """Prove a pattern file: beads, loops, thread path, and passes against the holes."""
     from convert.cli.inputs import load_pattern
     from convert.cli.report import print_json, print_summary
-    from convert.thread.verifier import verify
-    from convert.writing.summary import summary_facts, summary_json
+    from convert.front_door import summary
+    from convert.writing.summary import summary_facts
 
-    piece = load_pattern(pattern)
-    report = verify(piece.weave, piece.thread, piece.supplies)
+    made = load_pattern(pattern)
     facts = {
-        **summary_facts(piece, report),
+        **summary_facts(made.pattern, made.thread),
         "Proof": "every bead is strung and every loop closes:"
-        f" {report.corners:,} corners, {piece.weave.loops:,} loops"
-        + (", in each copy" if piece.copies > 1 else ""),
+        f" {made.thread.corners:,} corners, {made.pattern.weave.loops:,} loops"
+        + (", in each copy" if made.pattern.copies > 1 else ""),
     }
-    print_summary(facts, report.warnings, quiet=quiet)
-    if as_json:
-        print_json({**summary_json(piece, report), "notes": list(report.warnings)})
+    print_summary(facts, made.thread.warnings, quiet=telling.quiet)
+    if telling.as_json:
+        print_json(summary(made))

@@ -1,77 +1,75 @@
 """``combweave gauge``: a measured swatch, compared with the bead shapes and made into an option."""
 
+from dataclasses import MISSING, dataclass
 from pathlib import Path
-from typing import Annotated
 
 from convert.cli import options as opt
+from convert.cli.groups import takes_groups
+from convert.settings.declaring import OUTPUT, SIZE, Settings, option
+from convert.settings.weave import BeadSettings
 
-Loops = Annotated[
-    int,
-    opt.option("--loops", metavar="N", min=1, help="Loops measured along a row.", rich_help_panel=opt.SIZE),
-]
-Measured = Annotated[
-    float,
-    opt.option(
+
+@dataclass(frozen=True, kw_only=True)
+class Swatch(Settings):
+    """What was measured."""
+
+    measured_mm: float = option(
+        MISSING,
         "--measured",
+        "Their length, from the edge of the first to the same edge of the loop after the last.",
+        SIZE,
         metavar="MM",
-        help="Their length, from the edge of the first to the same edge of the loop after the last.",
-        rich_help_panel=opt.SIZE,
-        show_default=False,
-    ),
-]
-
-Chart = Annotated[
-    Path | None,
-    opt.option(
-        "--chart",
-        metavar="FILE.png",
-        help="Draw the swatch and where to measure it.",
-        rich_help_panel=opt.OUTPUT,
-    ),
-]
+    )
+    loops: int = option(10, "--loops", "Loops measured along a row.", SIZE, metavar="N", least=1)
 
 
+@dataclass(frozen=True, kw_only=True)
+class SwatchDrawing(Settings):
+    """Whether a drawing of the swatch is wanted."""
+
+    chart: Path | None = option(
+        None, "--chart", "Draw the swatch and where to measure it.", OUTPUT, metavar="FILE.png"
+    )
+
+
+@takes_groups
 def gauge(
-    measured: Measured,
-    loops: Loops = 10,
-    beads: opt.Beads = "11/0",
-    connectors: opt.Connectors = None,
-    chart: Chart = None,
-    force: opt.Force = False,
-    verbose: opt.Verbose = False,
-    as_json: opt.AsJson = False,
-    config: opt.Config = None,
+    swatch: Swatch,
+    beads: BeadSettings,
+    drawing: SwatchDrawing,
+    replacing: opt.ForceSettings,
+    telling: opt.JsonSettings,
 ) -> None:
     """Turn a measured swatch into the gauge option, and compare it with what the bead shapes give."""
     import typer
 
     from convert.cli.report import print_json
-    from convert.weave.beads import bead_size
+    from convert.making.frame import sizes_named
+    from convert.weave.lattice import REPEAT_TWO_SIZES
     from convert.weave.spacing import GAUGE_LOOPS, gauge_spacing, model_spacing
-    from convert.weave.strip import REPEAT_TWO_SIZES
 
-    sizes = bead_size(beads), bead_size(connectors or beads)
-    ten_mm = measured / loops * GAUGE_LOOPS
-    swatch, model = gauge_spacing(*sizes, ten_mm), model_spacing(*sizes)
-    if chart is not None:
+    sizes = sizes_named(beads)
+    ten_mm = swatch.measured_mm / swatch.loops * GAUGE_LOOPS
+    spacing, model = gauge_spacing(*sizes, ten_mm), model_spacing(*sizes)
+    if drawing.chart is not None:
         from convert.drawing.png import write_png
         from convert.drawing.swatch import swatch_scene
         from convert.writing.output_folder import write_file
 
-        write_file(chart, write_png(swatch_scene(sizes, swatch)), force=force)
+        write_file(drawing.chart, write_png(swatch_scene(sizes, spacing)), force=replacing.force)
     low, high = (GAUGE_LOOPS * model.pitch_mm * factor for factor in (model.low, model.high))
-    if as_json:
+    if telling.as_json:
         print_json(
             {
                 "ten_loops_mm": round(ten_mm, 3),
                 "model_ten_loops_mm": [round(low, 3), round(high, 3)],
-                "core_mm": round(swatch.core_mm, 4),
-                "connector_mm": round(swatch.connector_mm, 4),
-                "off": round(swatch.pitch_mm / model.pitch_mm - 1, 4),
+                "core_mm": round(spacing.core_mm, 4),
+                "connector_mm": round(spacing.connector_mm, 4),
+                "off": round(spacing.pitch_mm / model.pitch_mm - 1, 4),
             }
         )
         return
-    off = swatch.pitch_mm / model.pitch_mm - 1
+    off = spacing.pitch_mm / model.pitch_mm - 1
     place = "within" if low <= ten_mm <= high else "below" if ten_mm < low else "above"
     hand = {
         "within": "The bead shapes agree with your hand.",
@@ -86,13 +84,13 @@ def gauge(
     if place != "within":
         typer.echo("Count the loops once more before you rely on it.")
     if sizes[0] == sizes[1]:
-        typer.echo(f"The side of a loop, a bead and its gaps, is {swatch.core_mm:.2f} mm.")
+        typer.echo(f"The side of a loop, a bead and its gaps, is {spacing.core_mm:.2f} mm.")
     else:
         typer.echo(
-            f"The side of a core loop is {swatch.core_mm:.2f} mm, a connector with its gaps"
-            f" {swatch.connector_mm:.2f} mm."
+            f"The side of a core loop is {spacing.core_mm:.2f} mm, a connector with its gaps"
+            f" {spacing.connector_mm:.2f} mm."
         )
-    if sizes[0] != sizes[1] and loops % REPEAT_TWO_SIZES:
+    if sizes[0] != sizes[1] and swatch.loops % REPEAT_TWO_SIZES:
         typer.echo("In two sizes three loops are a repeat: nine or twelve loops are a surer measure.")
-    pair = f" --connectors {connectors}" if connectors else ""
-    typer.echo(f"Put this on the command line: --beads {beads}{pair} --gauge {ten_mm:.1f}")
+    pair = f" --connectors {beads.connectors}" if beads.connectors else ""
+    typer.echo(f"Put this on the command line: --beads {beads.beads}{pair} --gauge {ten_mm:.1f}")

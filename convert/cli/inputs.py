@@ -1,14 +1,15 @@
 """Reading what the user names on the command line: pictures, palettes, patterns, or standard input."""
 
+import sys
 from pathlib import Path
 
-from convert.cli.options import STANDARD_INPUT, standard_input
-from convert.errors import PaletteError, PatternFileError, PictureError, printable
+from convert.errors import PaletteError, PatternFileError, PictureError
+from convert.front_door import Made, read_palette, read_pattern
 from convert.palette.model import Palette
 from convert.picture.model import Picture
-from convert.piece.pattern import Pattern
+from convert.picture.reading import LIMIT_MEGAPIXELS, read_picture
 
-DEFAULT_PALETTE = "lakeside-range"
+STANDARD_INPUT = "-"
 LONGEST_STEM = 80
 
 
@@ -19,48 +20,32 @@ def stem(source: str) -> str:
     return (Path(source).stem or "picture")[:LONGEST_STEM]
 
 
-def load_picture(source: str, most_megapixels: float | None) -> Picture:
+def load_picture(source: str, max_megapixels: float | None) -> Picture:
     """Return the picture of a file or of standard input."""
-    from convert.picture.reading import LIMIT_MEGAPIXELS, read_picture
-
-    limit = LIMIT_MEGAPIXELS if most_megapixels is None else most_megapixels
-    if source == STANDARD_INPUT:
-        return read_picture(standard_input(PictureError), limit_megapixels=limit)
-    return read_picture(Path(source), limit_megapixels=limit)
+    limit = LIMIT_MEGAPIXELS if max_megapixels is None else max_megapixels
+    data = standard_input(PictureError) if source == STANDARD_INPUT else Path(source)
+    return read_picture(data, limit_megapixels=limit)
 
 
 def load_palette(source: str | None) -> tuple[Palette, tuple[str, ...]]:
     """Return the palette of a file, of standard input or the one that ships, and notes on it."""
-    from convert.palette.palette_file import read_palette
-    from convert.palette.resources import palette_path
-
-    if source is None:
-        return read_palette(palette_path(DEFAULT_PALETTE))
-    if source == STANDARD_INPUT:
-        return read_palette(standard_input(PaletteError))
-    return read_palette(Path(source))
+    return read_palette(standard_input(PaletteError) if source == STANDARD_INPUT else source)
 
 
-def load_pattern(source: str) -> Pattern:
-    """Return the pattern of a file or of standard input."""
-    from convert.piece.pattern_file import MOST_BYTES, parse_pattern
+def load_pattern(source: str) -> Made:
+    """Return the piece of a pattern file or of standard input, its thread path proven."""
+    return read_pattern(standard_input(PatternFileError) if source == STANDARD_INPUT else source)
 
-    if source == STANDARD_INPUT:
-        return parse_pattern(standard_input(PatternFileError), "standard input")
-    path = Path(source)
-    name = printable(path)
-    try:
-        if not path.is_file():
-            what = (
-                "is a folder"
-                if path.is_dir()
-                else "is not there"
-                if not path.exists()
-                else "is not a regular file"
-            )
-            raise PatternFileError(f"the pattern file {name} {what}", "give the pattern.json of a piece")
-        if path.stat().st_size > MOST_BYTES:
-            raise PatternFileError(f"{name} is larger than {MOST_BYTES // 1_000_000} MB")
-        return parse_pattern(path.read_bytes(), name)
-    except OSError as error:
-        raise PatternFileError(f"cannot read {name}: {error.strerror}") from error
+
+def standard_input(error: type[PictureError | PaletteError | PatternFileError]) -> bytes:
+    """Return everything on standard input.
+
+    Raises
+    ------
+    ConvertError
+        The given kind, where there is nothing.
+    """
+    data = sys.stdin.buffer.read() if sys.stdin is not None else b""
+    if not data:
+        raise error("nothing came on standard input", "pipe a file into the command, or name one")
+    return data

@@ -1,11 +1,15 @@
 """``combweave match``: the nearest beads for colours, or for the main colours of a picture."""
 
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from convert.cli import options as opt
+from convert.cli.groups import takes_groups
+from convert.settings.declaring import COLOUR, Settings, option
+from convert.settings.picture import PictureLimit
 
 if TYPE_CHECKING:
     from convert.palette.matches import Answer, Asked
@@ -21,41 +25,24 @@ Wanted = Annotated[
         show_default=False,
     ),
 ]
-Count = Annotated[
-    int,
-    opt.option(
-        "--count", metavar="N", min=1, max=100, help="Beads for each colour.", rich_help_panel=opt.COLOUR
-    ),
-]
-Main = Annotated[
-    int,
-    opt.option(
-        "--main",
-        metavar="N",
-        min=1,
-        max=100,
-        help="Main colours of each picture.",
-        rich_help_panel=opt.COLOUR,
-    ),
-]
-Size = Annotated[
-    str,
-    opt.option(
-        "--beads", metavar="SIZE", help="Size of bead: 11/0, or DxLxH in mm.", rich_help_panel=opt.COLOUR
-    ),
-]
 
 
+@dataclass(frozen=True, kw_only=True)
+class MatchSettings(Settings):
+    """What is matched with what."""
+
+    beads: str = option("11/0", "--beads", "Size of bead: 11/0, or DxLxH in mm.", COLOUR, metavar="SIZE")
+    count: int = option(3, "--count", "Beads for each colour.", COLOUR, metavar="N", least=1, most=100)
+    main: int = option(6, "--main", "Main colours of each picture.", COLOUR, metavar="N", least=1, most=100)
+
+
+@takes_groups
 def match(
     wanted: Wanted,
-    palette: opt.PalettePath = None,
-    beads: Size = "11/0",
-    count: Count = 3,
-    main: Main = 6,
-    max_megapixels: opt.MostMegapixels = None,
-    verbose: opt.Verbose = False,
-    as_json: opt.AsJson = False,
-    config: opt.Config = None,
+    source: opt.PaletteSource,
+    settings: MatchSettings,
+    limit: PictureLimit,
+    telling: opt.JsonSettings,
 ) -> None:
     """Find the nearest beads of a palette, what is on hand, and better ones that are not."""
     from convert.cli.inputs import load_palette
@@ -63,12 +50,12 @@ def match(
     from convert.palette.matches import advice, answers, answers_json
     from convert.weave.beads import bead_size
 
-    size = bead_size(beads)
-    colours, notes = load_palette(palette)
-    asked = [one for text in wanted for one in _asked(text, main, max_megapixels)]
-    found = answers(asked, colours, size, count)
+    size = bead_size(settings.beads)
+    colours, notes = load_palette(source.palette)
+    asked = [one for text in wanted for one in _asked(text, settings.main, limit.max_megapixels)]
+    found = answers(asked, colours, size, settings.count)
     far = tuple(advice(answer, colours) for answer in found if answer.out_of_reach)
-    if as_json:
+    if telling.as_json:
         print_json({**answers_json(found, colours, size), "notes": [*notes, *far]})
         return
     _print_table(found, colours)
@@ -77,10 +64,10 @@ def match(
 
 def _asked(text: str, main: int, max_megapixels: float | None) -> list["Asked"]:
     """Return the colour a text names, or the main colours of the picture it names."""
-    from convert.cli.inputs import load_picture
+    from convert.cli.inputs import STANDARD_INPUT, load_picture
     from convert.palette.matches import asked_by_name, asked_of_picture, is_colour
 
-    if not is_colour(text) and (text == opt.STANDARD_INPUT or Path(text).suffix or _exists(text)):
+    if not is_colour(text) and (text == STANDARD_INPUT or Path(text).suffix or _exists(text)):
         return asked_of_picture(load_picture(text, max_megapixels), main)
     return [asked_by_name(text)]
 

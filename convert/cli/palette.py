@@ -1,11 +1,14 @@
 """``combweave palette``: checks a palette file and describes it."""
 
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from convert.cli import options as opt
+from convert.cli.groups import takes_groups
+from convert.settings.declaring import OUTPUT, Settings, option
 
 if TYPE_CHECKING:
     from convert.palette.assortment import Alike, Assortment
@@ -21,21 +24,21 @@ PaletteFile = Annotated[
         show_default=False,
     ),
 ]
-Chart = Annotated[
-    Path | None,
-    opt.option(
-        "--chart", metavar="FILE.png", help="Draw every colour as a bead.", rich_help_panel=opt.OUTPUT
-    ),
-]
 
 
+@dataclass(frozen=True, kw_only=True)
+class ChartSettings(Settings):
+    """Whether a picture of the palette is wanted."""
+
+    chart: Path | None = option(None, "--chart", "Draw every colour as a bead.", OUTPUT, metavar="FILE.png")
+
+
+@takes_groups
 def palette(
+    drawing: ChartSettings,
+    replacing: opt.ForceSettings,
+    telling: opt.JsonSettings,
     file: PaletteFile = None,
-    chart: Chart = None,
-    force: opt.Force = False,
-    verbose: opt.Verbose = False,
-    as_json: opt.AsJson = False,
-    config: opt.Config = None,
 ) -> None:
     """Check a palette file and describe it: sizes, stock, colours hard to tell apart, gaps in the range."""
     from convert.cli.inputs import load_palette
@@ -45,12 +48,12 @@ def palette(
 
     colours, notes = load_palette(file)
     found = describe(colours, {name: size.beads_per_gram for name, size in named_sizes().items()})
-    if chart is not None:
+    if drawing.chart is not None:
         from convert.drawing.swatches import draw_swatches
         from convert.writing.output_folder import write_file
 
-        write_file(chart, draw_swatches(colours), force=force)
-    if as_json:
+        write_file(drawing.chart, draw_swatches(colours), force=replacing.force)
+    if telling.as_json:
         print_json({**_plain(found, colours), "notes": list(notes)})
         return
     _print_tables(found, colours)

@@ -28,7 +28,7 @@ from convert.colour.lab import srgb_to_lab
 from convert.colour.scielab import pixels_per_degree, scielab
 from convert.colour.srgb import decode
 from convert.judging.viewing import VIEW_DISTANCE_M, raster_of_cells
-from convert.making.layout import onto_picture
+from convert.making.over_picture import onto_picture
 from convert.picture.edges import Edges
 from convert.picture.model import Picture
 from convert.picture.part import Part, reduced, resized

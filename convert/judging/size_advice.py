@@ -5,14 +5,15 @@ import math
 from convert.judging.detail import Detail
 from convert.judging.size_candidates import SAME_WIDTH, Candidate, Sizes, sizes_name
 from convert.judging.size_needed import MOST_LOOPS, finished_width_mm, of_loops, with_sizes
-from convert.making.pipeline import ConvertOptions
+from convert.making.frame import Frame
+from convert.making.options import PanelOptions
 
 
 def advised(
     candidates: list[Candidate],
     here: Candidate | None,
     across: int | None,
-    of_usual: ConvertOptions,
+    of_usual: PanelOptions,
     detail: Detail,
 ) -> tuple[float | None, str]:
     """Return how many beads wide the detail has to be, if that can be said, and what to choose in words.
@@ -25,7 +26,7 @@ def advised(
         The one of the same width in the usual size; None where it cannot be woven.
     across : int or None
         Loops across that keep the detail in the usual size; None where none do.
-    of_usual : ConvertOptions
+    of_usual : PanelOptions
         The options for the usual size.
     detail : Detail
         The detail.
@@ -33,8 +34,8 @@ def advised(
     what = "the picture" if detail.part.is_whole else "the detail"
     if here is None:
         return None, (
-            f"At this width it cannot be woven in {sizes_name(of_usual.sizes)}, so that there is nothing to"
-            " measure by: choose by eye."
+            f"At this width it cannot be woven in {sizes_name(Frame.of(of_usual).sizes)}, so that there is"
+            " nothing to measure by: choose by eye."
         )
     if here.part is None or here.part.edges is None:
         why = "lies outside the piece" if here.part is None else "has no edges that could be lost"
@@ -53,7 +54,7 @@ def advised(
 
     of_width = [candidate for candidate in candidates if candidate.reading == SAME_WIDTH]
     full_width = finished_width_mm(picture, of_loops(of_usual, across))
-    needs = detail.part.width * full_width / of_usual.bead_spacing_mm
+    needs = detail.part.width * full_width / Frame.of(of_usual).bead_spacing_mm(of_usual.direction)
     here_needed = f"{width_needed(here.sizes):.0f} mm"
     kept = [candidate for candidate in of_width if candidate.survives]
     if here.survives:

@@ -7,6 +7,7 @@ from convert.errors import PaletteError, SizeError
 from convert.judging.detail import Surviving, kept_above_mm
 from convert.making.pipeline import Result
 from convert.palette.model import Palette
+from convert.picture.model import Picture
 from convert.picture.part import Part
 from convert.piece.materials import FinishedSize, finished_size, materials
 from convert.weave.beads import BeadSize, bead_size
@@ -108,6 +109,8 @@ class SizeComparison:
 
     Parameters
     ----------
+    picture : Picture
+        What they show.
     candidates : tuple of Candidate
         Those of the same width first.
     part : Part
@@ -124,6 +127,7 @@ class SizeComparison:
         What the user should know, such as which sizes the beads on hand do not suffice for.
     """
 
+    picture: Picture
     candidates: tuple[Candidate, ...]
     part: Part
     needs: float | None

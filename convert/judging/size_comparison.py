@@ -7,9 +7,6 @@ from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import replace
 from typing import NamedTuple
 
-import numpy as np
-from numpy.typing import NDArray
-
 from convert.errors import ConvertError, SizeError, StockError
 from convert.judging.detail import Detail
 from convert.judging.size_advice import advised
@@ -31,11 +28,16 @@ from convert.judging.size_needed import (
     with_sizes,
 )
 from convert.judging.viewing import VIEW_DISTANCE_M
-from convert.making.layout import DEFAULT_WIDTH_MM, Layout, lay_out_each
-from convert.making.pipeline import ConvertOptions, of_sizes, wanted_colours, woven
+from convert.making.frame import Frame, Layout, silhouettes, sizes_named
+from convert.making.from_picture import FromPicture
+from convert.making.options import PanelOptions
+from convert.making.over_picture import bead_means
+from convert.making.pipeline import of_sizes, woven
+from convert.making.shapes.silhouette import WIDTH_MM, Silhouette
 from convert.palette.model import Palette
 from convert.picture.model import Picture
 from convert.picture.part import WHOLE, Part
+from convert.weave.model import FloatArray
 
 BEADS_PER_HOUR = 100.0
 """How many beads are woven in an hour. Common practice, no source; every hand is different."""
@@ -46,7 +48,7 @@ _USUAL = "11/0"
 def compare_sizes(
     picture: Picture,
     palette: Palette,
-    options: ConvertOptions,
+    options: PanelOptions,
     sizes: list[Sizes],
     *,
     part: Part = WHOLE,
@@ -62,7 +64,7 @@ def compare_sizes(
         The picture.
     palette : Palette
         Bead colours of all the sizes.
-    options : ConvertOptions
+    options : PanelOptions
         The user's choices but for the bead sizes. The width, 100 mm if none is given, is that of the first
         reading; the second takes as many loops across as that gives in the size to compare with: 11/0 if it
         is among the sizes, else the first of them.
@@ -96,13 +98,9 @@ def compare_sizes(
     wishes = [_Wish(reading, with_sizes(chosen[reading], pair)) for reading in READINGS for pair in sizes]
 
     progress("Laying out loops")
-    laid_out = lay_out_each(picture, [wish.options for wish in wishes])
-    jobs = [(wish, one) for wish, one in zip(wishes, laid_out, strict=True) if isinstance(one, Layout)]
-    refused: list[tuple[_Wish, ConvertError]] = [
-        (wish, one) for wish, one in zip(wishes, laid_out, strict=True) if isinstance(one, ConvertError)
-    ]
+    jobs, refused = _laid_out(picture, wishes)
     progress("Sampling the picture")
-    wanted = wanted_colours(picture, [layout for _, layout in jobs])
+    wanted = bead_means(picture, [(layout.weave, layout.full) for _, layout in jobs])
     judge = _Judge(picture, palette, part, beads_per_hour, distance_m)
     of_usual = with_sizes(chosen[SAME_WIDTH], usual)
     candidates: list[Candidate] = []
@@ -131,7 +129,7 @@ def compare_sizes(
             across = loops_needed(judge.part, palette, of_usual, more_than=loops)
     needs, advice = advised(candidates, here, across, of_usual, judge.part)
     return SizeComparison(
-        tuple(candidates), part, needs, advice, beads_per_hour, distance_m, _left_out(refused)
+        picture, tuple(candidates), part, needs, advice, beads_per_hour, distance_m, _left_out(refused)
     )
 
 
@@ -139,11 +137,35 @@ class _Wish(NamedTuple):
     """A piece to compare."""
 
     reading: str
-    options: ConvertOptions
+    options: PanelOptions
 
     @property
     def name(self) -> str:
-        return sizes_name(self.options.sizes)
+        return sizes_name(self.sizes)
+
+    @property
+    def sizes(self) -> Sizes:
+        return sizes_named(self.options)
+
+
+def _laid_out(
+    picture: Picture, wishes: list[_Wish]
+) -> tuple[list[tuple[_Wish, Layout]], list[tuple[_Wish, ConvertError]]]:
+    """Return the pieces laid out, and those that cannot be, each with why."""
+    wholes: list[tuple[Frame, Layout]] = []
+    possible: list[_Wish] = []
+    refused: list[tuple[_Wish, ConvertError]] = []
+    for wish in wishes:
+        frame = Frame.of(wish.options)
+        try:
+            wholes.append((frame, Silhouette.of(wish.options).full(frame, picture.aspect)))
+        except SizeError as error:
+            refused.append((wish, error))
+        else:
+            possible.append(wish)
+    found = list(zip(possible, silhouettes(picture, wholes), strict=True))
+    refused += [(wish, one) for wish, one in found if isinstance(one, ConvertError)]
+    return [(wish, one) for wish, one in found if isinstance(one, Layout)], refused
 
 
 def _left_out(refused: list[tuple[_Wish, ConvertError]]) -> tuple[str, ...]:
@@ -169,11 +191,12 @@ class _Judge:
         self._whole = Detail(picture, WHOLE)
         self.part = self._whole if part.is_whole else Detail(picture, part)
 
-    def made(self, wish: _Wish, layout: Layout, wanted: NDArray[np.uint8]) -> Candidate | StockError:
+    def made(self, wish: _Wish, layout: Layout, means: FloatArray) -> Candidate | StockError:
         """Return a candidate, or why the beads on hand do not suffice for it."""
         options = wish.options
         try:
-            result = woven(self._picture, self._palette, options, layout, wanted)
+            source = FromPicture(self._picture, means=means)
+            result = woven(self._picture.name, layout, source, self._palette, options)
         except StockError as error:
             return error
         weave, full, colours = layout.weave, layout.full, bead_bytes(result)
@@ -182,22 +205,24 @@ class _Judge:
         if self.part is not self._whole:
             part = self.part.surviving(weave, full, colours, self._distance_m)
         left, _, right, _ = full.extent_mm
-        beads_wide = self.part.part.width * (right - left) / options.bead_spacing_mm
+        beads_wide = (
+            self.part.part.width * (right - left) / Frame.of(options).bead_spacing_mm(options.direction)
+        )
         hours = len(result.pattern.bead_colour) / self._beads_per_hour
-        return Candidate(options.sizes, wish.reading, result, whole, part, beads_wide, hours)
+        return Candidate(wish.sizes, wish.reading, result, whole, part, beads_wide, hours)
 
 
 def _begun(
     pool: ThreadPoolExecutor,
     judge: _Judge,
     jobs: list[tuple[_Wish, Layout]],
-    wanted: list[NDArray[np.uint8]],
+    wanted: list[FloatArray],
 ) -> list[Future[Candidate | StockError]]:
     """Return the work on each piece; that of the usual size is the same in both readings and made once."""
-    begun: dict[tuple[Sizes, tuple[int, ...]], Future[Candidate | StockError]] = {}
+    begun: dict[tuple[Sizes, int, int], Future[Candidate | StockError]] = {}
     futures = []
     for (wish, layout), colours in zip(jobs, wanted, strict=True):
-        key = wish.options.sizes, layout.shape.woven.shape
+        key = wish.sizes, layout.full.loops, int(layout.full.loop_row.max())
         if key not in begun:
             begun[key] = pool.submit(judge.made, wish, layout, colours)
         futures.append(begun[key])
@@ -209,10 +234,10 @@ def stages(sizes: int) -> int:
     return len(READINGS) * sizes + 3
 
 
-def _readings(picture: Picture, options: ConvertOptions, usual: Sizes) -> dict[str, ConvertOptions]:
+def _readings(picture: Picture, options: PanelOptions, usual: Sizes) -> dict[str, PanelOptions]:
     """Return the options for each reading."""
     if options.width_mm is None and options.height_mm is None and options.across is None:
-        options = replace(options, width_mm=DEFAULT_WIDTH_MM)
+        options = replace(options, width_mm=WIDTH_MM)
     of_usual = with_sizes(options, usual)
     across = options.across or loops_across(picture, of_usual)
     width = options.width_mm

@@ -10,14 +10,16 @@ from convert.colour.lab import srgb_to_lab
 from convert.colour.srgb import encode_to_bytes
 from convert.errors import PictureError, SizeError, StockError
 from convert.judging.detail import Detail, enough
-from convert.making.layout import Layout, lay_out, sheet_shape
-from convert.making.pipeline import ConvertOptions, Result, of_sizes, wanted_colours
+from convert.making.frame import Frame, Layout
+from convert.making.options import PanelOptions
+from convert.making.over_picture import bead_means
+from convert.making.pipeline import Result, of_sizes
+from convert.making.shapes.silhouette import Silhouette
 from convert.palette.model import Palette
 from convert.picture.model import Picture
 from convert.picture.part import WHOLE
 from convert.picture.sampling import polygon_means
 from convert.weave.beads import BeadSize, bead_size, named_sizes
-from convert.weave.fit import sheet_size_mm
 
 MOST_LOOPS = 400
 # A piece of few beads is seldom meant to show detail; in one of very many there is enough of it.
@@ -31,29 +33,30 @@ def bead_bytes(result: Result) -> NDArray[np.uint8]:
     return pattern.palette.rgb()[pattern.bead_colour[: pattern.weave.beads]]
 
 
-def finished_width_mm(picture: Picture, options: ConvertOptions) -> float:
+def finished_width_mm(picture: Picture, options: PanelOptions) -> float:
     """Return the width of a full sheet for a picture."""
-    rows, places = sheet_shape(picture, options)
-    return sheet_size_mm(rows, places, options.sizes, options.spacing, options.direction)[0]
+    frame = Frame.of(options)
+    rows, places = Silhouette.of(options).loops(frame, picture.aspect)
+    return frame.size_mm(rows, places, options.direction)[0]
 
 
-def loops_across(picture: Picture, options: ConvertOptions) -> int:
+def loops_across(picture: Picture, options: PanelOptions) -> int:
     """Return how many loops a full sheet for a picture has from left to right."""
-    rows, places = sheet_shape(picture, options)
+    rows, places = Silhouette.of(options).loops(Frame.of(options), picture.aspect)
     return places if options.direction == "across" else rows
 
 
-def of_loops(options: ConvertOptions, across: int) -> ConvertOptions:
+def of_loops(options: PanelOptions, across: int) -> PanelOptions:
     """Return options for a sheet of so many loops from left to right."""
     return replace(options, width_mm=None, height_mm=None, across=across)
 
 
-def with_sizes(options: ConvertOptions, sizes: tuple[BeadSize, BeadSize]) -> ConvertOptions:
+def with_sizes(options: PanelOptions, sizes: tuple[BeadSize, BeadSize]) -> PanelOptions:
     """Return options for other sizes of core and connector."""
-    return replace(options, beads=sizes[0], connectors=sizes[1])
+    return replace(options, beads=sizes[0].written, connectors=sizes[1].written)
 
 
-def survives_at(detail: Detail, palette: Palette, options: ConvertOptions, across: int) -> bool:
+def survives_at(detail: Detail, palette: Palette, options: PanelOptions, across: int) -> bool:
     """Return whether a detail survives with so many loops across, without making a whole pattern.
 
     Parameters
@@ -62,13 +65,14 @@ def survives_at(detail: Detail, palette: Palette, options: ConvertOptions, acros
         The detail.
     palette : Palette
         Bead colours.
-    options : ConvertOptions
+    options : PanelOptions
         What a panel would be made with.
     across : int
         Loops across.
     """
     try:
-        layout = lay_out(detail.picture, of_loops(options, across))
+        wanted = of_loops(options, across)
+        layout = Silhouette.of(wanted).lay_out(Frame.of(wanted), detail.picture)
         colours = _bead_colours(detail, palette, options, layout)
     except (PictureError, SizeError, StockError):
         # Too coarse for the picture to hang together, too fine to be woven, or too much for the shelf.
@@ -77,18 +81,19 @@ def survives_at(detail: Detail, palette: Palette, options: ConvertOptions, acros
 
 
 def _bead_colours(
-    detail: Detail, palette: Palette, options: ConvertOptions, layout: Layout
+    detail: Detail, palette: Palette, options: PanelOptions, layout: Layout
 ) -> NDArray[np.uint8]:
     """Return the colours of the beads that may show some of a detail, shape (B, 3); others may be black."""
-    palette, weave = of_sizes(palette, options.sizes), layout.weave
+    weave = layout.weave
+    palette = of_sizes(palette, weave.sizes)
     if not options.plain:
         # What a bead shows depends on all the others.
-        (wanted,) = wanted_colours(detail.picture, [layout])
-        return palette.rgb()[choose(wanted, weave, palette, options).chosen]
+        (means,) = bead_means(detail.picture, [(weave, layout.full)])
+        return palette.rgb()[choose(encode_to_bytes(means), weave, palette, options).chosen]
     beads, cells = detail.cells(weave, layout.full)
     means, coverage = polygon_means(detail.picture, cells)
     means[coverage <= 0] = 1.0
-    allowed = [palette.for_size(size.name) for size in options.sizes]
+    allowed = [palette.for_size(size.name) for size in weave.sizes]
     entries = nearest_in_size(
         srgb_to_lab(encode_to_bytes(means)), weave.bead_size[beads], palette.labs(), allowed, options.distance
     )
@@ -97,7 +102,7 @@ def _bead_colours(
     return colours
 
 
-def loops_needed(detail: Detail, palette: Palette, options: ConvertOptions, more_than: int = 0) -> int | None:
+def loops_needed(detail: Detail, palette: Palette, options: PanelOptions, more_than: int = 0) -> int | None:
     """Return the least number of loops across that keeps a detail, None where 400 do not.
 
     Detail comes and goes a little with where the beads happen to lie, so the number is found by halving, and
@@ -109,7 +114,7 @@ def loops_needed(detail: Detail, palette: Palette, options: ConvertOptions, more
         The detail.
     palette : Palette
         Bead colours.
-    options : ConvertOptions
+    options : PanelOptions
         See `survives_at`.
     more_than : int
         A number that is known not to do.
@@ -129,9 +134,7 @@ def loops_needed(detail: Detail, palette: Palette, options: ConvertOptions, more
     return high
 
 
-def lost_detail(
-    picture: Picture, palette: Palette, options: ConvertOptions, result: Result
-) -> tuple[str, ...]:
+def lost_detail(picture: Picture, palette: Palette, options: PanelOptions, result: Result) -> tuple[str, ...]:
     """Return a note where a panel loses the picture's detail, with the size of bead that keeps it.
 
     Parameters
@@ -140,7 +143,7 @@ def lost_detail(
         The picture.
     palette : Palette
         Bead colours of all the sizes.
-    options : ConvertOptions
+    options : PanelOptions
         What the panel was made with.
     result : Result
         The panel; it is looked at from 500 to 50,000 beads.
@@ -159,20 +162,21 @@ def lost_detail(
     return (f"{said}; combweave sizes tells how large the piece would have to be",)
 
 
-def _finer_size(detail: Detail, palette: Palette, options: ConvertOptions, width_mm: float) -> str | None:
+def _finer_size(detail: Detail, palette: Palette, options: PanelOptions, width_mm: float) -> str | None:
     """Return the coarsest size of a palette, finer than the one chosen, that keeps a detail at a width."""
     names = {entry.size for entry in palette.entries} & set(named_sizes())
+    chosen_mm = Frame.of(options).bead_spacing_mm(options.direction)
     for size in sorted((bead_size(name) for name in names if name), key=lambda one: -one.diameter_mm):
         finer = replace(
             options,
-            beads=size,
-            connectors=size,
+            beads=size.written,
+            connectors=None,
             gauge_mm=None,
             width_mm=width_mm,
             height_mm=None,
             across=None,
         )
-        if finer.bead_spacing_mm < options.bead_spacing_mm:
+        if Frame.of(finer).bead_spacing_mm(options.direction) < chosen_mm:
             across = loops_across(detail.picture, finer)
             if survives_at(detail, palette, finer, across):
                 return size.name

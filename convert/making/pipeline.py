@@ -1,52 +1,32 @@
-"""From a picture and a palette to a pattern: the only place that knows the order of the stages."""
+"""From a shape, colours and options to a pattern: the only place that knows the order of the stages."""
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from convert.choice.choosing import ColourSettings, choose, wanted_at_tips
-from convert.colour.ciede2000 import ciede2000
-from convert.colour.lab import srgb_to_lab
-from convert.colour.srgb import encode_to_bytes
-from convert.errors import PaletteError, SizeError
-from convert.making.layout import Layout, SheetSettings, bead_means, lay_out
+from convert.errors import PaletteError, PictureError, SizeError
+from convert.making.frame import Frame, Layout
+from convert.making.from_picture import FromPicture
+from convert.making.ground import Ground
+from convert.making.options import PieceOptions
+from convert.making.shapes.shape import Shape
+from convert.making.sources.source import Paints
 from convert.palette.model import Palette
-from convert.picture.model import Picture
 from convert.piece.pattern import Pattern
-from convert.thread.edging import EDGES
 from convert.thread.planner import plan_thread
-from convert.thread.steps import Supplies, ThreadPlan
+from convert.thread.steps import Supplies
 from convert.thread.verifier import ThreadReport, verify
 from convert.weave.beads import BeadSize
 from convert.weave.model import IntArray, Weave
 
+MOST_COPIES = 1_000
 Progress = Callable[[str], None]
 
-NO_THREAD = ThreadPlan(np.empty(0, np.int32), np.empty(0, np.int32))
 
-
-@dataclass(frozen=True)
-class ConvertOptions(SheetSettings, ColourSettings):
-    """What the user may choose for a panel; see the command line's help for each.
-
-    Raises
-    ------
-    ConvertError
-        The choices contradict each other or are out of range.
-    """
-
-    path: str = "steady"
-    start: str = "corner"
-    supplies: Supplies = field(default_factory=Supplies)
-    edge: str = "plain"
-
-    def __post_init__(self) -> None:
-        if self.edge not in EDGES:
-            raise SizeError(f"an edge is {' or '.join(EDGES)}, not '{self.edge}'")
-        SheetSettings.__post_init__(self)
-        ColourSettings.__post_init__(self)
+def _unheard(stage: str) -> None:
+    """Tell nobody of the progress."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -60,146 +40,108 @@ class Result:
     thread : ThreadReport
         What the proof counted.
     full : Weave
-        The full sheet, over which the picture is laid; of a motif the piece itself.
+        What a picture is laid over, see `convert.making.frame.Layout`.
     wanted : ndarray of shape (B, 3), uint8
-        Colour of the picture in each bead's cell, encoded sRGB.
-    difference : float or None
-        Mean CIEDE2000 difference between that and the bead; None where no picture was followed.
+        Colour that was wanted of each bead, encoded sRGB.
     notes : tuple of str
         What the user should know.
-    nearest : ndarray of shape (B,), int32, or None
-        The nearest bead for each; None where no picture was followed.
-    colours_gap : float or None
-        By what share another choice of as many colours could be better at most; None without `colours`.
+    nearest, difference, gap
+        See `convert.making.ground.Painting`.
     """
 
     pattern: Pattern
     thread: ThreadReport
     full: Weave
     wanted: NDArray[np.uint8]
-    difference: float | None
     notes: tuple[str, ...]
-    nearest: IntArray | None = None
-    colours_gap: float | None = None
+    nearest: IntArray | None
+    difference: float | None
+    gap: float | None
 
 
-def convert(
-    picture: Picture, palette: Palette, options: ConvertOptions, progress: Progress = lambda stage: None
+def make(
+    title: str,
+    shape: Shape,
+    source: Paints,
+    palette: Palette,
+    options: PieceOptions,
+    *,
+    copies: int = 1,
+    progress: Progress = _unheard,
 ) -> Result:
-    """Turn a picture into a pattern.
+    """Return the pattern of a shape in the colours of a source.
 
     Parameters
     ----------
-    picture : Picture
-        The picture.
+    title : str
+        What the piece is called.
+    shape : Shape
+        What to weave.
+    source : Paints
+        What to colour it by.
     palette : Palette
         Bead colours to choose from.
-    options : ConvertOptions
+    options : PieceOptions
         The user's choices.
+    copies : int
+        How many pieces of the kind are made.
     progress : callable, optional
         Is told the name of each stage as it begins.
 
     Raises
     ------
-    SizeError, PictureError, PaletteError, ThreadPathError
-        The options, the picture or the palette do not allow a pattern.
+    SizeError, PictureError, PaletteError, StockError, ThreadPathError
+        The choices do not allow a pattern.
     """
-    palette = of_sizes(palette, options.sizes)
+    if not 1 <= copies <= MOST_COPIES:
+        raise SizeError(f"copies are 1 to {MOST_COPIES:,}, not {copies}")
+    picture = source.picture if isinstance(source, FromPicture) else None
+    if picture is None and options.limits:
+        raise PictureError(
+            "without a picture there are no colours to choose",
+            "give a picture, or name the beads with --colour and --second-colour",
+        )
+    frame = Frame.of(options)
+    palette = of_sizes(palette, frame.sizes)
     progress("Laying out loops")
-    layout = lay_out(picture, options)
-    progress("Sampling the picture")
-    (wanted,) = wanted_colours(picture, [layout])
-    return woven(picture, palette, options, layout, wanted, progress)
-
-
-def wanted_colours(picture: Picture, layouts: Sequence[Layout]) -> list[NDArray[np.uint8]]:
-    """Return for each layout the colour of the picture in each bead's cell, shape (B, 3), encoded sRGB."""
-    means = bead_means(picture, [(layout.weave, layout.full) for layout in layouts])
-    return [encode_to_bytes(of_layout) for of_layout in means]
+    layout = shape.lay_out(frame, picture)
+    return woven(title, layout, source, palette, options, copies=copies, progress=progress)
 
 
 def woven(
-    picture: Picture,
-    palette: Palette,
-    options: ConvertOptions,
+    title: str,
     layout: Layout,
-    wanted: NDArray[np.uint8],
-    progress: Progress = lambda stage: None,
+    source: Paints,
+    palette: Palette,
+    options: PieceOptions,
+    *,
+    copies: int = 1,
+    progress: Progress = _unheard,
 ) -> Result:
-    """Turn what the beads are wanted to show into a pattern; see `convert`.
-
-    Parameters
-    ----------
-    layout : Layout
-        The sheet laid over the picture.
-    wanted : ndarray of shape (B, 3), uint8
-        Colour of the picture in each bead's cell, encoded sRGB.
-    """
-    palette = of_sizes(palette, options.sizes)
+    """Return the pattern of a shape that is laid out; parameters and errors as in `make`."""
     weave = layout.weave
+    palette = of_sizes(palette, weave.sizes)
     progress("Choosing beads")
-    choice = choose(with_tips(wanted, weave, options.edge), weave, palette, options)
-    difference = ciede2000(srgb_to_lab(wanted), palette.labs()[choice.chosen[: weave.beads]])
-    pattern, report = with_thread(
-        Pattern(
-            picture.name,
-            layout.shape,
-            weave,
-            palette,
-            choice.chosen,
-            NO_THREAD,
-            options.supplies,
-            adjustments=picture.adjustments,
-        ),
-        options,
-        progress,
+    painting = source.paint(Ground(layout, palette, options, options.edge, copies))
+    supplies = Supplies(options.thread_mm, options.needle_mm, options.needleful_m * 1000)
+    progress("Planning the thread")
+    plan = plan_thread(weave, path=options.path, start=options.start, edge=options.edge, supplies=supplies)
+    progress("Proving the thread path")
+    report = verify(weave, plan, supplies)
+    adjustments = source.picture.adjustments if isinstance(source, FromPicture) else ()
+    pattern = Pattern(
+        title, layout.shape, weave, palette, painting.bead_colour, plan, supplies, copies, adjustments
     )
     return Result(
         pattern,
         report,
         layout.full,
-        wanted,
-        float(difference.mean()),
-        (*picture.notes, *layout.notes),
-        choice.nearest[: weave.beads],
-        choice.gap,
+        painting.wanted,
+        (*layout.notes, *painting.notes),
+        painting.nearest,
+        painting.difference,
+        painting.gap,
     )
-
-
-def with_tips(wanted: NDArray[np.uint8], weave: Weave, edge: str) -> NDArray[np.uint8]:
-    """Return the colours wanted, followed by those of the small beads at the tips where the edge has such."""
-    return np.concatenate([wanted, wanted_at_tips(wanted, weave)]) if edge == "points" else wanted
-
-
-def with_thread(
-    pattern: Pattern, options: ConvertOptions, progress: Progress
-) -> tuple[Pattern, ThreadReport]:
-    """Return a pattern with its thread path, and the proof of that.
-
-    Parameters
-    ----------
-    pattern : Pattern
-        The piece, as yet without a thread.
-    options : ConvertOptions
-        Path, start, edge and supplies are followed.
-    progress : callable
-        Is told the name of each stage as it begins.
-
-    Raises
-    ------
-    ThreadPathError, SizeError
-        The piece cannot be woven with these supplies.
-    """
-    progress("Planning the thread")
-    plan = plan_thread(
-        pattern.weave,
-        path=options.path,
-        start=options.start,
-        edge=options.edge,
-        supplies=options.supplies,
-    )
-    progress("Proving the thread path")
-    return replace(pattern, thread=plan), verify(pattern.weave, plan, options.supplies)
 
 
 def of_sizes(palette: Palette, sizes: tuple[BeadSize, BeadSize]) -> Palette:

@@ -5,6 +5,8 @@ from pathlib import Path
 
 from convert.errors import OutputError
 
+DEFAULT_PALETTE = "lakeside-range"
+
 
 def palette_path(name: str) -> Path:
     """Return the file of a palette that ships, such as ``workshop-shelf``.

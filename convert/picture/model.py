@@ -34,3 +34,9 @@ class Picture:
         self.pixels.flags.writeable = False
         if self.alpha is not None:
             self.alpha.flags.writeable = False
+
+    @property
+    def aspect(self) -> float:
+        """Width divided by height."""
+        height, width = self.pixels.shape[:2]
+        return float(width / height)

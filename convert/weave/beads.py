@@ -75,6 +75,14 @@ class BeadSize:
             raise SizeError(f"bead size {self.name}: {self.beads_per_gram:.3g} beads cannot weigh a gram")
 
     @property
+    def written(self) -> str:
+        """What `bead_size` takes for this size."""
+        if named_sizes().get(self.name) == self:
+            return self.name
+        measures = "x".join(f"{length:g}" for length in (self.diameter_mm, self.length_mm, self.hole_mm))
+        return measures if self.name == measures else f"{self.name}={measures}"
+
+    @property
     def rounded(self) -> bool:
         """Whether the ends are rounded; a bead longer than wide is taken as a straight cylinder."""
         return self.kind != CYLINDER and self.diameter_mm >= self.length_mm

@@ -18,6 +18,8 @@ from convert.weave.spacing import Spacing
 
 SIDES = 6
 DIRECTIONS = ("across", "along")
+# After so many loops of a row cores and connectors come again in the same order.
+REPEAT_TWO_SIZES = 3
 # Steps to the neighbour that each side faces, as (dq, dr).
 _NEIGHBOUR_Q = np.array([1, 0, -1, -1, 0, 1])
 _NEIGHBOUR_R = np.array([0, 1, 1, 0, -1, -1])

@@ -1,14 +1,16 @@
 """A comparison of bead sizes as words, as plain values and as what stands on the sheet."""
 
+from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from convert.drawing.size_sheet import SizeCell, SizeSheet, lay_out_sizes
+from convert.drawing.size_sheet import SizeCell, SizeSheet, lay_out_sizes, sizes_pdf, sizes_png
 from convert.judging.detail import Surviving
 from convert.judging.size_candidates import READINGS, SAME_LOOPS, SAME_WIDTH, Candidate, SizeComparison
-from convert.making.layout import onto_picture
+from convert.making.over_picture import onto_picture
 from convert.picture.model import Picture
 from convert.picture.part import Part, picture_part
 from convert.piece.materials import FinishedSize
@@ -83,6 +85,27 @@ def table_rows(comparison: SizeComparison, reading: str) -> list[tuple[str, ...]
     return rows
 
 
+def write_comparison(
+    comparison: SizeComparison, folder: Path, progress: Callable[[str], None] = lambda stage: None
+) -> None:
+    """Write the sheet of a comparison into a folder, as a picture and for print.
+
+    Parameters
+    ----------
+    comparison : SizeComparison
+        The pieces.
+    folder : Path
+        An existing folder, best a temporary one (see `convert.writing.output_folder`).
+    progress : callable, optional
+        Is told the name of each stage as it begins.
+    """
+    progress("Drawing the sheet")
+    sheet = size_sheet(comparison)
+    (folder / "sizes.png").write_bytes(sizes_png(sheet))
+    progress("Writing the sheet for print")
+    (folder / "sizes.pdf").write_bytes(sizes_pdf(sheet))
+
+
 def comparison_json(comparison: SizeComparison) -> dict[str, Any]:
     """Return a comparison as plain values."""
 
@@ -124,9 +147,9 @@ def comparison_json(comparison: SizeComparison) -> dict[str, Any]:
     }
 
 
-def size_sheet(picture: Picture, comparison: SizeComparison) -> SizeSheet:
+def size_sheet(comparison: SizeComparison) -> SizeSheet:
     """Return the sheet of a comparison."""
-    readings = []
+    picture, readings = comparison.picture, []
     for reading, heading in READINGS.items():
         cells = [
             _cell(picture, one, comparison.part) for one in comparison.candidates if one.reading == reading

@@ -23,12 +23,12 @@ from convert.drawing.scene import chart_scene
 from convert.drawing.step_pictures import step_sheet, write_steps_png
 from convert.drawing.svg import write_svg
 from convert.instructions.telling import stitch_text
-from convert.making.pipeline import ConvertOptions, convert
 from convert.picture.model import Picture
 from convert.piece.pattern_file import pattern_json
 from convert.writing.beads_csv import beads_csv
 from convert.writing.outputs import write_outputs
 from convert.writing.stitch_csv import stitch_csv
+from tests.panels import panel, panel_options
 
 
 def spent(work: Callable[[], object]) -> float:
@@ -38,8 +38,8 @@ def spent(work: Callable[[], object]) -> float:
 
 
 def main() -> None:
-    options = ConvertOptions(SIZE, SIZE, across=57)
-    result = convert(Picture("photograph", data.astronaut()), palette(300), options)
+    options = panel_options(SIZE, SIZE, across=57)
+    result = panel(Picture("photograph", data.astronaut()), palette(300), options)
     pattern, report = result.pattern, result.thread
     outputs: dict[str, Callable[[], object]] = {
         "chart.png": lambda: write_png(chart_scene(pattern)),

@@ -30,7 +30,6 @@ from convert.colour.srgb import encode_to_bytes, to_hex
 from convert.drawing.png import draw_pixels, write_png
 from convert.drawing.scene import chart_scene
 from convert.instructions.telling import stitch_text
-from convert.making.pipeline import ConvertOptions, convert
 from convert.palette.model import BeadColour, Palette
 from convert.picture.reading import read_picture
 from convert.piece.pattern_file import pattern_json
@@ -38,6 +37,8 @@ from convert.weave.beads import bead_size
 from convert.writing.beads_csv import beads_csv
 from convert.writing.outputs import write_outputs
 from convert.writing.stitch_csv import stitch_csv
+from tests.panels import panel as woven_panel
+from tests.panels import panel_options
 
 SIZE = bead_size("11/0")
 
@@ -69,7 +70,7 @@ def timed(work: Callable[[], object], rounds: int = 3) -> float:
 
 def chart_and_lists(path: Path, colours: Palette, across: int) -> None:
     """Make what is needed to weave: chart, bead list, stitch order, pattern file."""
-    result = convert(read_picture(path), colours, ConvertOptions(SIZE, SIZE, across=across))
+    result = woven_panel(read_picture(path), colours, panel_options(SIZE, SIZE, across=across))
     pattern, report = result.pattern, result.thread
     with tempfile.TemporaryDirectory() as folder:
         (Path(folder) / "chart.png").write_bytes(write_png(chart_scene(pattern)))
@@ -84,7 +85,7 @@ def chart_and_lists(path: Path, colours: Palette, across: int) -> None:
 
 
 def panel(path: Path, colours: Palette, across: int) -> int:
-    result = convert(read_picture(path), colours, ConvertOptions(SIZE, SIZE, across=across))
+    result = woven_panel(read_picture(path), colours, panel_options(SIZE, SIZE, across=across))
     with tempfile.TemporaryDirectory() as folder:
         write_outputs(result.pattern, result.thread, Path(folder))
     return result.pattern.weave.beads
@@ -100,7 +101,7 @@ def open_resize_save(path: Path) -> None:
 
 
 def chart_route(path: Path, colours: Palette, across: int) -> None:
-    result = convert(read_picture(path), colours, ConvertOptions(SIZE, SIZE, across=across))
+    result = woven_panel(read_picture(path), colours, panel_options(SIZE, SIZE, across=across))
     draw_pixels(chart_scene(result.pattern))
 
 
@@ -182,18 +183,18 @@ def main() -> None:
         simple = timed(lambda: open_resize_save(four))
         lists = timed(lambda: chart_and_lists(four, colours, 66))
         ours = timed(lambda: panel(four, colours, 66))
-        beads = panel(four, colours, 66)
+        beads = woven_panel(four, colours, 66)
         print(f"4 MP to {beads:,} beads, chart and lists: {lists:.2f} s; open, resize, save {simple:.2f} s;")
         print(f"  {lists / simple:.2f} x; with every output {ours:.2f} s, {ours / simple:.2f} x")
         large = timed(lambda: panel(four, colours, 209), 2)
-        many = panel(four, colours, 209)
+        many = woven_panel(four, colours, 209)
         print(
             f"growth: {many:,} beads {large:.2f} s; time x {large / ours:.1f} for beads x {many / beads:.1f}"
         )
         big = Path(folder) / "big.jpg"
         photograph(6000, 4000).save(big, quality=92)
         route = timed(lambda: chart_route(big, colours, 200), 2)
-        result = convert(read_picture(big), colours, ConvertOptions(SIZE, SIZE, across=200))
+        result = woven_panel(read_picture(big), colours, panel_options(SIZE, SIZE, across=200))
         cells = result.pattern.weave.cells
         cells = (cells - cells.min(axis=(0, 1))) * (6000 / np.ptp(cells[..., 0]))
         simplest = simplest_route(big, colours, cells, 0.02)

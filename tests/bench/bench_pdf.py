@@ -11,16 +11,16 @@ from skimage import data
 
 from convert.drawing.pdf import write_pdf
 from convert.instructions.telling import stitch_lines
-from convert.making.pipeline import ConvertOptions, convert
 from convert.picture.model import Picture
 from convert.weave.beads import bead_size
+from tests.panels import panel, panel_options
 
 
 def main() -> None:
     size = bead_size("11/0")
     picture = Picture("photograph", data.astronaut())
     for across, colours in ((20, 60), (57, 60), (57, 300), (115, 60)):
-        result = convert(picture, palette(colours), ConvertOptions(size, size, across=across))
+        result = panel(picture, palette(colours), panel_options(size, size, across=across))
         pattern = result.pattern
         booklets: list[bytes] = []
         took, words = [], []

@@ -22,11 +22,13 @@ from convert.colour.srgb import encode_to_bytes
 from convert.judging.size_candidates import sizes_named, sizes_of
 from convert.judging.size_comparison import compare_sizes
 from convert.judging.size_needed import lost_detail
-from convert.making.layout import bead_means
-from convert.making.pipeline import ConvertOptions, convert, of_sizes
+from convert.making.frame import Frame
+from convert.making.over_picture import bead_means
+from convert.making.pipeline import of_sizes
 from convert.picture.model import Picture
 from convert.weave.lattice import sheet
 from convert.writing.size_report import size_sheet
+from tests.panels import panel, panel_options
 
 ACROSS = 53
 
@@ -60,27 +62,27 @@ def main() -> None:
     def alone() -> int:
         beads = 0
         for core, connector in sizes:
-            options = ConvertOptions(core, connector, across=ACROSS)
-            colours = of_sizes(palette, options.sizes)
-            weave = sheet(np.ones((61, ACROSS), bool), options.sizes, options.spacing)
+            options = panel_options(core, connector, across=ACROSS)
+            colours = of_sizes(palette, (core, connector))
+            weave = sheet(np.ones((61, ACROSS), bool), (core, connector), Frame.of(options).spacing)
             wanted = srgb_to_lab(encode_to_bytes(bead_means(picture, [(weave, weave)])[0]))
             nearest(wanted, colours.labs(), "ciede2000")
             beads = weave.beads
         return beads
 
-    options = ConvertOptions(*sizes[1], across=ACROSS)
+    options = panel_options(*sizes[1], across=ACROSS)
     beads = alone()
     simple = timed(alone, 5)
     ours = timed(lambda: compare_sizes(picture, palette, options, sizes), 5)
     print(f"six sizes of {beads:,} beads: sampling and matching alone {simple}; sizes {ours}")
     print(f"  {ours.clock / simple.clock:.2f} x (processor {ours.processor / simple.processor:.2f} x)")
     found = compare_sizes(picture, palette, options, sizes)
-    print(f"  and the sheet {timed(lambda: size_sheet(picture, found), 1)}")
-    result = convert(picture, palette, options)
+    print(f"  and the sheet {timed(lambda: size_sheet(found), 1)}")
+    result = panel(picture, palette, options)
     note = timed(lambda: lost_detail(picture, palette, options, result))
     print(f"note on lost detail: {note} for {result.pattern.weave.beads:,} beads")
-    coarse = ConvertOptions(*sizes[1], across=24)
-    result = convert(picture, palette, coarse)
+    coarse = panel_options(*sizes[1], across=24)
+    result = panel(picture, palette, coarse)
     note = timed(lambda: lost_detail(picture, palette, coarse, result))
     print(f"note on lost detail, with the size that keeps it: {note}")
 

@@ -2,20 +2,21 @@ import numpy as np
 import pytest
 from skimage import data
 
-from convert.choice.choosing import ColourSettings, choose, stock_of, wanted_at_tips
+from convert.choice.choosing import choose, stock_of, wanted_at_tips
 from convert.choice.smoothing import unrest
 from convert.colour.ciede2000 import ciede2000
 from convert.colour.lab import srgb_to_lab
 from convert.colour.matching import nearest
-from convert.errors import ConvertError, PaletteError, StockError
-from convert.making.pipeline import ConvertOptions, convert
+from convert.errors import PaletteError, StockError
 from convert.palette.model import BeadColour, Palette
 from convert.picture.model import Picture
 from convert.piece.materials import materials
+from convert.settings.colour import ColourSettings
 from convert.weave.beads import bead_size
 from convert.weave.lattice import sheet
 from convert.weave.neighbours import bead_neighbours
 from convert.weave.spacing import model_spacing
+from tests.panels import panel, panel_options
 
 ONE_SIZE = (bead_size("11/0"),) * 2
 TWO_SIZES = (bead_size("11/0"), bead_size("8/0"))
@@ -162,11 +163,11 @@ def test_stock_that_cannot_fill_names_what_is_missing_and_a_purchase_that_does()
 def test_stock_counts_the_beads_at_the_tips():
     photo = Picture("astronaut", data.astronaut()[::4, ::4].copy())
     palette = palette_of(["11/0"], on_hand=30)
-    options = ConvertOptions(*ONE_SIZE, across=10, edge="points", stock=True)
-    result = convert(photo, palette, options)
+    options = panel_options(*ONE_SIZE, across=10, edge="points", stock=True)
+    result = panel(photo, palette, options)
     assert len(result.pattern.bead_colour) > result.pattern.weave.beads
     assert max(row.beads for row in materials(result.pattern)) <= 30
-    few = convert(photo, palette, ConvertOptions(*ONE_SIZE, across=10, edge="points", colours=3))
+    few = panel(photo, palette, panel_options(*ONE_SIZE, across=10, edge="points", colours=3))
     assert len(few.pattern.used) <= 3
     assert few.nearest.shape == (few.pattern.weave.beads,)
 
@@ -183,23 +184,6 @@ def test_tips_are_nearest_to_the_two_beads_beside():
     low, high = wanted[beside].min(axis=0), wanted[beside].max(axis=0)
     assert len(beside) == 2
     assert ((tips[0] >= low) & (tips[0] <= high)).all()
-
-
-@pytest.mark.parametrize(
-    ("settings", "says"),
-    [
-        ({"colours": 0}, "1 or more"),
-        ({"colours": 1, "keep": ("C1", "C2")}, "2 colours to keep are more than the 1"),
-        ({"keep": ("C1",)}, "--keep"),
-        ({"colours": 3, "keep": ("C1",), "avoid": ("C1",)}, "both to keep and to avoid"),
-        ({"stock": True, "dither": 0.5}, "on hand"),
-        ({"stock": True, "smoothing": 0.5}, "on hand"),
-        ({"distance": "far"}, "far"),
-    ],
-)
-def test_settings_that_cannot_be(settings, says):
-    with pytest.raises(ConvertError, match=says):
-        ColourSettings(**settings)
 
 
 @pytest.mark.parametrize(

@@ -4,7 +4,6 @@ import pytest
 from convert.choice.refining import refine
 from convert.colour.lab import lab_to_linear, linear_to_lab
 from convert.colour.matching import nearest
-from convert.errors import ConvertError
 from convert.weave.beads import bead_size
 from convert.weave.lattice import sheet
 from convert.weave.spacing import model_spacing
@@ -60,19 +59,3 @@ def test_smooths():
     assert (
         refine(weave, specks.astype(np.int32), wanted, palette, EACH_ITS_OWN, ALLOWED, smoothing=0.5) == 0
     ).mean() > 0.99
-
-
-@pytest.mark.parametrize(
-    ("options", "message"),
-    [
-        ({"dither": 1.5}, "--dither is from 0 to 1, not 1.5"),
-        ({"dither": float("nan")}, "--dither is from 0 to 1"),
-        ({"smoothing": -0.1}, "--smooth is from 0 to 1"),
-        ({"dither_kind": "rain"}, "no kind of dithering 'rain'"),
-        ({"dither": 0.5, "smoothing": 0.5}, "parts them again"),
-    ],
-)
-def test_refuses_what_it_cannot_do(options, message):
-    weave, wanted, chosen = piece()
-    with pytest.raises(ConvertError, match=message):
-        refine(weave, chosen, wanted, BLACK_AND_WHITE, EACH_ITS_OWN, ALLOWED, **options)

@@ -6,11 +6,11 @@ from skimage import data
 from convert.choice.smoothing import Unrest
 from convert.errors import ConvertError
 from convert.judging.afar import check_view, compare
-from convert.making.pipeline import ConvertOptions, convert
 from convert.palette.palette_file import read_palette
 from convert.palette.resources import palette_path
 from convert.picture.model import Picture
 from convert.weave.beads import bead_size
+from tests.panels import panel, panel_options
 
 
 @pytest.fixture(scope="module")
@@ -20,7 +20,7 @@ def judged():
     size = bead_size("11/0")
     picture = Picture("chelsea", data.chelsea().copy())
     results = {
-        name: convert(picture, palette, ConvertOptions(size, size, across=30, **setting))
+        name: panel(picture, palette, panel_options(size, size, across=30, **setting))
         for name, setting in {"nearest": {}, "dither": {"dither": 0.5}, "smooth": {"smoothing": 0.5}}.items()
     }
     nearest = results["nearest"].pattern.bead_colour
@@ -61,8 +61,8 @@ def test_lone_beads_and_changes_are_those_of_the_graph_of_colours(connectors):
     sizes = bead_size("11/0"), bead_size(connectors)
     found = []
     for strength in (0.0, 0.5):
-        options = ConvertOptions(*sizes, across=30, smoothing=strength)
-        result = convert(Picture("coffee", data.coffee().copy()), palette, options)
+        options = panel_options(*sizes, across=30, smoothing=strength)
+        result = panel(Picture("coffee", data.coffee().copy()), palette, options)
         pattern = result.pattern
         chosen = compare(pattern, result.wanted, pattern.bead_colour).chosen.unrest
         assert chosen == unrest_of_graph(pattern)

@@ -9,14 +9,14 @@ from convert.colour.lab import srgb_to_lab
 from convert.judging.detail import Detail, kept_above_mm
 from convert.judging.size_needed import survives_at
 from convert.judging.viewing import raster_of_cells
-from convert.making.layout import onto_picture
-from convert.making.pipeline import ConvertOptions
+from convert.making.over_picture import onto_picture
 from convert.palette.model import BeadColour, Palette
 from convert.picture.model import Picture
 from convert.picture.part import WHOLE, Part
 from convert.weave.beads import bead_size
 from convert.weave.lattice import sheet
 from convert.weave.spacing import model_spacing
+from tests.panels import panel_options
 
 SIZE = bead_size("11/0")
 SPACING = model_spacing(SIZE, SIZE)
@@ -47,7 +47,7 @@ def test_lines_beyond_the_sampling_limit_are_lost_and_those_within_are_kept(degr
     # So many lines are about the finest that are looked at; of coarser ones the edges must be in place, too.
     pairs = 22
     detail, palette = Detail(lines(pairs, degrees), WHOLE), greys()
-    options = ConvertOptions(SIZE, SIZE, direction=direction)
+    options = panel_options(SIZE, SIZE, direction=direction)
     loop_mm = SPACING.pitch_mm if direction == "across" else 1.5 * SPACING.side_mm
 
     def kept(period_mm):

@@ -5,9 +5,9 @@ import pytest
 
 from convert.judging.size_advice import advised
 from convert.judging.size_candidates import SAME_LOOPS, SAME_WIDTH, sizes_named
-from convert.making.pipeline import ConvertOptions
 from convert.picture.model import Picture
 from convert.picture.part import WHOLE
+from tests.panels import panel_options
 
 PICTURE = Picture("plain", np.zeros((100, 100, 3), np.uint8))
 
@@ -27,7 +27,7 @@ def candidate(name, beads, survives, reading=SAME_WIDTH, edges=0.4):
 
 
 def advice(candidates, across, here=0):
-    of_usual = ConvertOptions(*sizes_named("11/0"), width_mm=100.0)
+    of_usual = panel_options(*sizes_named("11/0"), width_mm=100.0)
     detail = SimpleNamespace(part=WHOLE, picture=PICTURE)
     usual = None if here is None else candidates[here]
     return advised(candidates, usual, across, of_usual, detail)

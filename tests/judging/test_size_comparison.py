@@ -10,12 +10,13 @@ from convert.cli.inputs import load_palette, load_picture
 from convert.errors import PaletteError, PictureError, SizeError
 from convert.judging.size_candidates import SAME_LOOPS, SAME_WIDTH, sizes_name, sizes_named, sizes_of
 from convert.judging.size_comparison import compare_sizes, stages
-from convert.making.pipeline import ConvertOptions, convert
+from convert.making.frame import Frame
 from convert.palette.model import BeadColour, Palette
 from convert.picture.model import Picture
 from convert.picture.part import Part
 from convert.weave.beads import bead_size
 from convert.writing.size_report import HEADINGS, MARK, comparison_json, explained, table_rows
+from tests.panels import panel, panel_options
 
 PALETTES, SAMPLES = (Path(__file__).parents[2] / folder for folder in ("palettes", "sample_images"))
 WIDTH_MM = 140.0
@@ -33,7 +34,7 @@ def astronaut():
 
 
 def options(**chosen):
-    return ConvertOptions(bead_size("11/0"), bead_size("11/0"), **chosen)
+    return panel_options(bead_size("11/0"), bead_size("11/0"), **chosen)
 
 
 @pytest.fixture(scope="module")
@@ -105,7 +106,7 @@ def test_of_several_sizes_that_keep_it_the_one_to_choose_is_marked_and_named(pal
     assert marked == {SAME_WIDTH: "11/0", SAME_LOOPS: "15/0"}
     told = re.search(r"smallest piece that keeps it is (\d+) mm in (\S+)\.", found.advice)
     # To the next 5 mm; the outermost beads stick out by less than one more.
-    width_mm = found.needs * ConvertOptions(*sizes_named(told[2])).bead_spacing_mm
+    width_mm = found.needs * Frame(sizes_named(told[2])).bead_spacing_mm("across")
     assert told[2] == "15/0"
     assert int(told[1]) % 5 == 0
     assert width_mm < int(told[1]) < width_mm + 8
@@ -128,7 +129,7 @@ def test_the_advice_holds(compared, astronaut, palette):
     )
     assert of(wide, SAME_WIDTH)[0].survives
     assert of(wide, SAME_WIDTH)[0].beads_wide >= int(said[3]) - 1
-    assert int(said[2]) == round(FACE.width * float(said[1]) / options().bead_spacing_mm)
+    assert int(said[2]) == round(FACE.width * float(said[1]) / Frame.of(options()).bead_spacing_mm("across"))
     assert wide.advice.endswith(f"The smallest piece that keeps it is {said[5]} mm in 11/0.")
 
 
@@ -158,7 +159,7 @@ def test_pieces_are_those_that_panel_makes(compared, astronaut, palette):
         core, connector = one.sizes
         loops = int(of(compared, SAME_WIDTH)[1].result.pattern.weave.loop_column.max()) + 1
         chosen = {"width_mm": WIDTH_MM} if one.reading == SAME_WIDTH else {"across": loops}
-        alone = convert(astronaut, palette, ConvertOptions(core, connector, **chosen))
+        alone = panel(astronaut, palette, panel_options(core, connector, **chosen))
         assert np.array_equal(alone.pattern.bead_colour, one.result.pattern.bead_colour)
         assert np.array_equal(alone.pattern.thread.passes, one.result.pattern.thread.passes)
 
@@ -195,7 +196,7 @@ def test_where_no_size_can_be_woven_the_first_reason_is_told(palette):
 
 
 def test_a_size_with_too_many_beads_is_left_out(astronaut, palette):
-    chosen = options(width_mm=60.0, most_beads=1000)
+    chosen = options(width_mm=60.0, max_beads=1000)
     found = compare_sizes(astronaut, palette, chosen, sizes_of(palette))
     assert "15/0" not in [one.name for one in of(found, SAME_WIDTH)]
     assert found.notes[0].startswith("15/0 is left out at the same finished width: this size takes ")
@@ -227,7 +228,7 @@ def test_from_afar_less_is_seen(astronaut, palette):
 
 def test_noise_is_never_kept(palette):
     grain = np.random.default_rng(1).integers(0, 256, (3000, 3000, 1), np.uint8).repeat(3, axis=2)
-    found = compare_sizes(Picture("grain", grain), palette, options(most_beads=40_000), [sizes_named("11/0")])
+    found = compare_sizes(Picture("grain", grain), palette, options(max_beads=40_000), [sizes_named("11/0")])
     assert found.needs is None
     assert not any(one.marked and one.part.edges is not None for one in found.candidates)
 

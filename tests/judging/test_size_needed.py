@@ -4,10 +4,10 @@ from skimage import data
 from convert.cli.inputs import load_palette
 from convert.judging.detail import Detail
 from convert.judging.size_needed import loops_needed, lost_detail, survives_at
-from convert.making.pipeline import ConvertOptions, convert
 from convert.picture.model import Picture
 from convert.picture.part import WHOLE
 from convert.weave.beads import bead_size
+from tests.panels import panel, panel_options
 
 
 @pytest.fixture(scope="module")
@@ -16,7 +16,7 @@ def palette():
 
 
 def options(**chosen):
-    return ConvertOptions(bead_size("11/0"), bead_size("11/0"), **chosen)
+    return panel_options(bead_size("11/0"), bead_size("11/0"), **chosen)
 
 
 def test_what_needs_so_many_loops_does_not_survive_with_fewer(palette):
@@ -29,11 +29,11 @@ def test_what_needs_so_many_loops_does_not_survive_with_fewer(palette):
 @pytest.mark.parametrize(("kept", "named"), [({"11/0", "15/0"}, "11/0"), ({"15/0"}, "15/0"), ({"6/0"}, None)])
 def test_a_panel_is_told_the_coarsest_of_the_finer_sizes_that_keep_it(palette, monkeypatch, kept, named):
     picture = Picture("astronaut", data.astronaut().copy())
-    chosen = ConvertOptions(bead_size("8/0"), bead_size("8/0"), width_mm=100.0)
-    result = convert(picture, palette, chosen)
+    chosen = panel_options(bead_size("8/0"), bead_size("8/0"), width_mm=100.0)
+    result = panel(picture, palette, chosen)
     monkeypatch.setattr(
         "convert.judging.size_needed.survives_at",
-        lambda detail, palette, options, across: options.beads.name in kept,
+        lambda detail, palette, options, across: options.beads in kept,
     )
     (note,) = lost_detail(picture, palette, chosen, result)
     assert ("at the same width" in note) is (named is not None)

@@ -1,8 +1,9 @@
 import numpy as np
 import pytest
 
-from convert.making.layout import crop_notes, lay_out, onto_picture
-from convert.making.pipeline import ConvertOptions
+from convert.making.frame import Frame
+from convert.making.over_picture import crop_notes, onto_picture
+from convert.making.shapes.silhouette import Silhouette
 from convert.picture.model import Picture
 from convert.weave.beads import bead_size
 from convert.weave.lattice import sheet
@@ -29,12 +30,12 @@ def test_the_piece_covers_as_much_of_the_picture_as_fits_about_its_middle(shape_
 @pytest.mark.parametrize("direction", ["across", "along"])
 def test_beads_lie_as_far_apart_from_left_to_right_as_is_said(direction):
     """Two beads to each loop that one more loop from left to right makes the sheet wider."""
-    settings = ConvertOptions(SIZE, SIZE, direction=direction)
+    frame = Frame((SIZE, SIZE))
     fewer, more = (
-        sheet(np.ones(shape, bool), (SIZE, SIZE), settings.spacing, direction).extent_mm
+        sheet(np.ones(shape, bool), (SIZE, SIZE), frame.spacing, direction).extent_mm
         for shape in ([(6, 8), (6, 9)] if direction == "across" else [(8, 6), (9, 6)])
     )
-    assert settings.bead_spacing_mm == pytest.approx((more[2] - more[0] - fewer[2] + fewer[0]) / 2)
+    assert frame.bead_spacing_mm(direction) == pytest.approx((more[2] - more[0] - fewer[2] + fewer[0]) / 2)
 
 
 @pytest.mark.parametrize(
@@ -53,7 +54,7 @@ def test_a_loop_that_hangs_by_nothing_is_left_out_and_told():
     alpha = np.zeros((400, 600), np.uint8)
     alpha[:, :320] = 255
     speck = Picture("speck", np.full((400, 600, 3), 90, np.uint8), alpha.copy())
-    plain = lay_out(speck, ConvertOptions(SIZE, SIZE, across=12))
+    plain = Silhouette(across=12).lay_out(Frame((SIZE, SIZE)), speck)
     assert not any("hung by nothing" in note for note in plain.notes)
     # A patch about one loop far to the right.
     x, y = plain.full.loop_xy[plain.full.loop_xy[:, 0].argsort()[-20]]
@@ -61,6 +62,6 @@ def test_a_loop_that_hangs_by_nothing_is_left_out_and_told():
     x, y = np.array([x, y]) * scale + offset
     reach = plain.full.spacing.side_mm * scale * 0.8
     alpha[int(y - reach) : int(y + reach), int(x - reach) : int(x + reach)] = 255
-    layout = lay_out(Picture("speck", speck.pixels, alpha), ConvertOptions(SIZE, SIZE, across=12))
+    layout = Silhouette(across=12).lay_out(Frame((SIZE, SIZE)), Picture("speck", speck.pixels, alpha))
     assert "1 single loop that hung by nothing left out" in layout.notes
     np.testing.assert_array_equal(layout.shape.woven, plain.shape.woven)

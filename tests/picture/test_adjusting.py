@@ -7,12 +7,12 @@ from skimage import data
 
 from convert.cli.inputs import load_palette
 from convert.errors import PictureError, SizeError
-from convert.making.pipeline import ConvertOptions, convert
 from convert.picture.adjusting import Adjustment, adjusted, best_crop, crop_named
 from convert.picture.model import Picture
 from convert.picture.part import Part
 from convert.piece.pattern_file import parse_pattern, pattern_json
 from convert.weave.beads import bead_size
+from tests.panels import panel, panel_options
 
 
 @pytest.fixture
@@ -144,12 +144,12 @@ def test_what_cannot_be_is_refused_in_one_line(made):
 def test_the_pattern_file_keeps_what_was_done_to_the_picture(coffee):
     colours, _ = load_palette(None)
     size = bead_size("8/0")
-    chosen = ConvertOptions(size, size, across=6)
+    chosen = panel_options(size, size, across=6)
     done = adjusted(coffee, Adjustment(flip="across", contrast=1.2))
-    pattern = convert(done, colours, chosen).pattern
+    pattern = panel(done, colours, chosen).pattern
     assert pattern.adjustments == ("flipped across", "contrast 1.2")
     assert parse_pattern(pattern_json(pattern).encode(), "test").adjustments == pattern.adjustments
-    assert convert(coffee, colours, chosen).pattern.adjustments == ()
+    assert panel(coffee, colours, chosen).pattern.adjustments == ()
 
 
 def test_small_turns_are_clockwise_too():

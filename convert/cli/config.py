@@ -1,0 +1,67 @@
+"""The file in which options may stand instead of on the command line."""
+
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from convert.errors import printable
+from convert.settings.declaring import OUTPUT
+
+
+def _read_config(context: typer.Context, parameter: typer.CallbackParam, path: Path | None) -> Path | None:
+    """Let a TOML file set options: a flag beats the environment, which beats the file."""
+    if path is None:
+        return None
+    import tomllib
+
+    name = printable(path)
+    try:
+        settings = tomllib.loads(path.read_text(encoding="utf-8"))
+    except OSError as error:
+        raise typer.BadParameter(f"cannot read {name}: {error.strerror}") from error
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        raise typer.BadParameter(f"{name}: {error}") from error
+    names = {
+        option.removeprefix("--"): known
+        for known in context.command.params
+        for option in known.opts
+        if option.startswith("--") and known.name not in (parameter.name, "help")
+    }
+    defaults = {}
+    for key, value in settings.items():
+        known = names.get(key.replace("_", "-"))
+        if known is None:
+            raise typer.BadParameter(f"{name}: there is no option {key!r}; known: {', '.join(sorted(names))}")
+        words = _as_words(value)
+        if known.multiple and isinstance(words, str):
+            words = [words]
+        try:
+            known.process_value(context, words)
+        except typer.BadParameter as error:
+            # Later on nobody would know that the value came from this file.
+            raise typer.BadParameter(f"{name}: {key!r} is {value!r}: {error.message}") from error
+        defaults[known.name] = words
+    context.default_map = {**(context.default_map or {}), **defaults}
+    return path
+
+
+def _as_words(value: Any) -> Any:
+    """Return a TOML value as the command line would have it."""
+    if isinstance(value, list):
+        return [str(item) for item in value]
+    return value
+
+
+Config = Annotated[
+    Path | None,
+    typer.Option(
+        "--config",
+        metavar="FILE",
+        help="TOML file with options, such as combweave.toml.",
+        callback=_read_config,
+        is_eager=True,
+        rich_help_panel=OUTPUT,
+        show_envvar=False,
+    ),
+]

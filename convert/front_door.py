@@ -1,0 +1,373 @@
+"""Whole pieces of work in one call each: what the commands do, without the command line."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from convert.errors import ConvertError, SizeError
+from convert.judging.afar import Comparison, check_view, judge
+from convert.judging.size_candidates import SizeComparison, Sizes, sizes_named, sizes_of
+from convert.judging.size_comparison import compare_sizes as compare_pieces
+from convert.judging.size_needed import lost_detail
+from convert.judging.viewing import check_distance
+from convert.making.from_picture import FromPicture
+from convert.making.options import MotifOptions, PanelOptions, SizesOptions
+from convert.making.pipeline import Result, make
+from convert.making.shapes.flower import Flower
+from convert.making.shapes.rectangle import Rectangle
+from convert.making.shapes.shape import Shape
+from convert.making.shapes.silhouette import Silhouette
+from convert.making.shapes.strip import Strip
+from convert.making.sources.plain import Plain
+from convert.making.sources.source import Paints
+from convert.palette import palette_file
+from convert.palette.model import Palette
+from convert.palette.resources import DEFAULT_PALETTE, palette_path
+from convert.picture.adjusting import AUTO, Adjustment, adjusted, crop_named
+from convert.picture.model import Picture
+from convert.picture.part import WHOLE, part_named
+from convert.picture.reading import read_picture
+from convert.piece.pattern import Pattern
+from convert.piece.pattern_reading import read_pattern_file
+from convert.settings.output import BookletSettings
+from convert.settings.picture import PictureSettings
+from convert.thread.verifier import ThreadReport, verify
+from convert.units import PAPERS
+from convert.writing import outputs
+from convert.writing.output_folder import output_folder
+from convert.writing.size_report import write_comparison
+from convert.writing.summary import summary_json
+
+__all__ = [
+    "BookletSettings",
+    "ConvertError",
+    "Flower",
+    "Made",
+    "MotifOptions",
+    "Palette",
+    "PanelOptions",
+    "Picture",
+    "Plain",
+    "Rectangle",
+    "SizeComparison",
+    "SizesOptions",
+    "Strip",
+    "compare_sizes",
+    "make_motif",
+    "make_panel",
+    "proven",
+    "read_palette",
+    "read_pattern",
+    "read_picture",
+    "summary",
+    "write_outputs",
+    "write_sizes",
+]
+
+Progress = Callable[[str], None]
+
+
+def _unheard(stage: str) -> None:
+    """Tell nobody of the progress."""
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Made:
+    """A piece, ready to be written, and what is known of it.
+
+    Parameters
+    ----------
+    pattern : Pattern
+        The piece.
+    thread : ThreadReport
+        The proof of its thread path.
+    notes : tuple of str
+        What the user should know.
+    backing : str
+        Colour of what lies behind the beads, ``#RRGGBB``.
+    difference : float or None
+        Mean CIEDE2000 difference to the picture; None where none was followed.
+    comparison : Comparison or None
+        How well the beads show the picture from a distance; None where none was followed.
+    colours_gap : float or None
+        By what share another choice of as many colours could be better at most; None without such a limit.
+    """
+
+    pattern: Pattern
+    thread: ThreadReport
+    notes: tuple[str, ...] = ()
+    backing: str = PanelOptions.backing
+    difference: float | None = None
+    comparison: Comparison | None = None
+    colours_gap: float | None = None
+
+
+def make_panel(
+    picture: Picture,
+    palette: Palette,
+    options: PanelOptions | None = None,
+    *,
+    progress: Progress = _unheard,
+) -> Made:
+    """Turn a picture into a panel that takes its outline.
+
+    Parameters
+    ----------
+    picture : Picture
+        The picture, see `convert.read_picture`.
+    palette : Palette
+        Bead colours to choose from, see `convert.read_palette`.
+    options : PanelOptions, optional
+        The choices; all have a default.
+    progress : callable, optional
+        Is told the name of each stage as it begins.
+
+    Raises
+    ------
+    ConvertError
+        The picture, the palette or the options do not allow a pattern. The message says why.
+    """
+    options = options or PanelOptions()
+    check_view(options.backing, options.view_distance_m)
+    shown = _made_ready(picture, options, _aspect(options.width_mm, options.height_mm))
+    shape = Silhouette.of(options)
+    result = make(shown.name, shape, FromPicture(shown), palette, options, progress=progress)
+    progress("Judging the colours")
+    comparison = judge(result, options.backing, options.view_distance_m)
+    lost = lost_detail(shown, palette, options, result)
+    return _made(result, options.backing, comparison, lost)
+
+
+def make_motif(
+    shape: Shape,
+    palette: Palette,
+    options: MotifOptions | None = None,
+    *,
+    picture: Picture | None = None,
+    colours: Paints | None = None,
+    progress: Progress = _unheard,
+) -> Made:
+    """Make a piece of a shape of its own, which is always woven whole.
+
+    Parameters
+    ----------
+    shape : Shape
+        What to weave, such as ``Flower(rounds=3)`` of `convert.making.shapes`.
+    palette : Palette
+        Bead colours to choose from.
+    options : MotifOptions, optional
+        The choices; all have a default.
+    picture : Picture, optional
+        What to colour it by, laid over the piece as the chart shows it.
+    colours : Paints, optional
+        What else to colour it by, such as ``Plain(colour="RU3")`` of `convert.making.sources`; with a picture
+        the colours of beads that show none of it.
+    progress : callable, optional
+        Is told the name of each stage as it begins.
+
+    Raises
+    ------
+    ConvertError
+        The shape, the palette, the picture or the options do not allow a pattern. The message says why.
+    """
+    options = options or MotifOptions()
+    source: Paints = colours or Plain()
+    check_view(options.backing, options.view_distance_m)
+    title = shape.title
+    if picture is not None:
+        sides = getattr(shape, "width_mm", None), getattr(shape, "height_mm", None)
+        shown = _made_ready(picture, options, _aspect(*sides))
+        title = f"{shown.name}, {title.lower()}"
+        source = FromPicture(shown, source)
+    result = make(title, shape, source, palette, options, copies=options.copies, progress=progress)
+    progress("Judging the colours")
+    return _made(result, options.backing, judge(result, options.backing, options.view_distance_m))
+
+
+def compare_sizes(
+    picture: Picture,
+    palette: Palette,
+    options: SizesOptions | None = None,
+    *,
+    progress: Progress = _unheard,
+) -> SizeComparison:
+    """Compare bead sizes before weaving: how large, how long, how dear, and what of the picture survives.
+
+    Parameters
+    ----------
+    picture : Picture
+        The picture.
+    palette : Palette
+        Bead colours of all the sizes.
+    options : SizesOptions, optional
+        The choices; all have a default.
+    progress : callable, optional
+        Is told the name of each stage as it begins, see `convert.judging.size_comparison.stages`.
+
+    Raises
+    ------
+    ConvertError
+        Nothing can be compared. The message says why.
+    """
+    options = options or SizesOptions()
+    part = WHOLE if options.detail is None else part_named(options.detail, "--detail")
+    aspect = _aspect(options.width_mm, options.height_mm)
+    if aspect is not None and crop_named(options.crop) != AUTO:
+        raise SizeError(
+            "the piece takes a width or a height, not both", "give one, or crop to their shape: --crop auto"
+        )
+    check_distance(options.view_distance_m)
+    return compare_pieces(
+        _made_ready(picture, options, aspect),
+        palette,
+        options.panel,
+        sizes_compared(palette, options),
+        part=part,
+        beads_per_hour=options.beads_per_hour,
+        distance_m=options.view_distance_m,
+        progress=progress,
+    )
+
+
+def sizes_compared(palette: Palette, options: SizesOptions) -> list[Sizes]:
+    """Return core and connector of each size that `compare_sizes` compares.
+
+    Raises
+    ------
+    SizeError, PaletteError
+        A size is none, or the palette names none.
+    """
+    return [sizes_named(text) for text in options.beads] or sizes_of(palette)
+
+
+def read_palette(source: Path | str | bytes | None = None) -> tuple[Palette, tuple[str, ...]]:
+    """Return a palette, and notes on what of its file was ignored.
+
+    Parameters
+    ----------
+    source : Path, str or bytes, optional
+        The palette file, or what it holds; without it the assortment that ships with the program.
+
+    Raises
+    ------
+    PaletteError
+        It cannot be read, or has faults; the message names file, line and column.
+    """
+    if source is None:
+        return palette_file.read_palette(palette_path(DEFAULT_PALETTE))
+    return palette_file.read_palette(source if isinstance(source, bytes) else Path(source))
+
+
+def read_pattern(source: Path | str | bytes) -> Made:
+    """Return the piece of a pattern file, its thread path proven.
+
+    Parameters
+    ----------
+    source : Path, str or bytes
+        The file, or what it holds.
+
+    Raises
+    ------
+    PatternFileError
+        It cannot be read, or contradicts itself.
+    ThreadPathError, SizeError
+        Its thread path does not weave the piece, or not with its thread and needle.
+    """
+    return proven(read_pattern_file(source if isinstance(source, bytes) else Path(source)))
+
+
+def proven(pattern: Pattern) -> Made:
+    """Return a pattern, such as one read from a file, with the proof of its thread path.
+
+    Raises
+    ------
+    ThreadPathError, SizeError
+        The path does not weave the piece, or not with its thread and needle.
+    """
+    return Made(pattern, verify(pattern.weave, pattern.thread, pattern.supplies))
+
+
+def write_outputs(
+    made: Made,
+    folder: Path | str,
+    booklet: BookletSettings | None = None,
+    *,
+    force: bool = False,
+    progress: Progress = _unheard,
+) -> None:
+    """Write every output of a piece into a new folder, whole or not at all.
+
+    Parameters
+    ----------
+    made : Made
+        The piece.
+    folder : Path or str
+        Where to.
+    booklet : BookletSettings, optional
+        How the booklet is printed.
+    force : bool
+        Whether a folder that is there may be replaced; files of other origin in it are kept.
+    progress : callable, optional
+        Is told the name of each stage as it begins.
+
+    Raises
+    ------
+    OutputError
+        The folder cannot be written, or is there already.
+    """
+    booklet = booklet or BookletSettings()
+    with output_folder(Path(folder), force=force) as into:
+        outputs.write_outputs(
+            made.pattern,
+            made.thread,
+            into,
+            progress,
+            paper=PAPERS[booklet.paper],
+            ink=booklet.ink,
+            backing=made.backing,
+        )
+
+
+def summary(made: Made) -> dict[str, Any]:
+    """Return the figures of a piece as plain values, lengths in mm, see ``combweave panel --json``."""
+    figures = summary_json(made.pattern, made.thread, made.difference, made.comparison, made.colours_gap)
+    return {**figures, "notes": [*made.notes, *made.thread.warnings]}
+
+
+def write_sizes(
+    compared: SizeComparison, folder: Path | str, *, force: bool = False, progress: Progress = _unheard
+) -> None:
+    """Write the sheet of a comparison of sizes into a new folder; the rest as `write_outputs`."""
+    with output_folder(Path(folder), force=force) as into:
+        write_comparison(compared, into, progress)
+
+
+def _made_ready(picture: Picture, settings: PictureSettings, aspect: float | None) -> Picture:
+    """Return a picture turned, cropped and toned, where settings can be those of any command."""
+    adjustment = Adjustment(
+        crop_named(settings.crop),
+        settings.rotate,
+        settings.flip,
+        settings.brightness,
+        settings.contrast,
+        settings.saturation,
+    )
+    return adjusted(picture, adjustment, aspect)
+
+
+def _aspect(width_mm: float | None, height_mm: float | None) -> float | None:
+    """Return width by height where both are given."""
+    return width_mm / height_mm if width_mm and height_mm else None
+
+
+def _made(result: Result, backing: str, comparison: Comparison | None, notes: tuple[str, ...] = ()) -> Made:
+    return Made(
+        result.pattern,
+        result.thread,
+        (*result.notes, *notes),
+        backing,
+        result.difference,
+        comparison,
+        result.gap,
+    )

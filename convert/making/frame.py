@@ -1,0 +1,234 @@
+"""What a shape is laid out with: beads, how closely they lie, and the sheets that can be made of them."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from convert.errors import ConvertError, PictureError, SizeError
+from convert.making.over_picture import loop_coverage
+from convert.picture.model import Picture
+from convert.picture.silhouette import woven_loops
+from convert.piece.pattern import Shape
+from convert.settings.weave import MOST_BEADS
+from convert.weave.beads import BeadSize, bead_size
+from convert.weave.fit import sheet_beads, sheet_loops, sheet_size_mm
+from convert.weave.lattice import REPEAT_TWO_SIZES
+from convert.weave.model import FloatArray, Weave
+from convert.weave.motif import flower_beads
+from convert.weave.shapes import Flower, Sheet
+from convert.weave.spacing import Spacing, gauge_spacing, model_spacing
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Layout:
+    """A shape laid out.
+
+    Parameters
+    ----------
+    shape : Sheet or Flower
+        Which loops are woven.
+    weave : Weave
+        Their weave.
+    full : Weave
+        What a picture is laid over: the full sheet of which `weave` is a part, or the weave itself.
+    notes : tuple of str
+        What the user should know of the shape.
+    """
+
+    shape: Shape
+    weave: Weave
+    full: Weave
+    notes: tuple[str, ...] = ()
+
+
+class BeadChoice(Protocol):
+    """Options that say which beads are woven."""
+
+    @property
+    def beads(self) -> str:
+        """Size of the core beads."""
+
+    @property
+    def connectors(self) -> str | None:
+        """Size of the connectors; None for that of the cores."""
+
+
+class FrameChoice(BeadChoice, Protocol):
+    """Options that say, too, how closely they lie and how many there may be."""
+
+    @property
+    def gauge_mm(self) -> float | None:
+        """Measured length of ten loops; None for what the bead shapes say."""
+
+    @property
+    def max_beads(self) -> int:
+        """Most beads of a piece."""
+
+
+@dataclass(frozen=True)
+class Frame:
+    """Beads, spacing and limit, with which shapes are laid out.
+
+    Parameters
+    ----------
+    sizes : tuple of BeadSize
+        Core and connector.
+    gauge_mm : float or None
+        Measured length of ten loops; None for what the bead shapes say.
+    max_beads : int
+        Most beads of a piece.
+    """
+
+    sizes: tuple[BeadSize, BeadSize]
+    gauge_mm: float | None = None
+    max_beads: int = MOST_BEADS
+
+    @classmethod
+    def of(cls, options: FrameChoice) -> "Frame":
+        """Return the frame that options ask for.
+
+        Raises
+        ------
+        SizeError
+            A size of bead is none.
+        """
+        return cls(sizes_named(options), options.gauge_mm, options.max_beads)
+
+    @property
+    def spacing(self) -> Spacing:
+        """Sides of the loops, from the gauge where one is given."""
+        if self.gauge_mm is None:
+            return model_spacing(*self.sizes)
+        return gauge_spacing(*self.sizes, self.gauge_mm)
+
+    @property
+    def repeat(self) -> int:
+        """After how many loops of a row cores and connectors come again in the same order."""
+        return 1 if self.sizes[0] == self.sizes[1] else REPEAT_TWO_SIZES
+
+    def bead_spacing_mm(self, direction: str) -> float:
+        """Return how far apart beads lie from left to right: there are two to each loop."""
+        spacing = self.spacing
+        return (spacing.pitch_mm if direction == "across" else 1.5 * spacing.side_mm) / 2
+
+    def loops(
+        self,
+        aspect: float,
+        *,
+        width_mm: float | None = None,
+        height_mm: float | None = None,
+        across: int | None = None,
+        fit: str = "cover",
+        direction: str = "across",
+    ) -> tuple[int, int]:
+        """Return rows of a sheet and loops in a row, see `convert.weave.fit.sheet_loops`."""
+        return sheet_loops(
+            self.sizes,
+            self.spacing,
+            aspect,
+            direction=direction,
+            width_mm=width_mm,
+            height_mm=height_mm,
+            across=across,
+            fit=fit,
+        )
+
+    def size_mm(self, rows: int, places: int, direction: str = "across") -> tuple[float, float]:
+        """Return width and height of a full sheet."""
+        return sheet_size_mm(rows, places, self.sizes, self.spacing, direction)
+
+    def sheet(self, rows: int, places: int, direction: str = "across", notes: Sequence[str] = ()) -> Layout:
+        """Return a full sheet.
+
+        Raises
+        ------
+        SizeError
+            It takes more beads than allowed.
+        """
+        self._check(sheet_beads(rows, places))
+        return self._laid_out(Sheet(np.ones((rows, places), bool), direction), notes)
+
+    def flower(self, rounds: int, centre: int, notes: Sequence[str] = ()) -> Layout:
+        """Return a flower; parameters and errors as in `convert.weave.shapes.Flower`, and as `sheet`."""
+        shape = Flower(rounds, centre)
+        self._check(flower_beads(rounds, centre))
+        return self._laid_out(shape, notes)
+
+    def part(self, whole: Layout, woven: NDArray[np.bool_], notes: Sequence[str] = ()) -> Layout:
+        """Return the part of a full sheet that has some of its loops.
+
+        Parameters
+        ----------
+        whole : Layout
+            A full sheet.
+        woven : ndarray of shape (L,) or (rows, places), bool
+            Which of its loops; they hang together.
+        notes : sequence of str
+            What the user should know besides.
+        """
+        said = (*whole.notes, *notes)
+        if woven.all():
+            return replace(whole, notes=said)
+        assert isinstance(whole.shape, Sheet)
+        shape = Sheet(woven.reshape(whole.shape.woven.shape), whole.shape.direction)
+        return Layout(shape, shape.build(self.sizes, self.spacing), whole.full, said)
+
+    def silhouette(self, whole: Layout, picture: Picture) -> Layout:
+        """Return the part of a full sheet that a picture covers.
+
+        Raises
+        ------
+        PictureError
+            It leaves no loop to weave, or islands.
+        """
+        (layout,) = silhouettes(picture, [(self, whole)])
+        if isinstance(layout, ConvertError):
+            raise layout
+        return layout
+
+    def _laid_out(self, shape: Shape, notes: Sequence[str]) -> Layout:
+        weave = shape.build(self.sizes, self.spacing)
+        return Layout(shape, weave, weave, tuple(notes))
+
+    def _check(self, beads: int) -> None:
+        if beads > self.max_beads:
+            raise SizeError(
+                f"this size takes {beads:,} beads, more than the limit of {self.max_beads:,}",
+                "choose a smaller size or larger beads, or raise the limit with --max-beads",
+            )
+
+
+def sizes_named(options: BeadChoice) -> tuple[BeadSize, BeadSize]:
+    """Return core and connector that options name.
+
+    Raises
+    ------
+    SizeError
+        A size is none.
+    """
+    return bead_size(options.beads), bead_size(options.connectors or options.beads)
+
+
+def silhouettes(picture: Picture, wholes: Sequence[tuple[Frame, Layout]]) -> list[Layout | PictureError]:
+    """Return the parts of full sheets that a picture covers, sampled in one go; where there is none, why."""
+    found: list[Layout | PictureError] = [whole for _, whole in wholes]
+    if picture.alpha is None or picture.alpha.min() == 255:
+        return found
+    covers = loop_coverage(picture, [whole.full for _, whole in wholes])
+    for number, ((frame, whole), cover) in enumerate(zip(wholes, covers, strict=True)):
+        try:
+            found[number] = _cut_out(frame, whole, cover)
+        except PictureError as error:
+            found[number] = error
+    return found
+
+
+def _cut_out(frame: Frame, whole: Layout, cover: FloatArray) -> Layout:
+    """Return a layout without the loops that the picture leaves bare."""
+    assert isinstance(whole.shape, Sheet)
+    woven, dropped = woven_loops(cover.reshape(whole.shape.woven.shape))
+    lone = "1 single loop" if dropped == 1 else f"{dropped} single loops"
+    return frame.part(whole, woven, [f"{lone} that hung by nothing left out"] if dropped else [])

@@ -1,0 +1,94 @@
+"""A picture as the source of colours: for each place the bead that shows best what lies there."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from convert.choice.choosing import choose, wanted_at_tips
+from convert.colour.ciede2000 import ciede2000
+from convert.colour.lab import srgb_to_lab
+from convert.colour.srgb import encode_to_bytes
+from convert.errors import PictureError
+from convert.making.ground import Ground, Painting
+from convert.making.over_picture import bead_means, crop_notes, loop_coverage
+from convert.making.sources.plain import Plain
+from convert.making.sources.source import Paints
+from convert.picture.model import Picture
+from convert.picture.silhouette import LEAST_COVERAGE
+from convert.weave.model import FloatArray
+
+PLAIN = Plain()
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class FromPicture:
+    """A picture, laid over the piece as the chart shows it.
+
+    Parameters
+    ----------
+    picture : Picture
+        The picture.
+    bare : Paints
+        Colours of beads that show none of it.
+    means : ndarray of shape (B, 3), float64, or None
+        What `convert.making.over_picture.bead_means` says of the piece, where that is known already.
+    """
+
+    picture: Picture
+    bare: Paints = PLAIN
+    means: FloatArray | None = None
+
+    def paint(self, ground: Ground) -> Painting:
+        """Return the bead of each place.
+
+        Raises
+        ------
+        PictureError
+            The picture leaves no loop to colour.
+        PaletteError, StockError
+            See `convert.choice.choosing.choose`.
+        """
+        layout, weave = ground.layout, ground.weave
+        means = self.means
+        if means is None:
+            self._check_covers(ground)
+            (means,) = bead_means(self.picture, [(weave, layout.full)])
+        notes = (*self.picture.notes, *crop_notes(self.picture, layout.full))
+        shown = ~np.isnan(means[:, 0])
+        plain = self.bare.paint(ground)
+        wanted = plain.wanted
+        wanted[shown] = encode_to_bytes(means[shown])
+        choice = choose(self._with_tips(wanted, ground), weave, ground.palette, ground.colours, ground.copies)
+        # Beads that show none of the picture have the plain colours, unless these are bound by a limit, too.
+        keeps_plain = np.zeros(len(choice.chosen), bool)
+        keeps_plain[: weave.beads] = ~shown & (not ground.colours.limits)
+        chosen = np.where(keeps_plain, plain.bead_colour, choice.chosen).astype(np.int32)
+        nearest = np.where(shown, choice.nearest[: weave.beads], plain.bead_colour[: weave.beads])
+        off = ciede2000(srgb_to_lab(wanted[shown]), ground.palette.labs()[chosen[: weave.beads][shown]])
+        return replace(
+            plain,
+            bead_colour=chosen,
+            wanted=wanted,
+            nearest=nearest.astype(np.int32),
+            difference=float(off.mean()),
+            gap=choice.gap,
+            notes=notes,
+        )
+
+    def _check_covers(self, ground: Ground) -> None:
+        """Refuse a picture that covers half of no loop."""
+        if self.picture.alpha is None:
+            return
+        (covers,) = loop_coverage(self.picture, [ground.layout.full])
+        if not (covers >= LEAST_COVERAGE).any():
+            raise PictureError(
+                "the picture leaves no loop to colour: nowhere does it cover half a loop",
+                "make less of the picture transparent, or leave it out for a plain piece",
+            )
+
+    def _with_tips(self, wanted: NDArray[np.uint8], ground: Ground) -> NDArray[np.uint8]:
+        """Return the colours wanted, followed by those of the small beads at the tips if there are such."""
+        if not ground.tips:
+            return wanted
+        return np.concatenate([wanted, wanted_at_tips(wanted, ground.weave)])

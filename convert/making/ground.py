@@ -1,0 +1,111 @@
+"""What a source of colours paints on: a piece laid out, the palette, and how beads are to be chosen."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from convert.colour.ciede2000 import ciede2000
+from convert.making.frame import Layout
+from convert.palette.model import Palette
+from convert.settings.colour import ColourSettings
+from convert.weave.model import IntArray, Weave
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Painting:
+    """A bead for each place, and what was learnt on the way.
+
+    Parameters
+    ----------
+    bead_colour : ndarray of shape (B,) or (B + T,), int32
+        Entry of the palette of each bead, see `convert.piece.pattern.Pattern`.
+    wanted : ndarray of shape (B, 3), uint8
+        Colour that was wanted of each bead, encoded sRGB.
+    nearest : ndarray of shape (B,), int32, or None
+        The nearest entry for each; None where no picture was followed.
+    difference : float or None
+        Mean CIEDE2000 difference between what was wanted and the bead; None where no picture was followed.
+    gap : float or None
+        By what share another choice of as many colours could be better at most; None without such a limit.
+    notes : tuple of str
+        What the user should know.
+    """
+
+    bead_colour: IntArray
+    wanted: NDArray[np.uint8]
+    nearest: IntArray | None = None
+    difference: float | None = None
+    gap: float | None = None
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Ground:
+    """A piece as yet without colours.
+
+    Parameters
+    ----------
+    layout : Layout
+        Its loops.
+    palette : Palette
+        Bead colours to choose from, of its sizes only.
+    colours : ColourSettings
+        How beads are to be chosen.
+    edge : str
+        Whether there are small beads at the tips, one of `convert.thread.edging.EDGES`.
+    copies : int
+        How many pieces are made of the palette's stock.
+    """
+
+    layout: Layout
+    palette: Palette
+    colours: ColourSettings
+    edge: str = "plain"
+    copies: int = 1
+
+    @property
+    def weave(self) -> Weave:
+        """The piece."""
+        return self.layout.weave
+
+    @property
+    def tips(self) -> int:
+        """Number of small beads at its tips."""
+        return len(self.weave.tip_junctions) if self.edge == "points" else 0
+
+    def bead(self, named: str, size: int) -> int:
+        """Return the entry of the palette that a user names, in the core's size (0) or the connector's (1).
+
+        Raises
+        ------
+        PaletteError
+            There is none.
+        """
+        return self.palette.find(named, self.weave.sizes[size].name)
+
+    def first(self, size: int) -> int:
+        """Return the first entry of the palette in the core's size (0) or the connector's (1)."""
+        return int(self._entries(size)[0])
+
+    def unlike(self, entry: int, size: int) -> int:
+        """Return the entry of a size, 0 or 1, that is least like an entry of the palette."""
+        entries, labs = self._entries(size), self.palette.labs()
+        return int(entries[ciede2000(labs[entries], labs[entry]).argmax()])
+
+    def painted(self, bead_colour: ArrayLike, tip_colour: ArrayLike) -> Painting:
+        """Return a painting in colours that are wanted as they are.
+
+        Parameters
+        ----------
+        bead_colour : array_like of int, of shape (B,)
+            Entry of the palette of each bead.
+        tip_colour : array_like of int, of shape (T,) or one for all
+            Entry of the palette of each small bead at a tip.
+        """
+        chosen = np.asarray(bead_colour, np.int32)
+        at_tips = np.broadcast_to(np.asarray(tip_colour, np.int32), self.tips)
+        return Painting(np.concatenate([chosen, at_tips]), self.palette.rgb()[chosen])
+
+    def _entries(self, size: int) -> IntArray:
+        return self.palette.for_size(self.weave.sizes[size].name)

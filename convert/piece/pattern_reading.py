@@ -1,0 +1,40 @@
+"""Reading a pattern file from where the user keeps it."""
+
+from pathlib import Path
+
+from convert.errors import PatternFileError, printable
+from convert.piece.pattern import Pattern
+from convert.piece.pattern_file import MOST_BYTES, parse_pattern
+
+
+def read_pattern_file(source: Path | bytes) -> Pattern:
+    """Return the pattern of a file.
+
+    Parameters
+    ----------
+    source : Path or bytes
+        The file, or what came on standard input.
+
+    Raises
+    ------
+    PatternFileError
+        It cannot be read, or contradicts itself.
+    """
+    if isinstance(source, bytes):
+        return parse_pattern(source, "standard input")
+    name = printable(source)
+    try:
+        if not source.is_file():
+            what = (
+                "is a folder"
+                if source.is_dir()
+                else "is not there"
+                if not source.exists()
+                else "is not a regular file"
+            )
+            raise PatternFileError(f"the pattern file {name} {what}", "give the pattern.json of a piece")
+        if source.stat().st_size > MOST_BYTES:
+            raise PatternFileError(f"{name} is larger than {MOST_BYTES // 1_000_000} MB")
+        return parse_pattern(source.read_bytes(), name)
+    except OSError as error:
+        raise PatternFileError(f"cannot read {name}: {error.strerror}") from error

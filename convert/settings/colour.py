@@ -1,0 +1,122 @@
+"""How beads are chosen, and how the choice is judged."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from convert.errors import ConvertError, PaletteError
+from convert.settings.declaring import COLOUR, Settings, option
+
+
+@dataclass(frozen=True, kw_only=True)
+class ColourSettings(Settings):
+    """How the bead of each place is chosen, see `convert.choice.choosing`.
+
+    Raises
+    ------
+    ConvertError
+        The settings contradict each other or are out of range.
+    """
+
+    distance: Literal["ciede2000", "cie94", "cmc", "cie76"] = option(
+        "ciede2000", "--distance", "How colours are compared.", COLOUR
+    )
+    dither: float = option(
+        0.0,
+        "--dither",
+        "Spread colour error over neighbouring beads: softer shades, more lone beads.",
+        COLOUR,
+        metavar="0..1",
+    )
+    dither_kind: Literal["spread", "threshold"] = option(
+        "spread", "--dither-kind", "Spread the error, or mix by a fixed pattern.", COLOUR
+    )
+    smoothing: float = option(
+        0.0,
+        "--smooth",
+        "Fewer lone beads and colour changes: easier to weave, less exact.",
+        COLOUR,
+        metavar="0..1",
+    )
+    colours: int | None = option(
+        None,
+        "--colours",
+        "Use at most N colours, the best N of the palette for the picture.",
+        COLOUR,
+        metavar="N",
+    )
+    keep: tuple[str, ...] = option(
+        (),
+        "--keep",
+        "With --colours: a colour that stays for sure. May be given again.",
+        COLOUR,
+        metavar="CODE",
+    )
+    avoid: tuple[str, ...] = option(
+        (), "--avoid", "A colour not to use. May be given again.", COLOUR, metavar="CODE"
+    )
+    stock: bool = option(False, "--stock", "Never use more beads of a colour than are on hand.", COLOUR)
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        for flag, strength in (("--dither", self.dither), ("--smooth", self.smoothing)):
+            if not 0 <= strength <= 1:
+                raise ConvertError(f"{flag} is from 0 to 1, not {strength:g}")
+        if self.dither and self.smoothing:
+            raise ConvertError(
+                "dithering mixes beads and smoothing parts them again", "give one of --dither and --smooth"
+            )
+        if self.colours is not None and self.colours < 1:
+            raise PaletteError(f"--colours is 1 or more, not {self.colours}")
+        kept = set(self.keep)
+        if kept and self.colours is None:
+            raise PaletteError(
+                "--keep names colours that stay when the palette is reduced", "give --colours, too"
+            )
+        if self.colours is not None and len(kept) > self.colours:
+            raise PaletteError(
+                f"{len(kept)} colours to keep are more than the {self.colours} to use",
+                f"give --colours {len(kept)} or more",
+            )
+        if both := sorted(kept.intersection(self.avoid)):
+            raise PaletteError(f"{', '.join(both)}: both to keep and to avoid")
+        if self.stock and (self.dither or self.smoothing):
+            raise ConvertError(
+                "dithering and smoothing do not heed what is on hand",
+                "give --stock without --dither and --smooth",
+            )
+
+    @property
+    def plain(self) -> bool:
+        """Whether each bead is simply the nearest of the palette."""
+        return not (self.limits or self.dither or self.smoothing)
+
+    @property
+    def limits(self) -> bool:
+        """Whether the beads may not simply be the nearest of the palette."""
+        return self.colours is not None or bool(self.avoid) or self.stock
+
+
+@dataclass(frozen=True, kw_only=True)
+class ViewSettings(Settings):
+    """From where a piece is judged."""
+
+    view_distance_m: float = option(
+        1.0,
+        "--view-distance",
+        "From how far the piece is seen, for the judgement from afar.",
+        COLOUR,
+        metavar="M",
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class BackingSettings(Settings):
+    """What a piece lies on."""
+
+    backing: str = option(
+        "#FFFFFF",
+        "--backing",
+        "Colour of what lies behind the beads, for the judgement from afar.",
+        COLOUR,
+        metavar="HEX",
+    )

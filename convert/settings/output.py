@@ -1,0 +1,16 @@
+"""How the outputs of a piece look."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from convert.settings.declaring import OUTPUT, Settings, option
+
+
+@dataclass(frozen=True, kw_only=True)
+class BookletSettings(Settings):
+    """How the booklet is printed."""
+
+    paper: Literal["a4", "letter"] = option("a4", "--paper", "Paper of the booklet.", OUTPUT)
+    ink: Literal["colour", "spare"] = option(
+        "colour", "--ink", "spare: white beads with symbols, to print with little ink.", OUTPUT
+    )

@@ -1,0 +1,54 @@
+"""Beads and loops of a piece."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from convert.settings.declaring import LIMITS, SIZE, Settings, option
+
+MOST_BEADS = 1_000_000
+
+
+@dataclass(frozen=True, kw_only=True)
+class BeadSettings(Settings):
+    """Which beads a piece is woven of; sizes as `convert.weave.beads.bead_size` takes them."""
+
+    beads: str = option(
+        "11/0", "--beads", "Size of the core beads: 11/0, or DxLxH in mm.", SIZE, metavar="SIZE"
+    )
+    connectors: str | None = option(
+        None, "--connectors", "Size of the connectors, if not that of --beads.", SIZE, metavar="SIZE"
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class GaugeSettings(Settings):
+    """How closely the beads lie."""
+
+    gauge_mm: float | None = option(
+        None, "--gauge", "Measured length of ten loops in a row of your swatch.", SIZE, metavar="MM"
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class EdgeSettings(Settings):
+    """How the edge is finished."""
+
+    edge: Literal["plain", "points"] = option(
+        "plain", "--edge", "points: one small bead at each outer tip, in a last round of thread.", SIZE
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class BeadLimit(Settings):
+    """How many beads a piece may have."""
+
+    max_beads: int = option(MOST_BEADS, "--max-beads", "Most beads to plan for.", LIMITS, metavar="N")
+
+
+@dataclass(frozen=True, kw_only=True)
+class CopySettings(Settings):
+    """How many pieces of a kind are made."""
+
+    copies: int = option(
+        1, "--copies", "How many of the piece, such as 2 for a pair of earrings.", SIZE, metavar="N"
+    )

@@ -1,0 +1,55 @@
+import pytest
+
+from convert.errors import ConvertError
+from convert.settings.colour import ColourSettings
+
+
+@pytest.mark.parametrize(
+    ("options", "message"),
+    [
+        ({"dither": 1.5}, "--dither is from 0 to 1, not 1.5"),
+        ({"dither": float("nan")}, "--dither is from 0 to 1"),
+        ({"smoothing": -0.1}, "--smooth is from 0 to 1"),
+        ({"smoothing": 1.01}, "--smooth is from 0 to 1"),
+        ({"dither_kind": "rain"}, "--dither-kind is spread or threshold, not 'rain'"),
+        ({"distance": "far"}, "--distance is ciede2000 or cie94 or cmc or cie76, not 'far'"),
+        ({"dither": 0.5, "smoothing": 0.5}, "parts them again"),
+        ({"colours": 0}, "1 or more"),
+        ({"colours": 1, "keep": ("C1", "C2")}, "2 colours to keep are more than the 1"),
+        ({"keep": ("C1",)}, "--keep"),
+        ({"colours": 3, "keep": ("C1",), "avoid": ("C1",)}, "both to keep and to avoid"),
+        ({"stock": True, "dither": 0.5}, "on hand"),
+        ({"stock": True, "smoothing": 0.5}, "on hand"),
+    ],
+    ids=str,
+)
+def test_settings_that_cannot_be_are_refused_in_one_line(options, message):
+    with pytest.raises(ConvertError, match=message) as refused:
+        ColourSettings(**options)
+    assert "\n" not in str(refused.value)
+
+
+@pytest.mark.parametrize(
+    "options",
+    [
+        {"dither": 1.0},
+        {"smoothing": 1.0, "colours": 1},
+        {"colours": 2, "keep": ("C1", "C2")},
+        {"stock": True, "avoid": ("C1",)},
+    ],
+    ids=str,
+)
+def test_settings_at_their_limits_are_taken(options):
+    assert vars(ColourSettings(**options)).items() >= options.items()
+
+
+def test_beads_are_plainly_the_nearest_only_where_nothing_else_is_asked():
+    assert ColourSettings(distance="cie94", dither_kind="threshold").plain
+    for other in ({"dither": 0.1}, {"smoothing": 0.1}, {"colours": 9}, {"avoid": ("A",)}, {"stock": True}):
+        assert not ColourSettings(**other).plain
+
+
+def test_some_settings_bind_what_beads_there_are():
+    assert not ColourSettings(dither=0.5).limits
+    for other in ({"colours": 9}, {"avoid": ("A",)}, {"stock": True}):
+        assert ColourSettings(**other).limits
