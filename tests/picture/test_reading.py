@@ -322,7 +322,7 @@ def test_damage_behind_the_first_picture_does_no_harm():
 def test_strips_do_not_show(monkeypatch):
     rgba = sample(channels=4)
     whole = read_picture(encoded(Image.fromarray(rgba), "PNG"))
-    monkeypatch.setattr("convert.picture.reading._STRIP_PIXELS", 50)
+    monkeypatch.setattr("convert.picture.arrays._STRIP_PIXELS", 50)
     strips = read_picture(encoded(Image.fromarray(rgba), "PNG"))
     np.testing.assert_array_equal(strips.pixels, whole.pixels)
     np.testing.assert_array_equal(strips.alpha, whole.alpha)
