@@ -1,5 +1,6 @@
 """What Pillow decodes: turned upright, taken to sRGB and to eight bits."""
 
+import io
 import struct
 
 import numpy as np
@@ -260,3 +261,123 @@ def test_float_tiff_is_zero_to_one():
         values[1, 1] = bad
         with pytest.raises(PictureError):
             read_picture(encoded(Image.fromarray(values), "TIFF"))
+
+
+def in_memory(data):
+    return Image.open(io.BytesIO(data))
+
+
+def assert_alike(picture, other):
+    np.testing.assert_array_equal(picture.pixels, other.pixels)
+    assert (picture.alpha is None) == (other.alpha is None)
+    if other.alpha is not None:
+        np.testing.assert_array_equal(picture.alpha, other.alpha)
+
+
+def of_mode(mode):
+    """Return an image of any mode that Pillow has a name for."""
+    values = sample(channels=4)
+    if mode.startswith("I"):
+        order = {"I": "<i4", "I;16B": ">u2", "I;16N": "=u2"}.get(mode, "<u2")
+        return Image.frombytes(mode, (23, 17), (values[..., 0].astype(order) * 257).tobytes())
+    if mode == "F":
+        return Image.fromarray(values[..., 0] / np.float32(255))
+    if mode == "LAB":
+        return Image.frombytes(mode, (23, 17), values[..., :3].tobytes())
+    image = Image.fromarray(values)
+    if mode in ("RGBa", "RGBX", "RGBA"):
+        return image.convert(mode)
+    if mode in ("LA", "La"):
+        return image.convert("LA").convert(mode)
+    if mode == "PA":
+        image, opacity = image.convert("RGB").quantize(16).convert(mode), image.getchannel("A")
+        image.putalpha(opacity)
+        return image
+    return image.convert("RGB").convert(mode)
+
+
+@pytest.mark.parametrize("mode", Image.MODES)
+def test_an_image_of_every_mode_is_read_and_left_as_it_is(mode):
+    image = of_mode(mode)
+    before, info = image.tobytes(), dict(image.info)
+    picture = read_picture(image)
+    assert (image.mode, image.size, image.tobytes(), image.info) == (mode, (23, 17), before, info)
+    assert (picture.name, picture.notes) == ("picture", ())
+    if mode.startswith("I") or mode == "F":
+        np.testing.assert_array_equal(picture.pixels[..., 1], sample(channels=4)[..., 0])
+        assert picture.alpha is None
+    else:
+        wanted = np.asarray((image.convert("LA") if mode == "La" else image).convert("RGBA"))
+        assert (picture.alpha is not None) == (mode in ("LA", "La", "PA", "RGBA", "RGBa"))
+        alpha = np.full((17, 23), 255) if picture.alpha is None else picture.alpha
+        np.testing.assert_array_equal(np.dstack([picture.pixels, alpha])[alpha > 0], wanted[alpha > 0])
+
+
+@pytest.mark.parametrize("kind", ["PNG", "TIFF", "WEBP", "JPEG", "AVIF", "MPO"])
+@pytest.mark.parametrize("orientation", TURNS)
+def test_an_image_is_turned_upright_as_its_file_is(kind, orientation):
+    exif = Image.Exif()
+    exif[0x0112] = orientation
+    data = encoded(Image.fromarray(sample()), kind, exif=exif)
+    image = in_memory(data)
+    assert_alike(read_picture(image), read_picture(data))
+    # Once more: the first time left its tags alone.
+    assert_alike(read_picture(image), read_picture(data))
+
+
+def test_the_colour_profile_of_an_image_is_honoured():
+    profile = matrix_profile((BLUE, GREEN, RED), gamma_curve(1.0))
+    data = encoded(Image.fromarray(sample()), "PNG", icc_profile=profile)
+    assert_alike(read_picture(in_memory(data)), read_picture(data))
+    assert not np.array_equal(read_picture(data).pixels, sample())
+    broken = read_picture(in_memory(encoded(Image.fromarray(sample()), "PNG", icc_profile=b"not a profile")))
+    assert broken.notes == (
+        "the colour profile of the PIL image cannot be used; its colours are taken as sRGB",
+    )
+
+
+def test_tags_of_deep_grey_reach_from_an_image_as_well():
+    grey = sample(channels=1)[..., 0]
+    twelve = b"".join((a << 12 | b).to_bytes(3, "big") for a, b in [(0, 4095), (2048, 256)])
+    for data in (
+        tiff(grey.astype(np.uint16) * 257, 16, 0),
+        tiff(np.zeros((1, 4), int), 12, 1, twelve),
+        png(4, 1, 16, 0, np.array([0, 257, 65535, 1000], ">u2").tobytes(), (b"tRNS", struct.pack(">H", 257))),
+    ):
+        assert_alike(read_picture(in_memory(data)), read_picture(data))
+
+
+def test_an_image_is_read_where_it_stands():
+    frames = [Image.fromarray(sample(seed=seed)).quantize(16) for seed in (1, 2, 3)]
+    image = in_memory(encoded(frames[0], "GIF", save_all=True, append_images=frames[1:]))
+    for number in (2, 0, 1):
+        image.seek(number)
+        picture = read_picture(image)
+        np.testing.assert_array_equal(picture.pixels, np.asarray(frames[number].convert("RGB")))
+        assert picture.notes == ()
+        assert image.tell() == number
+
+
+def test_an_image_that_cannot_be_read_is_refused(tmp_path):
+    data = encoded(Image.fromarray(sample(200, 200)), "PNG")
+    (tmp_path / "heron.png").write_bytes(data)
+    with Image.open(tmp_path / "heron.png") as closed:
+        pass
+    for image in (closed, in_memory(data[: len(data) // 2])):
+        with pytest.raises(PictureError, match="the PIL image cannot be read whole") as refused:
+            read_picture(image)
+        assert "closed" in refused.value.hint
+    with pytest.raises(PictureError, match="no pixels: 0 x 5"):
+        read_picture(Image.new("RGB", (0, 5)))
+    with pytest.raises(PictureError, match="no pixels: 5 x 0"):
+        read_picture(Image.new("RGB", (5, 0)))
+    with pytest.raises(PictureError, match="the PIL image has grey values from 0 to 7, outside 0 to 1"):
+        read_picture(Image.fromarray(np.array([[0, 7]], np.float32)))
+
+
+def test_the_size_of_an_image_is_limited():
+    image = Image.new("L", (40, 30))
+    assert read_picture(image, limit_megapixels=0.0012).pixels.shape == (30, 40, 3)
+    with pytest.raises(PictureError, match=r"the PIL image has 40 x 30 = 0\.0012 megapixels") as refused:
+        read_picture(image, limit_megapixels=0.00119)
+    assert "with limit_megapixels" in refused.value.hint

@@ -1,3 +1,4 @@
+import io
 import os
 import struct
 import zlib
@@ -29,6 +30,32 @@ def test_file_is_named_after_its_stem(tmp_path):
     path = tmp_path / "grey heron.v2.png"
     Image.fromarray(sample()).save(path)
     assert read_picture(path).name == "grey heron.v2"
+    assert read_picture(str(path)).name == "grey heron.v2"
+
+
+def test_a_picture_is_named_by_the_caller_or_plainly(tmp_path):
+    image = Image.fromarray(sample())
+    data = encoded(image, "PNG")
+    path = tmp_path / "heron.png"
+    path.write_bytes(data)
+    for source in (data, image, sample()):
+        assert read_picture(source).name == "picture"
+    for source in (data, image, sample(), path, str(path)):
+        picture = read_picture(source, name="grebe\n<dusk>")
+        assert picture.name == r"grebe\n<dusk>"
+        np.testing.assert_array_equal(picture.pixels, sample())
+    with pytest.raises(PictureError, match=r"^grebe is no picture"):
+        read_picture(b"no picture", name="grebe")
+    with pytest.raises(PictureError, match=r"^the picture on standard input is no picture"):
+        read_picture(b"no picture")
+
+
+@pytest.mark.parametrize("source", [None, 7, [[0, 1]], bytearray(b"GIF"), io.BytesIO(b"GIF")], ids=repr)
+def test_sources_of_other_kinds_are_refused(source):
+    with pytest.raises(PictureError, match=f"not from {type(source).__name__}$") as refused:
+        read_picture(source)
+    assert str(refused.value).isprintable()
+    assert refused.value.hint
 
 
 @pytest.mark.parametrize("size", [(1, 1), (1, 300), (300, 1)])
@@ -100,6 +127,8 @@ def test_limit_can_be_raised_above_that_of_pillow():
 def test_limit_that_is_none(limit):
     with pytest.raises(PictureError, match="cannot be limited"):
         read_picture(encoded(Image.new("RGB", (2, 2)), "PNG"), limit_megapixels=limit)
+    with pytest.raises(PictureError, match="cannot be limited"):
+        read_picture(sample(), limit_megapixels=limit)
 
 
 @pytest.mark.parametrize("kind", ["EPS", "PDF"])
