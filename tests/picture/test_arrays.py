@@ -1,5 +1,7 @@
 """Pictures from arrays, beside scikit-image's conversions, Pillow's files and whole-number arithmetic."""
 
+import itertools
+
 import numpy as np
 import pytest
 from PIL import Image
@@ -7,6 +9,7 @@ from skimage import color, util
 
 from convert.colour.srgb import decode
 from convert.errors import PictureError
+from convert.picture.arrays import strips
 from convert.picture.reading import read_picture
 from convert.picture.sampling import polygon_means
 from tests.picture.files import encoded, sample
@@ -130,6 +133,8 @@ def test_any_layout_in_memory_will_do(channels):
         "floats, high byte first": util.img_as_float(values).astype(">f8"),
         "memory map": values.view(np.memmap),
     }
+    if channels == 1:
+        others["matrix"] = values[..., 0].view(np.matrix)
     for layout, other in others.items():
         before = other.copy()
         picture = read_picture(other)
@@ -242,3 +247,15 @@ def test_size_is_limited():
     # Nothing as large as this is looked through.
     with pytest.raises(PictureError, match="megapixels"):
         read_picture(np.broadcast_to(np.float16(7), (10**6, 10**6, 3)))
+
+
+@pytest.mark.parametrize(
+    "shape", [(1, 1), (3000, 2000), (2000, 3000), (7, 1_500_000), (1_000_000, 1), (2, 10)]
+)
+def test_strips_are_of_about_a_million_pixels(shape):
+    rows = list(strips(*shape))
+    assert (rows[0].start, rows[-1].stop) == (0, shape[0])
+    assert all(one.stop == other.start for one, other in itertools.pairwise(rows))
+    heights = [one.stop - one.start for one in rows]
+    assert all(height * shape[1] <= 1_000_000 or height == 1 for height in heights)
+    assert all((height + 1) * shape[1] > 1_000_000 for height in heights[:-1])
