@@ -53,8 +53,8 @@ class OutputError(ConvertError, OSError):
     """An output cannot be written."""
 
 
-def printable(path: Path) -> str:
-    """Return a path as one line of harmless text, whatever bytes its name is made of.
+def printable(path: Path | str) -> str:
+    """Return a path or name as one line of harmless text, whatever bytes it is made of.
 
     What cannot be printed is written as an escape, so that unlike names stay unlike.
     """

@@ -5,10 +5,15 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from convert.errors import PictureError
+
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Picture:
-    """A picture, ready to be sampled. Arrays are read-only.
+    """A picture, ready to be sampled.
+
+    It looks at the arrays it is given and copies nothing, as pictures are large. Its own views are read-only;
+    whoever still holds the arrays keeps them as they are, and should not write to them any more.
 
     Parameters
     ----------
@@ -22,6 +27,11 @@ class Picture:
         What was done that the user should know.
     adjustments : tuple of str
         How it was turned, cropped and toned, in words.
+
+    Raises
+    ------
+    PictureError
+        An array is of another shape or type, or has no pixels. `read_picture` takes arrays of other kinds.
     """
 
     name: str
@@ -31,12 +41,37 @@ class Picture:
     adjustments: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
-        self.pixels.flags.writeable = False
-        if self.alpha is not None:
-            self.alpha.flags.writeable = False
+        pixels, alpha = self.pixels, self.alpha
+        if not (_is_uint8(pixels) and pixels.ndim == 3 and pixels.shape[2] == 3 and pixels.size):
+            raise _unfit("pixels", "(H, W, 3)", pixels)
+        object.__setattr__(self, "pixels", _read_only(pixels))
+        if alpha is not None:
+            if not (_is_uint8(alpha) and alpha.shape == pixels.shape[:2]):
+                raise _unfit("opacity", str(pixels.shape[:2]), alpha)
+            object.__setattr__(self, "alpha", _read_only(alpha))
 
     @property
     def aspect(self) -> float:
         """Width divided by height."""
         height, width = self.pixels.shape[:2]
         return float(width / height)
+
+
+def _is_uint8(array: object) -> bool:
+    return isinstance(array, np.ndarray) and array.dtype == np.uint8
+
+
+def _unfit(what: str, wanted: str, given: object) -> PictureError:
+    found = type(given).__name__
+    if isinstance(given, np.ndarray):
+        found = f"{given.dtype} of shape {given.shape}"
+    return PictureError(
+        f"the {what} of a picture must be an array of uint8 of shape {wanted}, not {found}",
+        "read_picture takes arrays of other kinds",
+    )
+
+
+def _read_only(array: NDArray[np.uint8]) -> NDArray[np.uint8]:
+    view = array.view()
+    view.flags.writeable = False
+    return view

@@ -3,7 +3,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image, ImageEnhance
-from skimage import data
+from skimage import color, data
+from skimage.feature import canny
 
 from convert.cli.inputs import load_palette
 from convert.errors import PictureError, SizeError
@@ -173,3 +174,78 @@ def test_an_automatic_crop_lies_within_the_picture(width, height, aspect):
     assert part.top + part.height <= 1
     assert max(part.width, part.height) == 1
     assert part.width * width / (part.height * height) == pytest.approx(aspect)
+
+
+def test_what_is_done_is_told_in_order(coffee):
+    assert Adjustment(rotate=720).words == ()
+    assert adjusted(coffee, Adjustment(rotate=-360)) is coffee
+    all_of_it = Adjustment(Part(0.1, 0, 0.5, 1), -7.5, "down", 0.9, 1.2, 0)
+    words = ("rotated -7.5 degrees clockwise", "flipped down", "cropped to 0.1,0,0.5,1")
+    words += ("brightness 0.9", "contrast 1.2", "saturation 0")
+    assert all_of_it.words == words
+    before = Picture("coffee", coffee.pixels, notes=("it was cold",))
+    done = adjusted(before, all_of_it)
+    assert done.name == "coffee"
+    assert done.notes == ("it was cold", f"the picture was {', '.join(words)}")
+    assert done.adjustments == words
+
+
+def test_an_automatic_crop_is_told_by_its_place(coffee):
+    done = adjusted(coffee, Adjustment(crop="auto"), 1.0)
+    assert done.adjustments == (f"cropped to {best_crop(coffee.pixels, 1.0)}",)
+
+
+def test_crops_by_name():
+    assert crop_named(None) is None
+    assert crop_named(" Auto ") == "auto"
+    assert crop_named("0.1, 0.2,.3,0.4") == Part(0.1, 0.2, 0.3, 0.4)
+
+
+@pytest.mark.parametrize("tone", ["brightness", "contrast", "saturation"])
+def test_tones_from_none_to_tenfold(tone):
+    assert getattr(Adjustment(**{tone: 0}), tone) == 0
+    assert getattr(Adjustment(**{tone: 10}), tone) == 10
+    for factor in (-0.01, 10.01):
+        with pytest.raises(SizeError, match=f"the {tone} must be 0 to 10, not {factor}"):
+            Adjustment(**{tone: factor})
+
+
+@pytest.mark.parametrize(
+    ("crop", "rows", "columns"),
+    [
+        (Part(0.26, 0.24, 0.25, 0.5), slice(2, 7), slice(3, 5)),
+        # At least one pixel, also at the far end.
+        (Part(0.999, 0.999, 0.001, 0.001), slice(9, 10), slice(9, 10)),
+        (Part(0, 0.5, 0.01, 0.01), slice(5, 6), slice(0, 1)),
+    ],
+)
+def test_a_crop_takes_the_nearest_whole_pixels(crop, rows, columns):
+    pixels = np.arange(300, dtype=np.uint32).reshape(10, 10, 3).astype(np.uint8)
+    done = adjusted(Picture("ramp", pixels), Adjustment(crop=crop))
+    np.testing.assert_array_equal(done.pixels, pixels[rows, columns])
+
+
+@pytest.mark.parametrize("aspect", [0.3, 0.7, 1.2, 3.0, 6.0])
+@pytest.mark.parametrize(
+    "photograph", [data.astronaut()[:300, :500], data.coffee()[:, 100:400]], ids=["wide", "high"]
+)
+def test_no_place_keeps_more_edges(photograph, aspect):
+    """Every place of the crop is tried, with the edges of scikit-image in its own L*."""
+    edges = canny(color.rgb2lab(photograph)[..., 0], 2, 5, 15)
+    height, width = edges.shape
+    part = best_crop(photograph, aspect)
+    if part.height == 1:
+        place, span, along = part.left * width, round(part.width * width), edges.sum(axis=0)
+    else:
+        place, span, along = part.top * height, round(part.height * height), edges.sum(axis=1)
+    kept = [along[start : start + span].sum() for start in range(len(along) - span + 1)]
+    assert kept[round(place)] == max(kept)
+    assert part.width * width / (part.height * height) == pytest.approx(aspect)
+
+
+def test_grain_is_no_edge_in_a_large_picture():
+    """In a picture looked at in a quarter of its size noise averages out, and lines of eight pixels stay."""
+    pixels = np.full((1024, 2048, 3), 128)
+    pixels[:, :1024] += np.random.default_rng(6).integers(-70, 71, (1024, 1024, 1))
+    pixels[200:800, 1700:1900] += 40 * (np.arange(200) // 10 % 2)[None, :, None]
+    assert best_crop(pixels.astype(np.uint8), 1.0).left == pytest.approx(0.41, abs=0.09)

@@ -1,5 +1,6 @@
 import numpy as np
 import pytest
+from skimage.feature import canny
 
 from convert.picture.edges import Edges
 
@@ -66,3 +67,53 @@ def test_an_edge_goes_on_while_the_step_is_five():
 
 def test_an_even_picture_has_no_edges():
     assert Edges(step(3), (1.5,)).kept(step(0), EVERYWHERE) is None
+
+
+@pytest.mark.parametrize("turned", [False, True], ids=["across", "down"])
+@pytest.mark.parametrize("channel", [0, 1, 2])
+def test_edges_of_each_kind_count_by_themselves(channel, turned):
+    """An edge down and an edge across, in L*, a* or b*, is looked for where it is and not in the others."""
+    picture = np.zeros((64, 64, 3))
+    picture[:, 32:, channel] = 40
+    other = np.roll(picture, 1, axis=2)
+    if turned:
+        picture, other = picture.swapaxes(0, 1), other.swapaxes(0, 1)
+    edges = Edges(picture, (1.5,))
+    assert edges.kept(picture, EVERYWHERE) == 1
+    assert edges.kept(0.52 * picture, EVERYWHERE) == 1
+    assert edges.kept(0.48 * picture, EVERYWHERE) == 0
+    assert edges.kept(other, EVERYWHERE) == 0
+
+
+def test_fewer_than_eight_pixels_are_no_edge():
+    picture = step(60)
+    edges = Edges(picture, (1.5,))
+    rows = np.arange(64)[:, None] * np.ones(64, int)
+    across = np.abs(np.arange(64) - 31.5) < 0.6  # Canny thins an edge to one pixel or two
+    seen = [edges.kept(picture, (rows >= 20) & (rows < 20 + count) & across) for count in range(13)]
+    found = [canny(picture[..., 0], 1.5)[20 : 20 + count, across].sum() for count in range(13)]
+    assert 7 in found
+    assert 8 in found
+    assert [share is not None for share in seen] == [count >= 8 for count in found]
+
+
+def test_only_edges_that_count_are_shared_out():
+    """Half of an edge is woven, half is not: the share is that of the part looked at."""
+    picture = step(60)
+    woven = picture.copy()
+    woven[32:] = 20
+    rows = np.arange(64)[:, None] * np.ones(64, int)
+    edges = Edges(picture, (1.5,))
+    assert edges.kept(woven, rows < 28) == 1
+    assert edges.kept(woven, rows > 36) == 0
+    assert edges.kept(woven, EVERYWHERE) == pytest.approx(0.5, abs=0.05)
+
+
+def test_the_gaussian_reaches_two_spreads_and_more():
+    """Beside it at two spreads a step tells exp(-2), or a seventh, of what it tells at its own place."""
+    picture = step(60)
+    edges = Edges(picture, (2.0,))
+    for opposite, kept in ((60, 1), (600, 0)):
+        woven = picture.copy()
+        woven[:, 36:, 0] -= opposite
+        assert edges.kept(woven, EVERYWHERE) == kept

@@ -7,23 +7,13 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from PIL import Image, ImageCms
+from PIL import Image
 
-from convert.colour.srgb import decode, encode_to_bytes
 from convert.errors import PictureError
 from convert.picture.reading import FORMATS, LIMIT_MEGAPIXELS, read_picture
+from tests.picture.files import encoded, png, png_header, sample
 
 LOSSLESS = ("PNG", "TIFF", "BMP", "TGA", "PPM", "PCX", "SGI", "DIB", "QOI", "WEBP", "JPEG2000")
-
-
-def sample(height=17, width=23, channels=3, seed=0):
-    return np.random.default_rng(seed).integers(0, 256, (height, width, channels), dtype=np.uint8)
-
-
-def encoded(image, kind, **options):
-    out = io.BytesIO()
-    image.save(out, kind, **options)
-    return out.getvalue()
 
 
 @pytest.mark.parametrize("kind", LOSSLESS)
@@ -40,302 +30,34 @@ def test_file_is_named_after_its_stem(tmp_path):
     path = tmp_path / "grey heron.v2.png"
     Image.fromarray(sample()).save(path)
     assert read_picture(path).name == "grey heron.v2"
+    assert read_picture(str(path)).name == "grey heron.v2"
 
 
-# Exif 2.3, tag 0x0112: how the stored picture is to be turned to be seen upright, in Pillow's terms.
-TURNS = {
-    1: lambda a: a,
-    2: lambda a: a[:, ::-1],
-    3: lambda a: a[::-1, ::-1],
-    4: lambda a: a[::-1],
-    5: lambda a: a.transpose(1, 0, 2),
-    6: lambda a: np.rot90(a, -1),
-    7: lambda a: a[::-1, ::-1].transpose(1, 0, 2),
-    8: lambda a: np.rot90(a, 1),
-}
-
-
-@pytest.mark.parametrize("kind", ["PNG", "TIFF", "WEBP", "JPEG", "AVIF"])
-@pytest.mark.parametrize("orientation", TURNS)
-def test_every_orientation_once(kind, orientation):
-    exif = Image.Exif()
-    exif[0x0112] = orientation
-    options = {"lossless": True} if kind == "WEBP" else {}
+def test_a_picture_is_named_by_the_caller_or_plainly(tmp_path):
     image = Image.fromarray(sample())
-    upright = read_picture(encoded(image, kind, **options)).pixels
-    picture = read_picture(encoded(image, kind, exif=exif, **options))
-    np.testing.assert_array_equal(picture.pixels, TURNS[orientation](upright))
+    data = encoded(image, "PNG")
+    path = tmp_path / "heron.png"
+    path.write_bytes(data)
+    for source in (data, image, sample()):
+        assert read_picture(source).name == "picture"
+    for source in (data, image, sample(), path, str(path)):
+        picture = read_picture(source, name="grebe\n<dusk>")
+        assert picture.name == r"grebe\n<dusk>"
+        np.testing.assert_array_equal(picture.pixels, sample())
+    with pytest.raises(PictureError, match=r"^grebe is no picture"):
+        read_picture(b"no picture", name="grebe")
+    with pytest.raises(PictureError, match=r"^the picture on standard input is no picture"):
+        read_picture(b"no picture")
 
 
-@pytest.mark.parametrize("exif", [b"Exif\0\0garbage", bytes(50), b"Exif\0\0II*\0\xff\xff\xff\xff"])
-def test_exif_that_cannot_be_read(exif):
-    picture = read_picture(encoded(Image.fromarray(sample()), "PNG", exif=exif))
-    np.testing.assert_array_equal(picture.pixels, sample())
-    assert all("EXIF" in note for note in picture.notes)
-
-
-@pytest.mark.parametrize("orientation", [0, 9, 77])
-def test_orientation_that_means_nothing(orientation):
-    exif = Image.Exif()
-    exif[0x0112] = orientation
-    pixels = sample()
-    np.testing.assert_array_equal(
-        read_picture(encoded(Image.fromarray(pixels), "PNG", exif=exif)).pixels, pixels
-    )
-
-
-def test_sixteen_bit_grey_is_scaled_and_not_clipped():
-    grey = sample(channels=1)[..., 0]
-    deep = encoded(Image.fromarray(grey.astype(np.uint16) * 257), "PNG")
-    flat = read_picture(encoded(Image.fromarray(grey), "PNG"))
-    np.testing.assert_array_equal(read_picture(deep).pixels, flat.pixels)
-    for order in ("<", ">"):
-        tiff = encoded(
-            Image.frombytes(
-                "I;16" if order == "<" else "I;16B", (23, 17), (grey.astype(order + "u2") * 257).tobytes()
-            ),
-            "TIFF",
-        )
-        np.testing.assert_array_equal(read_picture(tiff).pixels, flat.pixels)
-
-
-def tiff(values, bits, photometric, data=None):
-    """Build a grey TIFF of one strip after TIFF 6.0, section 2, without Pillow."""
-    height, width = values.shape
-    data = values.astype(f"<u{bits // 8}").tobytes() if data is None else data
-    tags = {256: width, 257: height, 258: bits, 259: 1, 262: photometric, 273: 200, 277: 1, 278: height}
-    tags[279] = len(data)
-    entries = b"".join(struct.pack("<HHII", tag, 3, 1, value) for tag, value in tags.items())
-    return (b"II*\0\x08\0\0\0" + struct.pack("<H", len(tags)) + entries + bytes(4)).ljust(200, b"\0") + data
-
-
-@pytest.mark.parametrize("bits", [8, 16])
-def test_white_may_be_zero(bits):
-    grey = sample(channels=1)[..., 0]
-    values = grey.astype(np.uint16) * (257 if bits == 16 else 1)
-    for photometric, expected in ((1, grey), (0, 255 - grey)):
-        picture = read_picture(tiff(values, bits, photometric))
-        np.testing.assert_array_equal(picture.pixels, np.repeat(expected[..., None], 3, axis=2))
-
-
-def test_twelve_bit_grey():
-    values = np.array([[0, 4095, 2048, 256]])
-    packed = b"".join((a << 12 | b).to_bytes(3, "big") for a, b in values.reshape(-1, 2).tolist())
-    picture = read_picture(tiff(values, 12, 1, packed))
-    np.testing.assert_array_equal(picture.pixels[..., 0], np.rint(values * (255 / 4095)))
-
-
-def test_sixteen_bit_grey_with_a_transparent_value():
-    values = np.array([[0, 257, 65535, 1000]], ">u2")
-    data = png(4, 1, 16, 0, values.tobytes(), (b"tRNS", struct.pack(">H", 257)))
-    picture = read_picture(data)
-    np.testing.assert_array_equal(picture.pixels[0, :, 0], [0, 1, 255, 4])
-    np.testing.assert_array_equal(picture.alpha, [[255, 0, 255, 255]])
-
-
-def test_grey_beyond_sixteen_bits_is_refused():
-    with pytest.raises(PictureError, match="outside 0 to 65535"):
-        read_picture(encoded(Image.fromarray(np.array([[0, 70_000]], np.int32)), "TIFF"))
-
-
-def test_bilevel_is_black_and_white():
-    bits = sample(channels=1)[..., 0] > 127
-    picture = read_picture(encoded(Image.fromarray(bits), "PNG"))
-    np.testing.assert_array_equal(picture.pixels, np.repeat(np.where(bits, 255, 0)[..., None], 3, axis=2))
-
-
-def test_palette_with_transparent_entry_is_as_rgba():
-    index = sample(channels=1)[..., 0] % 4
-    image = Image.frombytes("P", (23, 17), index.tobytes())
-    image.putpalette([250, 0, 0, 0, 250, 0, 0, 0, 250, 9, 9, 9])
-    picture = read_picture(encoded(image, "PNG", transparency=2))
-    rgba = read_picture(encoded(image.convert("RGBA"), "PNG"))
-    np.testing.assert_array_equal(picture.alpha, np.where(index == 2, 0, 255))
-    opaque = index != 2
-    np.testing.assert_array_equal(picture.pixels[opaque], rgba.pixels[opaque])
-
-
-@pytest.mark.parametrize(("mode", "kind"), [("RGBA", "PNG"), ("LA", "PNG"), ("PA", "TIFF"), ("RGBA", "TIFF")])
-def test_alpha_is_kept(mode, kind):
-    image = Image.fromarray(sample(channels=4)).convert(mode)
-    picture = read_picture(encoded(image, kind))
-    np.testing.assert_array_equal(
-        np.dstack([picture.pixels, picture.alpha]), np.asarray(image.convert("RGBA"))
-    )
-
-
-def test_opaque_alpha_is_no_alpha():
-    rgba = sample(channels=4)
-    rgba[..., 3] = 255
-    assert read_picture(encoded(Image.fromarray(rgba), "PNG")).alpha is None
-
-
-def test_cmyk_is_shown_in_rgb():
-    image = Image.frombytes("CMYK", (23, 17), sample(channels=4).tobytes())
-    picture = read_picture(encoded(image, "TIFF"))
-    np.testing.assert_array_equal(picture.pixels, np.asarray(image.convert("RGB")))
-
-
-def fixed(*values):
-    return b"".join(struct.pack(">i", round(value * 65536)) for value in values)
-
-
-def icc_profile(kind, space, connection, **tags):
-    """Build a colour profile after ICC.1:2001-04 from its class, colour spaces and tags."""
-    tags |= {"wtpt": b"XYZ \0\0\0\0" + fixed(0.9642, 1.0, 0.8249), "cprt": b"text\0\0\0\0test\0"}
-    tags["desc"] = b"desc\0\0\0\0" + struct.pack(">I", 5) + b"test\0" + bytes(78)
-    table, data = b"", b""
-    start = 128 + 4 + 12 * len(tags)
-    for name, body in tags.items():
-        body += bytes(-len(body) % 4)
-        table += struct.pack(">4sII", name.encode(), start + len(data), len(body))
-        data += body
-    size = start + len(data)
-    header = struct.pack(">I4sI4s4s4s", size, b"none", 0x02400000, kind, space, connection)
-    header += bytes(12) + b"acsp" + bytes(28) + fixed(0.9642, 1.0, 0.8249)
-    return header.ljust(128, b"\0") + struct.pack(">I", len(tags)) + table + data
-
-
-def gamma_curve(gamma):
-    return b"curv\0\0\0\0" + struct.pack(">IH", 1, round(gamma * 256))
-
-
-def matrix_profile(primaries, curve):
-    """Build the profile of a screen from XYZ (D50) of red, green and blue and a curve for all three."""
-    tags = {f"{name}TRC": curve for name in "rgb"}
-    for name, xyz in zip("rgb", primaries, strict=True):
-        tags[f"{name}XYZ"] = b"XYZ \0\0\0\0" + fixed(*xyz)
-    return icc_profile(b"mntr", b"RGB ", b"XYZ ", **tags)
-
-
-def ink_profile(lightness_of_ink):
-    """Build the profile of a press whose black is black and whose other inks are all one grey, of this L*."""
-    ramp = bytes(range(256))
-    grey = round(lightness_of_ink * 2.55)
-    table = b"".join(bytes([0 if node % 2 else grey if node else 255, 128, 128]) for node in range(16))
-    lut = (
-        b"mft1\0\0\0\0" + bytes([4, 3, 2, 0]) + fixed(1, 0, 0, 0, 1, 0, 0, 0, 1) + ramp * 4 + table + ramp * 3
-    )
-    return icc_profile(b"prtr", b"CMYK", b"Lab ", A2B0=lut)
-
-
-# sRGB primaries adapted to D50 by Bradford, as in the sRGB profile of the ICC (from memory, 4 digits).
-RED, GREEN, BLUE = (0.4361, 0.2225, 0.0139), (0.3851, 0.7169, 0.0971), (0.1431, 0.0606, 0.7141)
-
-
-def test_colour_profile_is_honoured():
-    pixels = sample()
-    # A screen whose red is sRGB blue and whose light is linear: channels swap, values follow IEC 61966-2-1.
-    profile = matrix_profile((BLUE, GREEN, RED), gamma_curve(1.0))
-    picture = read_picture(encoded(Image.fromarray(pixels), "PNG", icc_profile=profile))
-    expected = encode_to_bytes(pixels[..., ::-1] / 255)
-    assert np.abs(picture.pixels.astype(int) - expected).max() <= 3
-    srgb = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes()
-    same = read_picture(encoded(Image.fromarray(pixels), "PNG", icc_profile=srgb))
-    np.testing.assert_array_equal(same.pixels, pixels)
-
-
-def test_profile_of_srgb_by_another_maker_changes_nothing():
-    table = np.rint(decode(np.arange(1024) / 1023) * 65535).astype(">u2")
-    curve = b"curv\0\0\0\0" + struct.pack(">I", len(table)) + table.tobytes()
-    pixels = sample(200, 300)
-    profile = matrix_profile((RED, GREEN, BLUE), curve)
-    picture = read_picture(encoded(Image.fromarray(pixels), "PNG", icc_profile=profile))
-    np.testing.assert_array_equal(picture.pixels, pixels)
-
-
-# CIE 15:2018: L* = 50 is Y = 0.1842 of white, which IEC 61966-2-1 encodes as 119.
-MIDDLE_GREY = 119
-
-
-def test_profile_almost_like_srgb_is_honoured():
-    """A curve of 2.0 in place of about 2.2 moves no colour by more than 17 of 255, yet it is another one."""
-    pixels = sample()
-    profile = matrix_profile((RED, GREEN, BLUE), gamma_curve(2.0))
-    picture = read_picture(encoded(Image.fromarray(pixels), "PNG", icc_profile=profile))
-    expected = encode_to_bytes((pixels / 255) ** 2.0)
-    moved = np.abs(expected.astype(int) - pixels)
-    assert 4 < moved.max() < 40
-    assert np.abs(picture.pixels.astype(int) - expected).max() <= 2
-
-
-def test_profile_of_inks_is_honoured():
-    inks = np.zeros((2, 3, 4), np.uint8)
-    inks[0, :, 0] = 255  # full cyan, which this press prints grey
-    picture = read_picture(
-        encoded(Image.frombytes("CMYK", (3, 2), inks.tobytes()), "TIFF", icc_profile=ink_profile(50))
-    )
-    assert np.abs(picture.pixels[0].astype(int) - MIDDLE_GREY).max() <= 2
-    assert picture.pixels[1].min() >= 254
-    assert picture.notes == ()
-
-
-@pytest.mark.parametrize("depth", [8, 16])
-def test_profile_of_grey_is_honoured_at_any_depth(depth):
-    grey = sample(channels=1)[..., 0]
-    profile = icc_profile(b"mntr", b"GRAY", b"XYZ ", kTRC=gamma_curve(1.8))
-    stored = grey if depth == 8 else grey.astype(np.uint16) * 257
-    picture = read_picture(encoded(Image.fromarray(stored), "PNG", icc_profile=profile))
-    expected = encode_to_bytes((np.repeat(grey[..., None], 3, axis=2) / 255) ** 1.8)
-    assert np.abs(picture.pixels.astype(int) - expected).max() <= 1
-
-
-def test_cielab_file_is_shown_in_rgb():
-    # sRGB red in CIELAB (D50) is L* 54.3, a* 80.8, b* 69.9 (from memory).
-    lab = np.array([[[50, 0, 0], [54, 81, 70]]], np.int8).view(np.uint8)
-    lab[..., 0] = np.rint(lab[..., 0] * 2.55)
-    image = Image.frombytes("LAB", (2, 1), lab.tobytes())
-    profile = ImageCms.ImageCmsProfile(ImageCms.createProfile("LAB")).tobytes()
-    picture = read_picture(encoded(image, "TIFF", icc_profile=profile))
-    assert picture.notes == ()
-    middle, red = picture.pixels[0].astype(int)
-    assert np.abs(middle - MIDDLE_GREY).max() <= 2
-    assert np.abs(red - [255, 0, 0]).max() <= 8
-
-
-def test_unusable_profile_is_a_note():
-    picture = read_picture(encoded(Image.fromarray(sample()), "PNG", icc_profile=b"not a profile"))
-    np.testing.assert_array_equal(picture.pixels, sample())
-    assert "profile" in picture.notes[0]
-
-
-def test_first_of_several_pictures():
-    first, second = (Image.fromarray(sample(seed=seed)) for seed in (1, 2))
-    data = encoded(first, "PNG", save_all=True, append_images=[second])
-    picture = read_picture(data)
-    np.testing.assert_array_equal(picture.pixels, np.asarray(first))
-    assert "first" in picture.notes[0]
-
-
-def test_damage_behind_the_first_picture_does_no_harm():
-    first, second = (Image.fromarray(sample(seed=seed)).quantize(16) for seed in (1, 2))
-    data = encoded(first, "GIF", save_all=True, append_images=[second])
-    cut = read_picture(data[:-60])
-    np.testing.assert_array_equal(cut.pixels, read_picture(encoded(first, "GIF")).pixels)
-    # TIFF 6.0, section 2: four bytes behind the last of the 12-byte entries say where the next picture is.
-    data = bytearray(encoded(Image.fromarray(sample()), "TIFF"))
-    start = struct.unpack_from("<I", data, 4)[0]
-    struct.pack_into("<I", data, start + 2 + 12 * struct.unpack_from("<H", data, start)[0], 2**32 - 16)
-    np.testing.assert_array_equal(read_picture(bytes(data)).pixels, sample())
-
-
-def test_strips_do_not_show(monkeypatch):
-    rgba = sample(channels=4)
-    whole = read_picture(encoded(Image.fromarray(rgba), "PNG"))
-    monkeypatch.setattr("convert.picture.reading._STRIP_PIXELS", 50)
-    strips = read_picture(encoded(Image.fromarray(rgba), "PNG"))
-    np.testing.assert_array_equal(strips.pixels, whole.pixels)
-    np.testing.assert_array_equal(strips.alpha, whole.alpha)
-
-
-def test_float_tiff_is_zero_to_one():
-    values = np.linspace(0, 1, 12, dtype=np.float32).reshape(3, 4)
-    picture = read_picture(encoded(Image.fromarray(values), "TIFF"))
-    np.testing.assert_array_equal(picture.pixels[..., 0], np.rint(values * 255))
-    for bad in (np.nan, np.inf, 7.0):
-        values[1, 1] = bad
-        with pytest.raises(PictureError):
-            read_picture(encoded(Image.fromarray(values), "TIFF"))
+@pytest.mark.parametrize(
+    "source", [None, 7, [[0, 1]], bytearray(b"GIF"), io.BytesIO(b"GIF")], ids=lambda one: type(one).__name__
+)
+def test_sources_of_other_kinds_are_refused(source):
+    with pytest.raises(PictureError, match=f"not from {type(source).__name__}$") as refused:
+        read_picture(source)
+    assert str(refused.value).isprintable()
+    assert refused.value.hint
 
 
 @pytest.mark.parametrize("size", [(1, 1), (1, 300), (300, 1)])
@@ -361,21 +83,6 @@ def test_cut_short_is_never_half_used(kind):
         else:
             np.testing.assert_array_equal(picture.pixels, whole.pixels)
     assert refused > 10
-
-
-def png(width, height, bits, colour_type, rows, *chunks):
-    """Build a PNG after ISO/IEC 15948 without Pillow; a picture of one row has its filter byte added."""
-
-    def chunk(name, data):
-        return struct.pack(">I", len(data)) + name + data + struct.pack(">I", zlib.crc32(name + data))
-
-    header = (b"IHDR", struct.pack(">IIBBBBB", width, height, bits, colour_type, 0, 0, 0))
-    body = (b"IDAT", zlib.compress(b"\0" + rows if rows else b""))
-    return b"\x89PNG\r\n\x1a\n" + b"".join(chunk(*part) for part in (header, *chunks, body, (b"IEND", b"")))
-
-
-def png_header(width, height):
-    return png(width, height, 8, 2, b"")
 
 
 @pytest.mark.parametrize("size", [(10_000, 9_000), (40_000, 40_000), (2**31 - 1, 2**31 - 1)])
@@ -422,6 +129,8 @@ def test_limit_can_be_raised_above_that_of_pillow():
 def test_limit_that_is_none(limit):
     with pytest.raises(PictureError, match="cannot be limited"):
         read_picture(encoded(Image.new("RGB", (2, 2)), "PNG"), limit_megapixels=limit)
+    with pytest.raises(PictureError, match="cannot be limited"):
+        read_picture(sample(), limit_megapixels=limit)
 
 
 @pytest.mark.parametrize("kind", ["EPS", "PDF"])

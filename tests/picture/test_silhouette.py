@@ -1,3 +1,5 @@
+import re
+
 import networkx as nx
 import numpy as np
 import pytest
@@ -71,3 +73,23 @@ def test_islands_agree_with_networkx():
         else:
             with pytest.raises(PictureError, match=f"{len(islands)} separate islands"):
                 woven_loops(covered.astype(float))
+
+
+@pytest.mark.parametrize(
+    ("top", "told"),
+    [
+        ("##.##.##.##.##", "5 separate islands (of 3, 2, 2, 2, 2 loops)"),
+        ("##.##.##.##.##.###", "6 separate islands (of 3, 3, 2, 2, 2, ... loops)"),
+    ],
+)
+def test_five_islands_are_told_and_no_more(top, told):
+    with pytest.raises(PictureError, match=re.escape(told)):
+        woven_loops(grid(top, "#".ljust(len(top), ".")))
+
+
+def test_lone_loops_are_several_pieces_only_where_there_is_nothing_else():
+    with pytest.raises(PictureError, match=r"2 separate islands \(of 1, 1 loops\)"):
+        woven_loops(grid("#.#"))
+    woven, dropped = woven_loops(grid("#.##", "....", "#..."))
+    assert woven.tolist() == (grid("..##", "....", "....") > 0).tolist()
+    assert dropped == 2
