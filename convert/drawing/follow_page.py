@@ -59,6 +59,8 @@ def _units(values: NDArray[np.float64]) -> list[Any]:
 def _data(order: OrderOfWork, piece: Piece) -> dict[str, Any]:
     pattern, told, names = order.pattern, order.told, order.names
     weave = pattern.weave
+    begins = told.step_start[:-1]
+    left_mm = order.thread_left_mm[begins] + order.pass_mm[begins]
     return {
         "title": pattern.title,
         "size": str(finished_size(pattern)),
@@ -70,6 +72,7 @@ def _data(order: OrderOfWork, piece: Piece) -> dict[str, Any]:
             {
                 "code": colour.bead.code,
                 "name": colour.bead.name,
+                "called": names.codes[colour.bead.code],
                 "fill": to_hex(colour.rgb),
                 "ink": to_hex(colour.ink),
                 "rim": to_hex(style.rim_colour(colour.rgb)),
@@ -102,5 +105,6 @@ def _data(order: OrderOfWork, piece: Piece) -> dict[str, Any]:
         "stitches": [group.first_step for group in order.groups],
         "threads": pattern.thread.new_threads.tolist(),
         "tail": TAIL_MM,
-        "side": [round(weave.spacing.core_mm, 4), round(weave.spacing.connector_mm, 4)],
+        # Of the working thread, in cm, as each step begins.
+        "left": np.rint(left_mm / 10).astype(np.int64).tolist(),
     }
