@@ -52,7 +52,7 @@ class StitchNames:
         names = [self.codes.get(entry.code, []) for entry in entries]
         colours, sizes = pattern.bead_colour.tolist(), pattern.bead_size.tolist()
         self.beads = [names[colour][size] for colour, size in zip(colours, sizes, strict=True)]
-        self._beside = bead_loops(weave).tolist()
+        self._beside, self._beyond = bead_loops(weave).T.tolist()
 
         outward = weave.bead_xy - weave.loop_xy[weave.side_loop[weave.bead_sides[:, 0]]]
         eighths = np.rint(np.arctan2(outward[:, 1], outward[:, 0]) * 4 / np.pi).astype(int) % 8
@@ -66,7 +66,7 @@ class StitchNames:
         """Return where a bead lies: between two loops, at the edge of one, or at a tip."""
         if bead >= self._beads:
             return self._tips[bead - self._beads]
-        one, other = self._beside[bead]
+        one, other = self._beside[bead], self._beyond[bead]
         if other == RIM:
             return f"edge of {self.loops[one]}, {self._compass[bead]}"
         return f"{self.loops[one]}/{self.loops[other]}"

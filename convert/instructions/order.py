@@ -50,7 +50,7 @@ class OrderOfWork:
         What beads and loops are called, and where they lie.
     groups : list of Group
         Which steps make up a stitch.
-    thread_of, stitch_of : ndarray of shape (P,), int64
+    thread_of, stitch_of : ndarray of shape (P,), int32
         Numbers of the working thread and of the stitch of each pass, from 1.
     travels : ndarray of shape (P,), bool
         Whether a pass only takes the thread on: no loop is open before it or after it.
@@ -123,7 +123,7 @@ class OrderOfWork:
         """
         group = self.groups[number - 1]
         first, end = group.first, group.end
-        goes_on = self._runs.loop[first]
+        goes_on = int(self.told.loop[first])
         return Stitch(
             number,
             int(self.thread_of[first]),
@@ -134,7 +134,7 @@ class OrderOfWork:
             group.nested,
             self._tips(first, end),
             tuple(self._step(step, number, group) for step in range(group.first_step, group.end_step)),
-            self._runs.beads[end - 1],
+            self._bead(end - 1),
             float(self.thread_left_mm[end - 1]),
         )
 
@@ -160,9 +160,8 @@ class OrderOfWork:
         return bead >= self.pattern.weave.beads
 
     def _step(self, step: int, number: int, group: Group) -> Step:
-        runs = self._runs
-        start, through, travel, end = runs.of_step[step]
-        first, last = runs.start[start], runs.start[end] - 1
+        picked_up, passed, sewn = self._runs.of(step)
+        first, last = int(self.told.step_start[step]), int(self.told.step_start[step + 1]) - 1
         return Step(
             step,
             number,
@@ -170,10 +169,10 @@ class OrderOfWork:
             group.end_step - group.first_step,
             self._marks.get(first, 0),
             self._bead_before(first),
-            runs.between(start, through),
-            runs.between(through, travel),
-            runs.between(travel, end),
-            runs.beads[last],
+            picked_up,
+            passed,
+            sewn,
+            self._bead(last),
             float(self.thread_left_mm[last]),
         )
 
@@ -187,17 +186,20 @@ class OrderOfWork:
             first + period,
             end - 1,
             tuple(loop for group in last for loop in group.loops),
-            self._runs.beads[last[-1].end - 1],
+            self._bead(last[-1].end - 1),
             float(self.thread_left_mm[last[-1].end - 1]),
         )
 
     def _bead_before(self, at: int) -> int:
-        return self._runs.beads[at - 1] if at else NO_BEAD
+        return self._bead(at - 1) if at else NO_BEAD
+
+    def _bead(self, at: int) -> int:
+        return int(self.pattern.thread.passes[at])
 
     def _tips(self, first: int, end: int) -> tuple[int, ...]:
         if len(self.pattern.bead_colour) == self.pattern.weave.beads:
             return ()
-        return tuple(bead for bead in self._runs.beads[first:end] if self.is_tip(bead))
+        return tuple(bead for bead in self.pattern.thread.passes[first:end].tolist() if self.is_tip(bead))
 
     @cached_property
     def _marks(self) -> dict[int, int]:
@@ -210,43 +212,42 @@ class OrderOfWork:
 
 
 class _Runs:
-    """The passes of an order of work cut into runs; plain lists, which are quicker to cut up than arrays."""
+    """The passes of an order of work cut into runs."""
 
     def __init__(self, order: OrderOfWork) -> None:
         told, passes = order.told, order.pattern.thread.passes
-        self.beads: list[int] = passes.tolist()
-        self.turn: list[int] = told.turn.tolist()
-        self.loop: list[int] = told.loop.tolist()
-        self.closes: list[int] = told.closes.tolist()
-        self.again: list[int] = _again(told, passes).tolist()
+        self.told, self.passes = told, passes
+        self.again = _again(told, passes)
         travel = _step_travels(told, order.travels)
         cut = np.zeros(len(passes) + 1, bool)
         cut[1:-1] = (told.loop[1:] != told.loop[:-1]) | (told.closes[:-1] != NO_LOOP)
         bounds = np.stack([told.step_start[:-1], told.step_through, travel, told.step_start[1:]], axis=1)
         cut[bounds] = True
-        start = np.flatnonzero(cut)
-        self.start: list[int] = start.tolist()
+        self.start = np.flatnonzero(cut).astype(np.int32)
         # Of each step: the runs with which picking up, passing through and sewing through begin, and the end.
-        self.of_step: list[list[int]] = np.searchsorted(start, bounds).tolist()
+        self.of_step = np.searchsorted(self.start, bounds).astype(np.int32)
 
-    def between(self, low: int, high: int) -> tuple[Run, ...]:
-        """Return the runs from one to another that is not counted."""
-        return tuple(map(self._run, self.start[low:high], self.start[low + 1 : high + 1]))
+    def of(self, step: int) -> tuple[tuple[Run, ...], tuple[Run, ...], tuple[Run, ...]]:
+        """Return the runs of a step: picked up, passed through, sewn through to go on."""
+        low, through, travel, high = self.of_step[step].tolist()
+        runs = tuple(itertools.starmap(self._run, itertools.pairwise(self.start[low : high + 1].tolist())))
+        return runs[: through - low], runs[through - low : travel - low], runs[travel - low :]
 
     def _run(self, first: int, end: int) -> Run:
+        told = self.told
         return Run(
             first,
-            tuple(self.beads[first:end]),
-            tuple(self.turn[first:end]),
-            self.loop[first],
-            self.closes[end - 1],
-            tuple(self.again[first:end]),
+            tuple(self.passes[first:end].tolist()),
+            tuple(told.turn[first:end].tolist()),
+            int(told.loop[first]),
+            int(told.closes[end - 1]),
+            tuple(self.again[first:end].tolist()),
         )
 
 
-def _numbered(starts: ArrayLike, passes: int) -> NDArray[np.int64]:
+def _numbered(starts: ArrayLike, passes: int) -> IntArray:
     """Return for each pass how many of some ascending passes have come by then."""
-    return np.searchsorted(starts, np.arange(passes), side="right").astype(np.int64)
+    return np.searchsorted(starts, np.arange(passes), side="right").astype(np.int32)
 
 
 def _again(told: Stitches, passes: IntArray) -> IntArray:
@@ -284,9 +285,8 @@ def _sections(order: OrderOfWork) -> dict[int, tuple[tuple[int, ...], str, bool]
     }
     tips = np.flatnonzero(order.pattern.thread.passes >= order.pattern.weave.beads)
     if len(tips):
-        number = int(order.stitch_of[tips[0]]) - 1
-        lines = sections[number][0] if number in sections else ()
-        sections[number] = (lines, "", True)
+        # They come when every loop is closed, in a stitch of their own.
+        sections[int(order.stitch_of[tips[0]]) - 1] = ((), "", True)
     return dict(sorted(sections.items()))
 
 

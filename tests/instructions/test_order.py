@@ -268,8 +268,16 @@ def test_a_panel_is_worked_to_and_fro():
 
 
 def test_a_short_way_has_no_direction():
-    for loops, way in ((2, ""), (5, ""), (6, "right"), (7, "left")):
-        (section,) = OrderOfWork(piece(np.ones((1, loops)))).sections
+    for shape, way in (
+        ((1, 2), ""),
+        ((1, 5), ""),
+        ((1, 6), "right"),
+        ((1, 7), "left"),
+        ((6, 1), ""),
+        ((4, 4), ""),
+        ((5, 5), "right"),
+    ):
+        (section,) = OrderOfWork(piece(np.ones(shape))).sections
         assert section.direction == way
     sections = OrderOfWork(piece(np.ones((12, 8)))).sections
     assert [section.lines for section in sections] == [(0, 1, 2, 3), (4, 5, 6, 7), (8,), (9, 10, 11)]

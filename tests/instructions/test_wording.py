@@ -74,7 +74,7 @@ def step_words(*args, **others):
         ({"line": "round", "lines": (0, 1)}, "Centre and round 1"),
         ({"line": "round", "lines": (0, 1, 2)}, "Centre and rounds 1 to 2"),
         ({"line": "round", "lines": (2, 3)}, "Rounds 2 to 3"),
-        ({"lines": (3,), "tips": True}, "Last round: a small bead on each tip"),
+        ({"lines": (), "tips": True}, "Last round: a small bead on each tip"),
     ],
 )
 def test_headings(section, words):
