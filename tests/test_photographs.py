@@ -9,6 +9,7 @@ from skimage import color, data
 
 from convert.drawing.png import write_png
 from convert.drawing.scene import chart_scene
+from convert.instructions.order import OrderOfWork
 from convert.instructions.telling import stitch_text
 from convert.palette.palette_file import read_palette
 from convert.palette.resources import palette_path
@@ -83,10 +84,11 @@ def test_every_output_is_made(picture, palette):
     result = panel(picture, palette, panel_options(*sizes, across=14))
     pattern, report = result.pattern, result.thread
     assert beads_csv(pattern).startswith("code,name,size")
-    text = stitch_text(pattern, report)
+    order = OrderOfWork(pattern)
+    text = stitch_text(order, report)
     for entry in pattern.used.tolist():
         assert pattern.palette.entries[entry].code in text
-    assert stitch_csv(pattern, report).count("\n") > pattern.weave.loops / 3
+    assert stitch_csv(order).count("\n") > pattern.weave.loops / 3
     assert write_png(chart_scene(pattern)).startswith(b"\x89PNG")
 
 

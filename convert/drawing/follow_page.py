@@ -11,26 +11,23 @@ from numpy.typing import NDArray
 from convert.colour.srgb import to_hex
 from convert.drawing import style
 from convert.drawing.piece import Piece, draw_piece
-from convert.instructions.groups import groups
-from convert.instructions.names import StitchNames
+from convert.instructions.order import OrderOfWork
 from convert.piece.materials import finished_size
-from convert.piece.pattern import Pattern
 from convert.thread.steps import TAIL_MM
-from convert.thread.stitches import Stitches, stitches
 
 # Positions are whole hundredths of a millimetre: finer than a pixel at any zoom, and short to write.
 _UNITS_IN_MM = 100
 
 
-def follow_html(pattern: Pattern) -> str:
+def follow_html(order: OrderOfWork) -> str:
     """Return the page as HTML.
 
     Parameters
     ----------
-    pattern : Pattern
-        The piece, its thread path proven.
+    order : OrderOfWork
+        The work.
     """
-    data = _data(pattern, draw_piece(pattern), stitches(pattern.weave, pattern.thread))
+    data = _data(order, draw_piece(order.pattern))
     content = json.dumps(data, ensure_ascii=False, separators=(",", ":"), sort_keys=True)
     # The place in the work is kept under this key, so that another pattern starts at its own beginning.
     key = hashlib.sha256(content.encode()).hexdigest()[:16]
@@ -59,10 +56,11 @@ def _units(values: NDArray[np.float64]) -> list[Any]:
     return whole
 
 
-def _data(pattern: Pattern, piece: Piece, told: Stitches) -> dict[str, Any]:
-    weave, names = pattern.weave, StitchNames(pattern)
-    travels = np.zeros(len(told.loop), bool)
-    travels[1:] = (told.open_loops[1:] == 0) & (told.open_loops[:-1] == 0)
+def _data(order: OrderOfWork, piece: Piece) -> dict[str, Any]:
+    pattern, told, names = order.pattern, order.told, order.names
+    weave = pattern.weave
+    begins = told.step_start[:-1]
+    left_mm = order.thread_left_mm[begins] + order.pass_mm[begins]
     return {
         "title": pattern.title,
         "size": str(finished_size(pattern)),
@@ -74,6 +72,7 @@ def _data(pattern: Pattern, piece: Piece, told: Stitches) -> dict[str, Any]:
             {
                 "code": colour.bead.code,
                 "name": colour.bead.name,
+                "called": names.codes[colour.bead.code],
                 "fill": to_hex(colour.rgb),
                 "ink": to_hex(colour.ink),
                 "rim": to_hex(style.rim_colour(colour.rgb)),
@@ -101,10 +100,11 @@ def _data(pattern: Pattern, piece: Piece, told: Stitches) -> dict[str, Any]:
         "leaves": told.leaves_at.tolist(),
         "round": told.loop.tolist(),
         "closes": told.closes.tolist(),
-        "travels": "".join("1" if on else "0" for on in travels.tolist()),
+        "travels": "".join("1" if on else "0" for on in order.travels.tolist()),
         "steps": told.step_start.tolist(),
-        "stitches": [group.first_step for group in groups(pattern, told)],
+        "stitches": [group.first_step for group in order.groups],
         "threads": pattern.thread.new_threads.tolist(),
         "tail": TAIL_MM,
-        "side": [round(weave.spacing.core_mm, 4), round(weave.spacing.connector_mm, 4)],
+        # Of the working thread, in cm, as each step begins.
+        "left": np.rint(left_mm / 10).astype(np.int64).tolist(),
     }

@@ -24,17 +24,7 @@
   pickedUp.forEach((picked, at) => { if (picked) beadsUpTo[stepOf[at] + 1]++; });
   for (let step = 0; step < steps; step++) beadsUpTo[step + 1] += beadsUpTo[step];
 
-  // A code that is woven in both sizes is told apart by the size.
-  const sizesOf = new Map();
-  data.colour.forEach((colour, bead) => {
-    const code = data.colours[colour].code;
-    if (!sizesOf.has(code)) sizesOf.set(code, new Set());
-    sizesOf.get(code).add(data.size_of[bead]);
-  });
-  const codeOf = (bead) => {
-    const code = data.colours[data.colour[bead]].code;
-    return sizesOf.get(code).size > 1 ? code + " " + data.sizes[+data.size_of[bead]] : code;
-  };
+  const codeOf = (bead) => data.colours[data.colour[bead]].called[+data.size_of[bead]];
   const listed = (words) => words.length < 2 ? words.join("") : words.slice(0, -1).join(", ") + " and " + words[words.length - 1];
   const folded = (words) => {
     const runs = [];
@@ -293,16 +283,6 @@
     return name[0].toUpperCase() + name.slice(1);
   }
 
-  function threadLeft(step) {
-    const start = data.steps[step];
-    let number = 0;
-    while (number + 1 < data.threads.length && data.threads[number + 1] <= start) number++;
-    const end = number + 1 < data.threads.length ? data.threads[number + 1] : data.passes.length;
-    let length = data.tail;
-    for (let at = start; at < end; at++) length += data.side[+(data.size_of[data.passes[at]] || 0)];
-    return { number: number + 1, centimetres: Math.round(length / 10) };
-  }
-
   function show(moved) {
     current = told(now);
     const first = current.loops[0];
@@ -312,7 +292,7 @@
     ].filter(Boolean).join(" · ");
     byId("heading").textContent = heading();
     byId("words").textContent = current.words;
-    const left = threadLeft(now), begins = data.threads.indexOf(current.start);
+    const begins = data.threads.indexOf(current.start);
     const thread = byId("thread");
     thread.hidden = begins < 0;
     thread.textContent = begins < 0 ? "" : begins === 0
@@ -330,7 +310,7 @@
     }
     const share = beadsUpTo[now] / data.x.length;
     byId("bar").value = share;
-    byId("percent").textContent = Math.floor(share * 100) + " % · thread left: " + left.centimetres + " cm";
+    byId("percent").textContent = Math.floor(share * 100) + " % · thread left: " + data.left[now] + " cm";
     byId("back").disabled = now === 0;
     byId("next").disabled = now === steps - 1;
     byId("link").href = "#s=" + (now + 1);

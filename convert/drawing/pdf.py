@@ -9,19 +9,19 @@ from convert.drawing.pdf_guide import guide_pages
 from convert.drawing.pdf_order import order_pages
 from convert.drawing.piece import draw_piece
 from convert.errors import OutputError
-from convert.instructions.telling import stitch_lines
-from convert.piece.pattern import Pattern
+from convert.instructions.order import OrderOfWork
+from convert.instructions.wording import paragraphs
 from convert.thread.verifier import ThreadReport
 from convert.units import A4, Paper
 
 
-def write_pdf(pattern: Pattern, report: ThreadReport, paper: Paper = A4, ink: str = "colour") -> bytes:
-    """Return the booklet of a pattern as a PDF file.
+def write_pdf(order: OrderOfWork, report: ThreadReport, paper: Paper = A4, ink: str = "colour") -> bytes:
+    """Return the booklet of a piece as a PDF file.
 
     Parameters
     ----------
-    pattern : Pattern
-        The piece.
+    order : OrderOfWork
+        The work, with its piece.
     report : ThreadReport
         The proof of its thread path.
     paper : Paper
@@ -36,16 +36,17 @@ def write_pdf(pattern: Pattern, report: ThreadReport, paper: Paper = A4, ink: st
     """
     if ink not in INKS:
         raise OutputError(f"ink is {' or '.join(INKS)}, not '{ink}'")
+    pattern = order.pattern
     piece = draw_piece(pattern)
     frame = Frame(paper)
     canvas = PdfCanvas(paper, pattern.title, "Chart, materials and stitch order")
     beads = PdfBeads(canvas, piece, ink)
     chart = ChartPages(canvas, beads, frame, pattern, piece)
     pages = Cover(canvas, beads, frame, pattern, piece, report).pages()
-    pages += guide_pages(canvas, frame, pattern, piece, in_parts=chart.in_parts, spare=ink == "spare")
+    pages += guide_pages(canvas, frame, order, piece, in_parts=chart.in_parts, spare=ink == "spare")
     pages += chart.working(len(pages) + 1)
     pages += chart.true_size(len(pages) + 1)
-    pages += order_pages(canvas, frame, stitch_lines(pattern))
+    pages += order_pages(canvas, frame, paragraphs(order))
     for number, page in enumerate(pages, start=1):
         if page.bookmark:
             canvas.bookmark(page.bookmark, page.level)

@@ -14,7 +14,7 @@ from convert.drawing.step_drawing import legend
 from convert.drawing.step_pictures import CaptionedStep, captioned_steps
 from convert.drawing.style import Type
 from convert.instructions.introduction import how_to_read
-from convert.piece.pattern import Pattern
+from convert.instructions.order import OrderOfWork
 
 MOST_PICTURES = 12
 _HEADING = "How to read and weave"
@@ -45,7 +45,7 @@ _PICTURES = (
 
 
 def guide_pages(
-    canvas: PdfCanvas, frame: Frame, pattern: Pattern, piece: Piece, *, in_parts: bool, spare: bool
+    canvas: PdfCanvas, frame: Frame, order: OrderOfWork, piece: Piece, *, in_parts: bool, spare: bool
 ) -> list[Page]:
     """Return the pages that say how to read the chart and the stitch order, with pictures of steps.
 
@@ -55,8 +55,8 @@ def guide_pages(
         The file.
     frame : Frame
         Margins.
-    pattern, piece : Pattern, Piece
-        The piece and how it is drawn.
+    order, piece : OrderOfWork, Piece
+        The work, and how its piece is drawn.
     in_parts : bool
         Whether the chart takes several pages.
     spare : bool
@@ -67,7 +67,7 @@ def guide_pages(
         piece = replace(piece, colours=white)
     pages: list[list[Callable[[], None]]] = [[]]
     y = frame.top_mm
-    for height, draw in _blocks(canvas, frame, pattern, piece, in_parts):
+    for height, draw in _blocks(canvas, frame, order, piece, in_parts):
         # The gap that ends a block may fall off the page.
         if y + height - _GAP_MM > frame.bottom_mm:
             pages.append([])
@@ -89,16 +89,16 @@ def _title(canvas: PdfCanvas, frame: Frame, y: float) -> None:
 
 
 def _blocks(
-    canvas: PdfCanvas, frame: Frame, pattern: Pattern, piece: Piece, in_parts: bool
+    canvas: PdfCanvas, frame: Frame, order: OrderOfWork, piece: Piece, in_parts: bool
 ) -> Iterator[tuple[float, Callable[[float], None]]]:
     """Yield the height of each block and what draws it below a given place."""
     yield line_mm(HEADING) + 2.0, partial(_title, canvas, frame)
     chart = _CHART if piece.rows is not None else _CHART_IN_ROUNDS
-    _, _, *order = how_to_read(pattern)
+    _, _, *reading = how_to_read(order.pattern)
     yield _text(canvas, frame, "The chart", (*chart, _CHART_IN_PARTS) if in_parts else chart)
-    yield _text(canvas, frame, "The stitch order", [line.strip() for line in order])
+    yield _text(canvas, frame, "The stitch order", [line.strip() for line in reading])
     width = (frame.width_mm - (_COLUMNS - 1) * _GAP_MM) / _COLUMNS
-    steps, _ = captioned_steps(pattern, piece, width, _PICTURE_MM, MOST_PICTURES)
+    steps, _ = captioned_steps(order, piece, width, _PICTURE_MM, MOST_PICTURES)
     above, head = _text(canvas, frame, "Step by step", [_PICTURES])
 
     def draw_head(y: float) -> None:

@@ -1,7 +1,6 @@
 """The stitch order in the booklet, in two columns."""
 
-import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import partial
 
@@ -11,12 +10,13 @@ from convert.drawing.paragraphs import broken
 from convert.drawing.pdf_canvas import Page, PdfCanvas
 from convert.drawing.pdf_frame import COLUMN_GAP_MM, SUBHEADING, Frame
 from convert.drawing.style import Type
+from convert.instructions.wording import Kind, Paragraph
 
 _TEXT = Type(7.0, style.INK)
 _STEP_MM = line_mm(_TEXT) * 0.93
 _INDENT_MM = 9.0
-_STITCH = re.compile(r" *(\d+)\. (.*)")
-_THREADS = ("Thread ", "Start a new thread", "Repeat ")
+# What breaks the even run of stitches stands out.
+_STRONG = (Kind.NEW_THREAD, Kind.REPEAT)
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +30,7 @@ class _Line:
     indent_mm: float = _INDENT_MM
 
 
-def order_pages(canvas: PdfCanvas, frame: Frame, lines: list[str]) -> list[Page]:
+def order_pages(canvas: PdfCanvas, frame: Frame, told: Iterable[Paragraph]) -> list[Page]:
     """Return the pages of the stitch order.
 
     Parameters
@@ -39,10 +39,10 @@ def order_pages(canvas: PdfCanvas, frame: Frame, lines: list[str]) -> list[Page]
         The file.
     frame : Frame
         Margins.
-    lines : list of str
-        The work, see `convert.instructions.telling.stitch_lines`.
+    told : iterable of Paragraph
+        The work, see `convert.instructions.wording.paragraphs`.
     """
-    columns = _columns(_blocks(lines, frame.column_mm), frame)
+    columns = _columns([_block(one, frame.column_mm) for one in told], frame)
     return [
         Page(
             partial(_draw, canvas, frame, columns[start : start + 2], start == 0),
@@ -52,28 +52,15 @@ def order_pages(canvas: PdfCanvas, frame: Frame, lines: list[str]) -> list[Page]
     ]
 
 
-def _blocks(lines: list[str], width_mm: float) -> list[list[_Line]]:
-    """Return the lines of each stitch and heading, broken to a column; a block should not be cut."""
-    blocks: list[list[_Line]] = []
-    for number, text in enumerate(lines):
-        below = lines[number + 1] if number + 1 < len(lines) else ""
-        if not text or set(text) == {"-"}:
-            continue
-        if below and set(below) == {"-"}:
-            words = broken(text, SUBHEADING.size_pt, width_mm)
-            blocks.append([_Line(one, kind=SUBHEADING, strong=True, indent_mm=0.0) for one in words])
-        elif match := _STITCH.fullmatch(text):
-            blocks.append(_wrapped(match[2], width_mm, match[1]))
-        elif text.startswith(" ") and blocks and not text.strip().startswith(_THREADS):
-            blocks[-1] += _wrapped(text, width_mm)
-        else:
-            blocks.append(_wrapped(text, width_mm, strong=text.strip().startswith(_THREADS)))
-    return blocks
-
-
-def _wrapped(text: str, width_mm: float, number: str = "", *, strong: bool = False) -> list[_Line]:
+def _block(told: Paragraph, width_mm: float) -> list[_Line]:
+    """Return a stitch, mark or heading as lines broken to a column; they should not be parted."""
+    if told.kind is Kind.HEADING:
+        words = broken(told.lines[0], SUBHEADING.size_pt, width_mm)
+        return [_Line(one, kind=SUBHEADING, strong=True, indent_mm=0.0) for one in words]
     # A heavier letter is no wider, but the line round it is: see `convert.drawing.pdf_canvas`.
-    words = broken(text, _TEXT.size_pt, width_mm - _INDENT_MM)
+    strong = told.kind in _STRONG
+    words = [part for line in told.lines for part in broken(line, _TEXT.size_pt, width_mm - _INDENT_MM)]
+    number = str(told.number) if told.kind is Kind.STITCH else ""
     return [_Line(one, number if place == 0 else "", strong=strong) for place, one in enumerate(words)]
 
 

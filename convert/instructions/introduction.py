@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from convert.instructions.names import StitchNames
+from convert.instructions.order import OrderOfWork
 from convert.piece.materials import finished_size, materials
 from convert.piece.pattern import Pattern
 from convert.thread.steps import TAIL_MM
@@ -13,16 +13,17 @@ from convert.weave.shapes import Sheet
 _MOST_NAMED = 24
 
 
-def introduction(pattern: Pattern, report: ThreadReport) -> list[str]:
+def introduction(order: OrderOfWork, report: ThreadReport) -> list[str]:
     """Return the lines before the stitch order.
 
     Parameters
     ----------
-    pattern : Pattern
-        The piece.
+    order : OrderOfWork
+        The work.
     report : ThreadReport
         The proof of its thread path.
     """
+    pattern = order.pattern
     title = f"{pattern.title}: stitch order"
     return [
         title,
@@ -33,7 +34,7 @@ def introduction(pattern: Pattern, report: ThreadReport) -> list[str]:
         *how_to_read(pattern),
         "",
         *cautions(report),
-        *_tight(pattern, report),
+        *_tight(order, report),
     ]
 
 
@@ -105,12 +106,11 @@ def _set_in(weave: Weave, direction: str) -> str:
     )
 
 
-def _tight(pattern: Pattern, report: ThreadReport) -> list[str]:
+def _tight(order: OrderOfWork, report: ThreadReport) -> list[str]:
     """Return the lines that name the tight beads, each as the stitch order does."""
     if not len(report.tight_beads):
         return []
-    names = StitchNames(pattern)
-    listed = [names.bead(bead) for bead in report.tight_beads[:_MOST_NAMED].tolist()]
+    listed = [order.names.bead(bead) for bead in report.tight_beads[:_MOST_NAMED].tolist()]
     more = len(report.tight_beads) - len(listed)
     told = ", ".join(listed) + (f" and {more:,} more" if more else "")
     return [f"  Tight: {told}."]

@@ -18,6 +18,17 @@ class StitchNames:
     ----------
     pattern : Pattern
         The piece.
+
+    Attributes
+    ----------
+    line : str
+        What loops lie in: ``row`` or ``round``.
+    loops : list of str
+        What each loop is called.
+    codes : dict of str to list of str
+        What beads of a code are called in the first and in the second size.
+    beads : list of str
+        What each bead is called: its code, with the size where the code is used in both.
     """
 
     def __init__(self, pattern: Pattern) -> None:
@@ -34,16 +45,14 @@ class StitchNames:
         sizes_of: dict[str, set[int]] = {}
         for entry, size in np.argwhere(pattern.counts > 0).tolist():
             sizes_of.setdefault(entries[entry].code, set()).add(size)
-        names = [
-            [
-                f"{entry.code} {size.name}" if len(sizes_of.get(entry.code, ())) > 1 else entry.code
-                for size in weave.sizes
-            ]
-            for entry in entries
-        ]
+        self.codes = {
+            code: [f"{code} {size.name}" if len(used) > 1 else code for size in weave.sizes]
+            for code, used in sizes_of.items()
+        }
+        names = [self.codes.get(entry.code, []) for entry in entries]
         colours, sizes = pattern.bead_colour.tolist(), pattern.bead_size.tolist()
         self.beads = [names[colour][size] for colour, size in zip(colours, sizes, strict=True)]
-        self._beside = bead_loops(weave).tolist()
+        self._beside, self._beyond = bead_loops(weave).T.tolist()
 
         outward = weave.bead_xy - weave.loop_xy[weave.side_loop[weave.bead_sides[:, 0]]]
         eighths = np.rint(np.arctan2(outward[:, 1], outward[:, 0]) * 4 / np.pi).astype(int) % 8
@@ -57,7 +66,7 @@ class StitchNames:
         """Return where a bead lies: between two loops, at the edge of one, or at a tip."""
         if bead >= self._beads:
             return self._tips[bead - self._beads]
-        one, other = self._beside[bead]
+        one, other = self._beside[bead], self._beyond[bead]
         if other == RIM:
             return f"edge of {self.loops[one]}, {self._compass[bead]}"
         return f"{self.loops[one]}/{self.loops[other]}"

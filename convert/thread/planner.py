@@ -11,7 +11,7 @@ from convert.thread.route import Reach, route
 from convert.thread.shortening import Shortening
 from convert.thread.starts import STARTS, far_ends, levels, start_loop, start_state
 from convert.thread.steady import NO_SIDE, weave_along
-from convert.thread.steps import Supplies, ThreadPlan, tip_bead
+from convert.thread.steps import Supplies, ThreadPlan, pass_mm
 from convert.thread.thrifty import middle_loop, weave_tree
 from convert.weave.model import IntArray, Weave
 
@@ -69,8 +69,8 @@ def plan_thread(
         last = edge_round(weave, passes)
         passes = np.concatenate([passes, last])
         sides = np.append(sides, np.full(len(last), NO_SIDE, np.int32))
-    pass_mm = np.append(weave.bead_side_mm, tip_bead(weave).length_mm)[np.minimum(passes, weave.beads)]
-    return ThreadPlan(passes, join_threads(pass_mm, _ends(weave, passes, sides), supplies))
+    ends = _ends(weave, passes, sides)
+    return ThreadPlan(passes, join_threads(pass_mm(weave, passes), ends, supplies))
 
 
 def _ends(weave: Weave, passes: IntArray, sides: IntArray) -> list[NDArray[np.int64]]:

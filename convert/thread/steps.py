@@ -86,3 +86,17 @@ class ThreadPlan:
 def tip_bead(weave: Weave) -> BeadSize:
     """Return the size of the small bead at an outer tip: the smaller of the two."""
     return weave.sizes[weave.tip_size]
+
+
+def pass_mm(weave: Weave, passes: NDArray[np.int32]) -> NDArray[np.float64]:
+    """Return the thread that each pass of a path takes, in mm: from junction to junction, at a tip the bead.
+
+    Parameters
+    ----------
+    weave : Weave
+        The piece.
+    passes : ndarray of shape (P,), int32
+        Beads in the order of the thread.
+    """
+    per_bead = np.append(weave.bead_side_mm, tip_bead(weave).length_mm)
+    return np.asarray(per_bead[np.minimum(passes, weave.beads)])

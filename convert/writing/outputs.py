@@ -45,6 +45,7 @@ def write_outputs(
     from convert.drawing.scene import chart_scene
     from convert.drawing.step_pictures import step_sheet, write_steps_png
     from convert.drawing.svg import write_svg
+    from convert.instructions.order import OrderOfWork
     from convert.instructions.telling import stitch_text
     from convert.piece.pattern_file import pattern_json
     from convert.writing.beads_csv import beads_csv
@@ -59,15 +60,16 @@ def write_outputs(
     scene = chart_scene(pattern)
     write("chart.png", write_png(scene))
     write("preview.png", write_preview(scene.piece, backing=parse_hex(backing)))
-    write("steps.png", write_steps_png(step_sheet(pattern)))
+    order = OrderOfWork(pattern)
+    write("steps.png", write_steps_png(step_sheet(order)))
     # A drawing can be enlarged without end, so its page may be large enough for symbols whatever the piece.
     write("chart.svg", write_svg(scene if scene.symbols else chart_scene(pattern, None)))
     progress("Writing the booklet")
-    write("chart.pdf", write_pdf(pattern, report, paper, ink))
+    write("chart.pdf", write_pdf(order, report, paper, ink))
     progress("Writing the page to follow")
-    write("follow.html", follow_html(pattern))
+    write("follow.html", follow_html(order))
     progress("Writing lists")
     write("beads.csv", beads_csv(pattern))
-    write("stitches.txt", stitch_text(pattern, report))
-    write("stitches.csv", stitch_csv(pattern, report))
+    write("stitches.txt", stitch_text(order, report))
+    write("stitches.csv", stitch_csv(order))
     write("pattern.json", pattern_json(pattern))

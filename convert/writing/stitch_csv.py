@@ -1,19 +1,14 @@
 """The stitch order for machines: one row a pass of the thread."""
 
-import numpy as np
-
-from convert.instructions.groups import groups
-from convert.instructions.names import StitchNames
-from convert.piece.pattern import Pattern
-from convert.thread.stitches import LEFT, NO_LOOP, RIGHT, STRAIGHT, stitches
-from convert.thread.verifier import ThreadReport
+from convert.instructions.order import OrderOfWork
+from convert.thread.stitches import LEFT, NO_LOOP, RIGHT, STRAIGHT
 from convert.writing.csv_cells import csv_text
 
 HEADER = ("pass", "thread", "stitch", "action", "bead", "code", "size", "place", "turn", "loop", "closes")
 _TURNS = {LEFT: "left", STRAIGHT: "", RIGHT: "right"}
 
 
-def stitch_csv(pattern: Pattern, report: ThreadReport) -> str:
+def stitch_csv(order: OrderOfWork) -> str:
     """Return the thread path of a piece as CSV, one row each time the thread goes through a bead.
 
     ``pass`` counts from 1, ``thread`` is the number of the working thread, ``stitch`` that of the stitch in
@@ -24,16 +19,10 @@ def stitch_csv(pattern: Pattern, report: ThreadReport) -> str:
 
     Parameters
     ----------
-    pattern : Pattern
-        The piece.
-    report : ThreadReport
-        The proof of its thread path.
+    order : OrderOfWork
+        The work.
     """
-    told, names = stitches(pattern.weave, pattern.thread), StitchNames(pattern)
-    thread = np.zeros(report.passes, np.int64)
-    thread[pattern.thread.new_threads] = 1
-    stitch = np.zeros(report.passes, np.int64)
-    stitch[[group.first for group in groups(pattern, told)]] = 1
+    pattern, told, names = order.pattern, order.told, order.names
     entries, sizes = pattern.palette.entries, pattern.weave.sizes
     colours, bead_sizes = pattern.bead_colour.tolist(), pattern.bead_size.tolist()
     rows = (
@@ -52,8 +41,8 @@ def stitch_csv(pattern: Pattern, report: ThreadReport) -> str:
         )
         for number, (of_thread, of_stitch, picked, bead, turn, loop, closes) in enumerate(
             zip(
-                np.cumsum(thread).tolist(),
-                np.cumsum(stitch).tolist(),
+                order.thread_of.tolist(),
+                order.stitch_of.tolist(),
                 told.picked_up.tolist(),
                 pattern.thread.passes.tolist(),
                 told.turn.tolist(),

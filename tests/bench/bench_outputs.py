@@ -22,6 +22,7 @@ from convert.drawing.preview import write_preview
 from convert.drawing.scene import chart_scene
 from convert.drawing.step_pictures import step_sheet, write_steps_png
 from convert.drawing.svg import write_svg
+from convert.instructions.order import OrderOfWork
 from convert.instructions.telling import stitch_text
 from convert.picture.model import Picture
 from convert.piece.pattern_file import pattern_json
@@ -41,16 +42,18 @@ def main() -> None:
     options = panel_options(SIZE, SIZE, across=57)
     result = panel(Picture("photograph", data.astronaut()), palette(300), options)
     pattern, report = result.pattern, result.thread
+    order = OrderOfWork(pattern)
     outputs: dict[str, Callable[[], object]] = {
         "chart.png": lambda: write_png(chart_scene(pattern)),
         "preview.png": lambda: write_preview(chart_scene(pattern).piece),
-        "steps.png": lambda: write_steps_png(step_sheet(pattern)),
+        "the order": lambda: OrderOfWork(pattern),
+        "steps.png": lambda: write_steps_png(step_sheet(order)),
         "chart.svg": lambda: write_svg(chart_scene(pattern)),
-        "chart.pdf": lambda: write_pdf(pattern, report),
-        "follow.html": lambda: follow_html(pattern),
+        "chart.pdf": lambda: write_pdf(order, report),
+        "follow.html": lambda: follow_html(order),
         "beads.csv": lambda: beads_csv(pattern),
-        "stitches.txt": lambda: stitch_text(pattern, report),
-        "stitches.csv": lambda: stitch_csv(pattern, report),
+        "stitches.txt": lambda: stitch_text(order, report),
+        "stitches.csv": lambda: stitch_csv(order),
         "pattern.json": lambda: pattern_json(pattern),
     }
     with tempfile.TemporaryDirectory() as folder:

@@ -29,6 +29,7 @@ from convert.colour.lab import lab_to_linear
 from convert.colour.srgb import encode_to_bytes, to_hex
 from convert.drawing.png import draw_pixels, write_png
 from convert.drawing.scene import chart_scene
+from convert.instructions.order import OrderOfWork
 from convert.instructions.telling import stitch_text
 from convert.palette.model import BeadColour, Palette
 from convert.picture.reading import read_picture
@@ -72,12 +73,13 @@ def chart_and_lists(path: Path, colours: Palette, across: int) -> None:
     """Make what is needed to weave: chart, bead list, stitch order, pattern file."""
     result = woven_panel(read_picture(path), colours, panel_options(SIZE, SIZE, across=across))
     pattern, report = result.pattern, result.thread
+    order = OrderOfWork(pattern)
     with tempfile.TemporaryDirectory() as folder:
         (Path(folder) / "chart.png").write_bytes(write_png(chart_scene(pattern)))
         texts = (
             beads_csv(pattern),
-            stitch_text(pattern, report),
-            stitch_csv(pattern, report),
+            stitch_text(order, report),
+            stitch_csv(order),
             pattern_json(pattern),
         )
         for number, text in enumerate(texts):

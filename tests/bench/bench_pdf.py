@@ -10,7 +10,8 @@ from bench_panel import palette
 from skimage import data
 
 from convert.drawing.pdf import write_pdf
-from convert.instructions.telling import stitch_lines
+from convert.instructions.order import OrderOfWork
+from convert.instructions.wording import paragraphs
 from convert.picture.model import Picture
 from convert.weave.beads import bead_size
 from tests.panels import panel, panel_options
@@ -26,10 +27,10 @@ def main() -> None:
         took, words = [], []
         for _ in range(3):
             start = time.perf_counter()
-            booklets.append(write_pdf(pattern, result.thread))
+            booklets.append(write_pdf(OrderOfWork(pattern), result.thread))
             took.append(time.perf_counter() - start)
             start = time.perf_counter()
-            stitch_lines(pattern)
+            list(paragraphs(OrderOfWork(pattern)))
             words.append(time.perf_counter() - start)
         pages = len(pdfium.PdfDocument(booklets[0]))
         print(

@@ -6,11 +6,13 @@ import numpy as np
 import pytest
 
 from convert.drawing.follow_page import follow_html
+from convert.instructions.order import OrderOfWork
+from convert.instructions.phrases import folded_names
 from convert.instructions.telling import stitch_lines
 from convert.palette.model import BeadColour, Palette
 from convert.piece.pattern import Pattern
 from convert.thread.planner import plan_thread
-from convert.thread.steps import Supplies
+from convert.thread.steps import TAIL_MM, Supplies
 from convert.weave.beads import bead_size
 from convert.weave.shapes import Flower, Sheet
 from convert.weave.spacing import model_spacing
@@ -41,7 +43,7 @@ def page(chromium, tmp_path):
     def opened(pattern=None, link="", width=1280, height=800, scheme="light"):
         path = tmp_path / "follow.html"
         if pattern is not None or not path.exists():
-            path.write_text(follow_html(pattern or make_pattern()), encoding="utf-8")
+            path.write_text(follow_html(OrderOfWork(pattern or make_pattern())), encoding="utf-8")
         context = chromium.new_context(
             viewport={"width": width, "height": height}, offline=True, color_scheme=scheme
         )
@@ -103,8 +105,41 @@ def test_stitches_have_the_numbers_of_the_stitch_order(page):
     for number in set(numbers):
         letters = [letter for own, letter in named if int(own) == number]
         assert letters == ([""] if len(letters) == 1 else list("abcdefghij"[: len(letters)]))
-    told = [line for line in stitch_lines(pattern) if re.match(r" *\d+\. ", line)]
+    told = [line for line in stitch_lines(OrderOfWork(pattern)) if re.match(r" *\d+\. ", line)]
     assert int(re.match(r" *(\d+)", told[-1])[1]) == max(numbers)
+
+
+@pytest.mark.parametrize("edge", ["plain", "points"])
+def test_thread_left_is_that_of_the_order(page, edge):
+    pattern = make_pattern(edge=edge)
+    order = OrderOfWork(pattern)
+    tab = page(pattern)
+    before = None
+    for step in map(order.step, range(steps(tab))):
+        shown = int(re.search(r"thread left: (\d+) cm", tab.inner_text("#percent"))[1])
+        if step.new_thread:
+            # All that the thread takes but the tail that is left already.
+            own = order.thread_of == step.new_thread
+            before = order.pass_mm[own].sum() + TAIL_MM
+        assert shown == round(before / 10)
+        before = step.thread_left_mm
+        tab.keyboard.press("PageDown")
+    assert before == pytest.approx(TAIL_MM)
+
+
+def test_beads_are_called_as_in_the_stitch_order(page):
+    pattern = make_pattern(name="teal")
+    order = OrderOfWork(pattern)
+    tab = page(pattern)
+    both = 0
+    for step in map(order.step, range(steps(tab))):
+        words = tab.inner_text("#words").replace("\u00a0", " ").replace(" × ", " x ")
+        codes = folded_names(order.names.beads[bead] for run in step.picked_up for bead in run.beads)
+        if codes:
+            assert ", ".join(codes) in words
+        both += any(" 8/0" in code for code in codes)
+        tab.keyboard.press("PageDown")
+    assert both
 
 
 def test_rounds_begin_at_the_centre_and_tips_are_named(page):
@@ -158,7 +193,12 @@ def test_reload_keeps_the_place_and_the_link_carries_it(page):
         tab.click("#next")
     assert tab.evaluate("Object.values(localStorage)") == ["4"]
     address = tab.url
-    tab.goto(address.split("#")[0] + "?again")  # without the fragment
+    for again in range(10):
+        # Without the fragment. A busy browser may hand what was stored to the new page a little later.
+        tab.goto(f"{address.split('#')[0]}?again={again}")
+        if tab.inner_text("#where").startswith("Step 5 "):
+            break
+        tab.wait_for_timeout(200)
     assert tab.inner_text("#where").startswith("Step 5 ")
     assert address.endswith("#s=5")
     assert page(link="#s=3").inner_text("#where").startswith("Step 3 ")

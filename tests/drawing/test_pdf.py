@@ -15,6 +15,7 @@ from convert.drawing.pdf import write_pdf
 from convert.drawing.piece import draw_piece
 from convert.drawing.scene import scale_for_symbols
 from convert.errors import OutputError
+from convert.instructions.order import OrderOfWork
 from convert.instructions.telling import stitch_lines
 from convert.palette.model import BeadColour, Palette
 from convert.piece.pattern import Pattern
@@ -55,13 +56,17 @@ def disc(across):
     return Sheet((row - across / 2) ** 2 * 0.75 + (place - across / 2 + row % 2 / 2) ** 2 < across**2 / 4.2)
 
 
+def written(pattern, report, *options):
+    return write_pdf(OrderOfWork(pattern), report, *options)
+
+
 SMALL = piece(disc(14), ("11/0", "8/0"))
 LARGE = piece(Sheet(np.ones((44, 52), bool)))
 
 
 @cache
 def booklet(large=False, paper=A4, ink="colour"):
-    return pdfium.PdfDocument(write_pdf(*(LARGE if large else SMALL), paper, ink))
+    return pdfium.PdfDocument(written(*(LARGE if large else SMALL), paper, ink))
 
 
 @cache
@@ -91,7 +96,7 @@ def test_every_page_has_exactly_the_size_of_the_paper(paper, large):
 
 
 def test_nothing_but_the_own_typeface_and_that_embedded():
-    data = write_pdf(*SMALL)
+    data = written(*SMALL)
     assert set(re.findall(rb"/BaseFont /([\w+-]+)", data)) == {b"AAAAAA+DejaVuSans"}
     document = booklet()
     seen = 0
@@ -201,7 +206,7 @@ def test_whole_stitch_order_can_be_copied_out(large):
     told = "".join(
         re.sub(r"\s*Grebe on the lake\s*\d+ of \d+\s*$", "", text) for text in texts(document)[first:]
     )
-    lines = [line for line in stitch_lines((LARGE if large else SMALL)[0]) if line.strip("-")]
+    lines = [line for line in stitch_lines(OrderOfWork((LARGE if large else SMALL)[0])) if line.strip("-")]
     wanted = "Stitch order" + "".join(re.sub(r"^( *\d+)\. ", r"\1 ", line) for line in lines)
     # PDFium may see the last words of one column and the first of the next as hyphenated: no hyphens there.
     assert "".join(told.split()) == "".join(wanted.split())
@@ -209,7 +214,7 @@ def test_whole_stitch_order_can_be_copied_out(large):
 
 def test_cover_tells_materials_and_cautions():
     pattern, report = piece(disc(9), copies=2)
-    document = pdfium.PdfDocument(write_pdf(pattern, report))
+    document = pdfium.PdfDocument(written(pattern, report))
     cover = " ".join(texts(document)[0].split())
     for words in (
         "Grebe on the lake",
@@ -234,7 +239,7 @@ def test_few_beads_weigh_something_and_what_is_on_hand_is_not_bought():
     pattern, report = piece(disc(9), palette=Palette("lake", tuple(entries)))
     colour = np.ones_like(pattern.bead_colour)
     colour[:2] = 0
-    cover = texts(pdfium.PdfDocument(write_pdf(replace(pattern, bead_colour=colour), report)))[0]
+    cover = texts(pdfium.PdfDocument(written(replace(pattern, bead_colour=colour), report)))[0]
     few, had = (
         next(line for line in cover.splitlines() if line.startswith(code)).split() for code in ("FEW", "HAD")
     )
@@ -258,7 +263,7 @@ def test_pages_are_numbered_and_listed():
 
 
 def test_file_says_its_title_its_language_and_that_it_is_not_to_be_scaled():
-    data = write_pdf(*SMALL)
+    data = written(*SMALL)
     assert re.search(rb"/PrintScaling\s*/None", data)
     assert re.search(rb"/Lang\s*\(en\)", data)
     assert booklet().get_metadata_value("Title") == "Grebe on the lake"
@@ -266,8 +271,8 @@ def test_file_says_its_title_its_language_and_that_it_is_not_to_be_scaled():
 
 
 def test_same_pattern_same_bytes():
-    assert write_pdf(*SMALL) == write_pdf(*SMALL)
-    assert write_pdf(*SMALL, LETTER, "spare") == write_pdf(*SMALL, LETTER, "spare")
+    assert written(*SMALL) == written(*SMALL)
+    assert written(*SMALL, LETTER, "spare") == written(*SMALL, LETTER, "spare")
 
 
 def test_spare_ink_leaves_the_beads_white():
@@ -299,13 +304,13 @@ def inks():
 
 def test_no_such_ink():
     with pytest.raises(OutputError, match="colour or spare"):
-        write_pdf(*SMALL, A4, "gold")
+        written(*SMALL, A4, "gold")
 
 
 def test_hostile_names_are_shown_as_text():
     codes = ("<b>&日本 🐦)(", "W" * 200, "../x", "=1+1", "(", "\\")
     pattern, report = piece(disc(8), palette=lake(codes, "]]> %s <i> " * 18), title=HOSTILE)
-    document = pdfium.PdfDocument(write_pdf(pattern, report))
+    document = pdfium.PdfDocument(written(pattern, report))
     cover = texts(document)[0]
     assert "<b>&?? ? )( \\ %s [31m ]]> ../x" in cover
     assert document.get_metadata_value("Title") == "<b>&?? ? )( \\ %s [31m ]]> ../x"
@@ -324,7 +329,7 @@ def test_hostile_names_are_shown_as_text():
 )
 def test_every_kind_of_piece_becomes_a_booklet(shape):
     pattern, report = piece(shape)
-    document = pdfium.PdfDocument(write_pdf(pattern, report))
+    document = pdfium.PdfDocument(written(pattern, report))
     assert len(document) >= 5
     told = texts(document)[pages_named(document, "Working chart")[0]].split()
     assert {str(number) for number in draw_piece(pattern).loop_number.tolist()} <= set(told)
@@ -334,7 +339,7 @@ def test_words_are_measured_as_they_are_drawn():
     # reportlab's widths come from the same font file by another reader.
     from reportlab.pdfbase.pdfmetrics import stringWidth
 
-    write_pdf(*SMALL)
+    written(*SMALL)
     for words in ("Working chart, part 1 of 4", "Wÿĺ Ž — 3 x LB"):
         assert np.isclose(
             stringWidth(words, "DejaVu Sans", 100) / 72 * 25.4, text_width_mm(words, 100), rtol=5e-3

@@ -12,7 +12,7 @@ from convert.drawing.piece import draw_piece
 from convert.drawing.step_choice import FIRST_LOOPS, MOST_PICTURES, choose_steps
 from convert.drawing.step_drawing import StepArtist
 from convert.drawing.step_pictures import captioned_steps, step_sheet, write_steps_png
-from convert.instructions.names import StitchNames
+from convert.instructions.order import OrderOfWork
 from convert.palette.model import BeadColour, Palette
 from convert.piece.pattern import Pattern
 from convert.thread.planner import plan_thread
@@ -63,8 +63,8 @@ def choose(pattern, told, **options):
 
 
 def artist_of(pattern):
-    told = stitches(pattern.weave, pattern.thread)
-    return StepArtist(pattern, draw_piece(pattern), told, StitchNames(pattern).loops), told
+    order = OrderOfWork(pattern)
+    return StepArtist(pattern, draw_piece(pattern), order.told, order.names.loops), order.told
 
 
 def test_thread_runs_through_the_holes_of_its_beads_in_order(pattern):
@@ -198,14 +198,15 @@ def test_what_is_drawn_is_inside_and_what_is_not_strung_is_not_drawn(pattern):
 
 
 def test_captions_count_what_happens(pattern):
-    told = stitches(pattern.weave, pattern.thread)
-    steps, _ = captioned_steps(pattern, draw_piece(pattern), 58.0, 48.0)
+    order = OrderOfWork(pattern)
+    told = order.told
+    steps, _ = captioned_steps(order, draw_piece(pattern), 58.0, 48.0)
     chosen, _ = choose(pattern, told)
     assert len({step.title for step in steps}) == len(steps)
     for one, step in zip(chosen, steps, strict=True):
         start, end = told.step_start[one.step : one.step + 2]
         words = step.words
-        for number in StitchNames(pattern).loops:
+        for number in order.names.loops:
             words = re.sub(rf"(loops?|,|and) {re.escape(number)}\b", "", words)
         picked = re.search(r"Pick up (?:(\d+):|(\d+) x)?", words)
         count = 0 if picked is None else int(picked[1] or picked[2] or 1)
@@ -217,10 +218,10 @@ def test_captions_count_what_happens(pattern):
 
 
 def test_sheet_shows_new_beads_in_colour_and_the_thread():
-    pattern = make("sheet")
-    sheet = step_sheet(pattern)
+    order = OrderOfWork(make("sheet"))
+    sheet = step_sheet(order)
     data = write_steps_png(sheet)
-    assert data == write_steps_png(step_sheet(pattern))
+    assert data == write_steps_png(step_sheet(order))
     image = Image.open(io.BytesIO(data))
     assert image.size[0] == round(sheet.width_mm / 25.4 * 200)
     pixels = np.asarray(image.convert("RGB")).reshape(-1, 3)
@@ -240,7 +241,7 @@ def test_tail_ends_clear_of_the_beads(pattern):
 
 def test_numbers_of_kinds_are_not_told_twice():
     """The summary counts kinds of step in its own way; the sheet names no number that differs from it."""
-    words = " ".join(label.text for label in step_sheet(make("hole")).labels)
+    words = " ".join(label.text for label in step_sheet(OrderOfWork(make("hole"))).labels)
     assert "rarer kinds" not in words
     assert "times in all" not in words
     assert "the tail ends here" in words
@@ -248,7 +249,7 @@ def test_numbers_of_kinds_are_not_told_twice():
 
 @pytest.mark.parametrize("name", ["flower", "strip down"])
 def test_words_stay_on_the_page(name):
-    sheet = step_sheet(make(name))
+    sheet = step_sheet(OrderOfWork(make(name)))
     for label in sheet.labels:
         left, top, right, bottom = label.box
         assert left >= style.MARGIN_MM - 0.5

@@ -3,41 +3,17 @@ import re
 import numpy as np
 import pytest
 
-from convert.instructions.telling import stitch_text
-from convert.palette.model import BeadColour, Palette
 from convert.piece.pattern import Pattern
 from convert.thread.planner import plan_thread
 from convert.thread.steps import Supplies
 from convert.thread.verifier import verify
 from convert.weave.beads import bead_size
-from convert.weave.shapes import Flower, Sheet
+from convert.weave.shapes import Flower
 from convert.weave.spacing import model_spacing
+from tests.instructions.pieces import COLOURS, LAKE, piece, told
 from tests.thread.pieces import flower, silhouette
 
-COLOURS = (("WH", "chalk white"), ("RG", "reed green"), ("LB", "lake blue"), ("BK", "beak"))
 NUMBERS = ("two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
-LAKE = Palette(
-    "lake",
-    tuple(
-        BeadColour(code, name, None, "#808080", (20.0 * at, 0.0, 0.0))
-        for at, (code, name) in enumerate(COLOURS)
-    ),
-)
-
-
-def piece(woven, *, sizes=("11/0", "11/0"), colours=4, seed=0, supplies=None, direction="across", **choices):
-    sizes = tuple(bead_size(size) for size in sizes)
-    shape = Sheet(np.array(woven, bool), direction)
-    weave = shape.build(sizes, model_spacing(*sizes))
-    supplies = supplies or Supplies()
-    plan = plan_thread(weave, supplies=supplies, **choices)
-    beads = weave.beads + (len(weave.tip_junctions) if choices.get("edge") == "points" else 0)
-    bead_colour = np.random.default_rng(seed).integers(0, colours, beads).astype(np.int32)
-    return Pattern("Grebe on the lake", shape, weave, LAKE, bead_colour, plan, supplies)
-
-
-def told(pattern):
-    return stitch_text(pattern, verify(pattern.weave, pattern.thread, pattern.supplies))
 
 
 def unfolded(items):
@@ -147,27 +123,6 @@ def test_every_new_thread_is_marked_and_tails_are_counted():
     assert "two tails of 15 cm each counted in" in text
 
 
-def test_cautions_and_words():
-    text = told(piece(np.ones((2, 3))))
-    for word in (
-        "small children",
-        "Never force the needle",
-        "glasses",
-        "rest your hands and eyes",
-        "needle of",
-    ):
-        assert word in text
-    assert text.startswith("Grebe on the lake: stitch order\n====")
-
-
-def test_tight_beads_are_told():
-    text = told(piece(np.ones((2, 3)), supplies=Supplies(needle_mm=0.6)))
-    found = re.search(r"(\d+) beads are tight: the fullest is passed \d+ times", text)
-    assert found
-    listed = re.search(r"  Tight: (.*?)\.\n", text, re.DOTALL)
-    assert len(re.findall(r"\((?:edge of )?\d+\.\d+", listed[1])) == int(found[1])
-
-
 def test_lines_fit_a_page():
     for case in CASES.values():
         assert max(map(len, told(piece(**case)).splitlines())) <= 100
@@ -202,29 +157,3 @@ def test_flower_is_told_by_rounds_and_numbers(centre):
     assert "as numbered" not in text
     steps = followed(text)
     assert sum(len(picked) + passed for picked, passed in steps) == len(pattern.thread.passes)
-
-
-def introduction_of(pattern):
-    return " ".join(told(pattern).split("Take care")[0].split())
-
-
-@pytest.mark.parametrize(("direction", "edge"), [("across", "left"), ("along", "top")])
-def test_says_where_loops_are_counted_from_where_a_row_is_set_in(direction, edge):
-    woven = np.ones((6, 9), bool)
-    assert "counted from" not in introduction_of(piece(woven, direction=direction))
-    woven[:2, :3] = False
-    pattern = piece(woven, direction=direction)
-    intro = introduction_of(pattern)
-    row, place = map(int, re.search(r"begins further in, begins with loop (\d+)\.(\d+)\.", intro).groups())
-    assert f"counted from the {edge} edge" in intro
-    weave = pattern.weave
-    assert weave.loop_column[weave.loop_row == row - 1].min() == place - 1 > 0
-
-
-def test_says_where_to_start_how_to_look_and_what_a_tip_is():
-    plain, points = (introduction_of(piece(flower(2), edge=edge)) for edge in ("plain", "points"))
-    for intro in (plain, points):
-        assert "start at the bead with the ring" in intro
-        assert "take the stitch back" in intro
-    assert " Tip: " in points
-    assert " Tip: " not in plain

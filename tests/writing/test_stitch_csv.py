@@ -5,16 +5,17 @@ import io
 import numpy as np
 import pytest
 
+from convert.instructions.order import OrderOfWork
 from convert.instructions.telling import stitch_text
 from convert.thread.steps import Supplies
 from convert.thread.verifier import verify
 from convert.writing.stitch_csv import HEADER, stitch_csv
-from tests.instructions.test_telling import piece
+from tests.instructions.pieces import piece
 from tests.thread.pieces import flower
 
 
 def rows_of(pattern):
-    text = stitch_csv(pattern, verify(pattern.weave, pattern.thread, pattern.supplies))
+    text = stitch_csv(OrderOfWork(pattern))
     return list(csv.DictReader(io.StringIO(text)))
 
 
@@ -51,7 +52,7 @@ def test_threads_and_stitches_are_those_of_the_text():
     assert int(rows[-1]["thread"]) == len(pattern.thread.new_threads)
     for number, mark in enumerate(pattern.thread.new_threads.tolist(), start=1):
         assert int(rows[mark]["thread"]) == number
-    text = stitch_text(pattern, verify(pattern.weave, pattern.thread, pattern.supplies))
+    text = stitch_text(OrderOfWork(pattern), verify(pattern.weave, pattern.thread, pattern.supplies))
     assert f"{rows[-1]['stitch']}. " in text
     assert f"{int(rows[-1]['stitch']) + 1}. " not in text.split("Thread 1 of")[1]
 
