@@ -5,65 +5,43 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from convert.errors import ConvertError, SizeError
+from convert.errors import ConvertError as ConvertError
+from convert.errors import SizeError
 from convert.judging.afar import Comparison, check_view, judge
-from convert.judging.size_candidates import SizeComparison, Sizes, sizes_named, sizes_of
+from convert.judging.size_candidates import SizeComparison as SizeComparison
+from convert.judging.size_candidates import Sizes, sizes_named, sizes_of
 from convert.judging.size_comparison import compare_sizes as compare_pieces
 from convert.judging.size_needed import lost_detail
 from convert.judging.viewing import check_distance
 from convert.making.from_picture import FromPicture
-from convert.making.options import MotifOptions, PanelOptions, SizesOptions
+from convert.making.options import MotifOptions as MotifOptions
+from convert.making.options import PanelOptions as PanelOptions
+from convert.making.options import SizesOptions as SizesOptions
 from convert.making.pipeline import Result, make
-from convert.making.shapes.flower import Flower
-from convert.making.shapes.rectangle import Rectangle
+from convert.making.shapes.flower import Flower as Flower
+from convert.making.shapes.rectangle import Rectangle as Rectangle
 from convert.making.shapes.shape import Shape
 from convert.making.shapes.silhouette import Silhouette
-from convert.making.shapes.strip import Strip
-from convert.making.sources.plain import Plain
+from convert.making.shapes.strip import Strip as Strip
+from convert.making.sources.plain import Plain as Plain
 from convert.making.sources.source import Paints
 from convert.palette import palette_file
-from convert.palette.model import Palette
+from convert.palette.model import Palette as Palette
 from convert.palette.resources import DEFAULT_PALETTE, palette_path
 from convert.picture.adjusting import AUTO, Adjustment, adjusted, crop_named
-from convert.picture.model import Picture
+from convert.picture.model import Picture as Picture
 from convert.picture.part import WHOLE, part_named
-from convert.picture.reading import read_picture
+from convert.picture.reading import read_picture as read_picture
 from convert.piece.pattern import Pattern
 from convert.piece.pattern_reading import read_pattern_file
-from convert.settings.output import BookletSettings
+from convert.settings.output import BookletSettings as BookletSettings
 from convert.settings.picture import PictureSettings
 from convert.thread.verifier import ThreadReport, verify
 from convert.units import PAPERS
-from convert.writing import outputs
 from convert.writing.output_folder import output_folder
+from convert.writing.outputs import Job, write_all
 from convert.writing.size_report import write_comparison
 from convert.writing.summary import summary_json
-
-__all__ = [
-    "BookletSettings",
-    "ConvertError",
-    "Flower",
-    "Made",
-    "MotifOptions",
-    "Palette",
-    "PanelOptions",
-    "Picture",
-    "Plain",
-    "Rectangle",
-    "SizeComparison",
-    "SizesOptions",
-    "Strip",
-    "compare_sizes",
-    "make_motif",
-    "make_panel",
-    "proven",
-    "read_palette",
-    "read_pattern",
-    "read_picture",
-    "summary",
-    "write_outputs",
-    "write_sizes",
-]
 
 Progress = Callable[[str], None]
 
@@ -318,15 +296,8 @@ def write_outputs(
     """
     booklet = booklet or BookletSettings()
     with output_folder(Path(folder), force=force) as into:
-        outputs.write_outputs(
-            made.pattern,
-            made.thread,
-            into,
-            progress,
-            paper=PAPERS[booklet.paper],
-            ink=booklet.ink,
-            backing=made.backing,
-        )
+        job = Job(made.pattern, made.thread, PAPERS[booklet.paper], booklet.ink, made.backing)
+        write_all(job, into, progress)
 
 
 def summary(made: Made) -> dict[str, Any]:

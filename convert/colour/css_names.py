@@ -1,5 +1,9 @@
 """Colours as people type them: ``#1F6FA5``, ``1f6fa5`` or a name of CSS."""
 
+from difflib import get_close_matches
+
+from PIL import ImageColor
+
 from convert.colour.srgb import is_hex, parse_hex
 from convert.errors import ConvertError
 
@@ -13,8 +17,6 @@ def named_colour(text: str) -> tuple[int, int, int] | None:
         ``#`` and six hexadecimal digits; the digits alone, since many shells take ``#`` for a comment; or one
         of the 148 named colours of CSS Color Module Level 4, in any case.
     """
-    from PIL import ImageColor
-
     name = text.strip().lower()
     written = name if name.startswith("#") else f"#{name}"
     if is_hex(written):
@@ -40,9 +42,6 @@ def colour_called(text: str) -> tuple[int, int, int]:
 
 
 def _hint(text: str) -> str:
-    from difflib import get_close_matches
-
-    from PIL import ImageColor
 
     alike = get_close_matches(text.strip().lower(), list(ImageColor.colormap), n=3)
     if alike:

@@ -13,6 +13,7 @@ from convert.drawing.canvas import Canvas
 from convert.drawing.labels import Label, label, line_mm, shortened
 from convert.drawing.marks import Stroke
 from convert.drawing.paragraphs import broken
+from convert.drawing.pdf_canvas import PdfCanvas
 from convert.drawing.piece import Piece, draw_piece
 from convert.drawing.png import draw_marks
 from convert.drawing.png_file import encode_png
@@ -20,7 +21,7 @@ from convert.drawing.preview import draw_preview_part
 from convert.drawing.style import Box
 from convert.errors import SizeError
 from convert.piece.pattern import Pattern
-from convert.units import MM_PER_INCH, Paper
+from convert.units import MM_PER_INCH, MM_PER_POINT, Paper
 
 DOTS_PER_INCH = 200
 WIDTH_MM = 420.0
@@ -265,9 +266,6 @@ def sizes_png(sheet: SizeSheet) -> bytes:
 def sizes_pdf(sheet: SizeSheet) -> bytes:
     """Return the sheet as a PDF file of one page, its words as text."""
     from reportlab.lib.utils import ImageReader
-
-    from convert.drawing.pdf_canvas import PdfCanvas
-    from convert.units import MM_PER_POINT
 
     page = PdfCanvas(Paper("sheet", WIDTH_MM, sheet.height_mm), sheet.title, "Bead sizes side by side")
     for x_mm, y_mm, pixels in sheet.images:

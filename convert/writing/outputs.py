@@ -1,26 +1,34 @@
 """The files of a pattern: which there are and what writes each."""
 
 from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
+from typing import NamedTuple
 
+from convert.colour.srgb import parse_hex
+from convert.drawing.follow_page import follow_html
+from convert.drawing.pdf import write_pdf
+from convert.drawing.png import write_png
+from convert.drawing.preview import write_preview
+from convert.drawing.scene import Scene, chart_scene
+from convert.drawing.step_pictures import step_sheet, write_steps_png
+from convert.drawing.svg import write_svg
+from convert.instructions.order import OrderOfWork
+from convert.instructions.telling import stitch_text
 from convert.piece.pattern import Pattern
+from convert.piece.pattern_file import pattern_json
 from convert.thread.verifier import ThreadReport
 from convert.units import A4, Paper
+from convert.writing.beads_csv import beads_csv
+from convert.writing.stitch_csv import stitch_csv
 
 Progress = Callable[[str], None]
 
 
-def write_outputs(
-    pattern: Pattern,
-    report: ThreadReport,
-    folder: Path,
-    progress: Progress = lambda stage: None,
-    *,
-    paper: Paper = A4,
-    ink: str = "colour",
-    backing: str = "#FFFFFF",
-) -> None:
-    """Write every output of a pattern into a folder.
+@dataclass(frozen=True)
+class Job:
+    """What outputs are made of; what several of them need is made once.
 
     Parameters
     ----------
@@ -28,48 +36,80 @@ def write_outputs(
         The piece.
     report : ThreadReport
         The proof of its thread path.
-    folder : Path
-        An existing folder, best a temporary one (see `convert.writing.output_folder`).
-    progress : callable, optional
-        Is told the name of each stage as it begins.
     paper, ink : Paper, str
         How the booklet is printed, see `convert.drawing.pdf.write_pdf`.
     backing : str
         Colour of what the piece lies on in the preview, ``#RRGGBB``.
     """
-    from convert.colour.srgb import parse_hex
-    from convert.drawing.follow_page import follow_html
-    from convert.drawing.pdf import write_pdf
-    from convert.drawing.png import write_png
-    from convert.drawing.preview import write_preview
-    from convert.drawing.scene import chart_scene
-    from convert.drawing.step_pictures import step_sheet, write_steps_png
-    from convert.drawing.svg import write_svg
-    from convert.instructions.order import OrderOfWork
-    from convert.instructions.telling import stitch_text
-    from convert.piece.pattern_file import pattern_json
-    from convert.writing.beads_csv import beads_csv
-    from convert.writing.stitch_csv import stitch_csv
 
-    def write(name: str, content: bytes | str) -> None:
-        (folder / name).write_bytes(content if isinstance(content, bytes) else content.encode())
+    pattern: Pattern
+    report: ThreadReport
+    paper: Paper = A4
+    ink: str = "colour"
+    backing: str = "#FFFFFF"
 
-    # One after the other, and what needs most memory first: the pixels of the chart, then those of the rest.
-    # The words leave memory in pieces too small to be used again for pixels.
-    progress("Drawing the chart")
-    scene = chart_scene(pattern)
-    write("chart.png", write_png(scene))
-    write("preview.png", write_preview(scene.piece, backing=parse_hex(backing)))
-    order = OrderOfWork(pattern)
-    write("steps.png", write_steps_png(step_sheet(order)))
-    # A drawing can be enlarged without end, so its page may be large enough for symbols whatever the piece.
-    write("chart.svg", write_svg(scene if scene.symbols else chart_scene(pattern, None)))
-    progress("Writing the booklet")
-    write("chart.pdf", write_pdf(order, report, paper, ink))
-    progress("Writing the page to follow")
-    write("follow.html", follow_html(order))
-    progress("Writing lists")
-    write("beads.csv", beads_csv(pattern))
-    write("stitches.txt", stitch_text(order, report))
-    write("stitches.csv", stitch_csv(order))
-    write("pattern.json", pattern_json(pattern))
+    @cached_property
+    def scene(self) -> Scene:
+        """The chart."""
+        return chart_scene(self.pattern)
+
+    @cached_property
+    def large_scene(self) -> Scene:
+        """The chart as a drawing that can be enlarged without end, and so has room for symbols."""
+        return self.scene if self.scene.symbols else chart_scene(self.pattern, None)
+
+    @cached_property
+    def order(self) -> OrderOfWork:
+        """The order of work."""
+        return OrderOfWork(self.pattern)
+
+
+class Output(NamedTuple):
+    """A file: its name, the stage of the work it belongs to, and what makes it."""
+
+    name: str
+    stage: str
+    make: Callable[[Job], bytes | str]
+
+
+# What needs most memory first: the pixels of the chart, then those of the rest. The words leave memory in
+# pieces too small to be used again for pixels.
+OUTPUTS = (
+    Output("chart.png", "Drawing the chart", lambda job: write_png(job.scene)),
+    Output(
+        "preview.png",
+        "Drawing the chart",
+        lambda job: write_preview(job.scene.piece, backing=parse_hex(job.backing)),
+    ),
+    Output("steps.png", "Drawing the chart", lambda job: write_steps_png(step_sheet(job.order))),
+    Output("chart.svg", "Drawing the chart", lambda job: write_svg(job.large_scene)),
+    Output(
+        "chart.pdf", "Writing the booklet", lambda job: write_pdf(job.order, job.report, job.paper, job.ink)
+    ),
+    Output("follow.html", "Writing the page to follow", lambda job: follow_html(job.order)),
+    Output("beads.csv", "Writing lists", lambda job: beads_csv(job.pattern)),
+    Output("stitches.txt", "Writing lists", lambda job: stitch_text(job.order, job.report)),
+    Output("stitches.csv", "Writing lists", lambda job: stitch_csv(job.order)),
+    Output("pattern.json", "Writing lists", lambda job: pattern_json(job.pattern)),
+)
+
+
+def write_all(job: Job, folder: Path, progress: Progress = lambda stage: None) -> None:
+    """Write every output of a pattern into a folder, one after the other.
+
+    Parameters
+    ----------
+    job : Job
+        What they are made of.
+    folder : Path
+        An existing folder, best a temporary one (see `convert.writing.output_folder`).
+    progress : callable, optional
+        Is told the name of each stage as it begins.
+    """
+    stage = ""
+    for output in OUTPUTS:
+        if output.stage != stage:
+            stage = output.stage
+            progress(stage)
+        content = output.make(job)
+        (folder / output.name).write_bytes(content if isinstance(content, bytes) else content.encode())

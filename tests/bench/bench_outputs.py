@@ -27,7 +27,7 @@ from convert.instructions.telling import stitch_text
 from convert.picture.model import Picture
 from convert.piece.pattern_file import pattern_json
 from convert.writing.beads_csv import beads_csv
-from convert.writing.outputs import write_outputs
+from convert.writing.outputs import Job, write_all
 from convert.writing.stitch_csv import stitch_csv
 from tests.panels import panel, panel_options
 
@@ -63,7 +63,7 @@ def main() -> None:
         first = {name: spent(work) for name, work in outputs.items()}
         later = {name: min(spent(work) for _ in range(3)) for name, work in outputs.items()}
         start = time.perf_counter()
-        write_outputs(pattern, report, Path(folder))
+        write_all(Job(pattern, report), Path(folder))
         wall = time.perf_counter() - start
     print(
         f"{pattern.weave.beads:,} beads, {len(pattern.used)} colours; open, resize, save 4 MP: {simple:.2f} s"

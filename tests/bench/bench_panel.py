@@ -36,7 +36,7 @@ from convert.picture.reading import read_picture
 from convert.piece.pattern_file import pattern_json
 from convert.weave.beads import bead_size
 from convert.writing.beads_csv import beads_csv
-from convert.writing.outputs import write_outputs
+from convert.writing.outputs import Job, write_all
 from convert.writing.stitch_csv import stitch_csv
 from tests.panels import panel as woven_panel
 from tests.panels import panel_options
@@ -89,7 +89,7 @@ def chart_and_lists(path: Path, colours: Palette, across: int) -> None:
 def panel(path: Path, colours: Palette, across: int) -> int:
     result = woven_panel(read_picture(path), colours, panel_options(SIZE, SIZE, across=across))
     with tempfile.TemporaryDirectory() as folder:
-        write_outputs(result.pattern, result.thread, Path(folder))
+        write_all(Job(result.pattern, result.thread), Path(folder))
     return result.pattern.weave.beads
 
 
