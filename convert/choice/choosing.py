@@ -10,9 +10,8 @@ from convert.choice.reduction import Demand, Reduction, reduce_colours
 from convert.choice.refining import check_strengths, even_thresholds, refine
 from convert.choice.stock import Shortage, assign, merge, shortage
 from convert.colour.distances import distance_named
-from convert.colour.lab import lab_to_linear, srgb_to_lab
+from convert.colour.lab import lab_to_linear, linear_to_lab
 from convert.colour.matching import nearest
-from convert.colour.srgb import decode, encode_to_bytes
 from convert.errors import ConvertError, PaletteError, StockError
 from convert.palette.model import Palette
 from convert.weave.beads import BeadSize
@@ -20,6 +19,8 @@ from convert.weave.model import FloatArray, IntArray, Weave
 
 # Grams are told in tenths, rounded up.
 _TENTHS = 10
+# What is summed over a picture is noise in the last digits. Without it equal colours are equal.
+_DIGITS = 10
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -110,7 +111,7 @@ class Choice:
 
 
 def choose(
-    wanted: NDArray[np.uint8],
+    wanted: FloatArray,
     weave: Weave,
     palette: Palette,
     settings: ColourSettings,
@@ -120,9 +121,9 @@ def choose(
 
     Parameters
     ----------
-    wanted : ndarray of shape (B, 3) or (B + T, 3), uint8
-        Colour of the picture in each bead's cell, encoded sRGB; and of the small bead at each outer tip, if
-        there are such, see `wanted_at_tips`. Tips are neither dithered nor smoothed.
+    wanted : ndarray of shape (B, 3) or (B + T, 3), float64
+        Mean light of the picture in each bead's cell, linear sRGB; and for the small bead at each outer tip,
+        if there are such, see `wanted_at_tips`. Tips are neither dithered nor smoothed.
     weave : Weave
         The piece.
     palette : Palette
@@ -141,7 +142,8 @@ def choose(
     """
     tips = np.full(len(wanted) - weave.beads, weave.tip_size, np.uint8)
     bead_size = np.append(weave.bead_size, tips)
-    wanted_lab, labs = srgb_to_lab(wanted), palette.labs()
+    wanted = np.round(wanted, _DIGITS)
+    wanted_lab, labs = linear_to_lab(wanted), palette.labs()
     allowed = _without(palette, weave.sizes, settings.avoid)
     plain = nearest_in_size(wanted_lab, bead_size, labs, allowed, settings.distance)
     chosen, gap = plain, None
@@ -156,7 +158,7 @@ def choose(
     refined = refine(
         weave,
         chosen[: weave.beads],
-        decode(wanted[: weave.beads]),
+        wanted[: weave.beads],
         lab_to_linear(labs),
         palette.colour_numbers(),
         allowed,
@@ -168,21 +170,20 @@ def choose(
     return Choice(plain, np.append(refined, chosen[weave.beads :]), gap)
 
 
-def wanted_at_tips(wanted: NDArray[np.uint8], weave: Weave) -> NDArray[np.uint8]:
-    """Return the colour for the small bead at each outer tip: the mean light of the two beads beside it.
+def wanted_at_tips(wanted: FloatArray, weave: Weave) -> FloatArray:
+    """Return the light for the small bead at each outer tip: the mean light of the two beads beside it.
 
     Parameters
     ----------
-    wanted : ndarray of shape (B, 3), uint8
-        Colour of the picture at each bead of the weave, encoded sRGB.
+    wanted : ndarray of shape (B, 3), float64
+        Light of the picture at each bead of the weave, linear sRGB.
     weave : Weave
         The piece.
     """
-    light = decode(wanted)
     sums = np.zeros((weave.junctions, 3))
     for end in weave.bead_junctions.T:
-        np.add.at(sums, end, light)
-    return encode_to_bytes(sums[weave.tip_junctions] / 2)
+        np.add.at(sums, end, wanted)
+    return np.asarray(sums[weave.tip_junctions] / 2)
 
 
 def _without(palette: Palette, sizes: Sequence[BeadSize], avoid: Sequence[str]) -> tuple[IntArray, ...]:

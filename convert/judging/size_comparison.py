@@ -7,9 +7,6 @@ from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import replace
 from typing import NamedTuple
 
-import numpy as np
-from numpy.typing import NDArray
-
 from convert.errors import ConvertError, SizeError, StockError
 from convert.judging.detail import Detail
 from convert.judging.size_advice import advised
@@ -36,6 +33,7 @@ from convert.making.pipeline import ConvertOptions, of_sizes, wanted_colours, wo
 from convert.palette.model import Palette
 from convert.picture.model import Picture
 from convert.picture.part import WHOLE, Part
+from convert.weave.model import FloatArray
 
 BEADS_PER_HOUR = 100.0
 """How many beads are woven in an hour. Common practice, no source; every hand is different."""
@@ -169,7 +167,7 @@ class _Judge:
         self._whole = Detail(picture, WHOLE)
         self.part = self._whole if part.is_whole else Detail(picture, part)
 
-    def made(self, wish: _Wish, layout: Layout, wanted: NDArray[np.uint8]) -> Candidate | StockError:
+    def made(self, wish: _Wish, layout: Layout, wanted: FloatArray) -> Candidate | StockError:
         """Return a candidate, or why the beads on hand do not suffice for it."""
         options = wish.options
         try:
@@ -191,7 +189,7 @@ def _begun(
     pool: ThreadPoolExecutor,
     judge: _Judge,
     jobs: list[tuple[_Wish, Layout]],
-    wanted: list[NDArray[np.uint8]],
+    wanted: list[FloatArray],
 ) -> list[Future[Candidate | StockError]]:
     """Return the work on each piece; that of the usual size is the same in both readings and made once."""
     begun: dict[tuple[Sizes, tuple[int, ...]], Future[Candidate | StockError]] = {}

@@ -6,8 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from convert.choice.choosing import choose, nearest_in_size
-from convert.colour.lab import srgb_to_lab
-from convert.colour.srgb import encode_to_bytes
+from convert.colour.lab import linear_to_lab
 from convert.errors import PictureError, SizeError, StockError
 from convert.judging.detail import Detail, enough
 from convert.making.layout import Layout, lay_out, sheet_shape
@@ -90,7 +89,7 @@ def _bead_colours(
     means[coverage <= 0] = 1.0
     allowed = [palette.for_size(size.name) for size in options.sizes]
     entries = nearest_in_size(
-        srgb_to_lab(encode_to_bytes(means)), weave.bead_size[beads], palette.labs(), allowed, options.distance
+        linear_to_lab(means), weave.bead_size[beads], palette.labs(), allowed, options.distance
     )
     colours = np.zeros((weave.beads, 3), np.uint8)
     colours[beads] = palette.rgb()[entries]

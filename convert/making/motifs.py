@@ -6,8 +6,8 @@ import numpy as np
 
 from convert.choice.choosing import choose
 from convert.colour.ciede2000 import ciede2000
-from convert.colour.lab import srgb_to_lab
-from convert.colour.srgb import encode_to_bytes
+from convert.colour.lab import linear_to_lab
+from convert.colour.srgb import decode
 from convert.errors import PictureError, SizeError
 from convert.making.layout import bead_means, crop_notes, loop_coverage, too_many_beads
 from convert.making.pipeline import (
@@ -171,7 +171,7 @@ def make_motif(
     of_tips = second if weave.one_size or weave.tip_size else first
     tip_colour = np.full(len(weave.tip_junctions), of_tips, np.int32)
     notes = shape_notes(shape)
-    wanted = palette.rgb()[bead_colour]
+    wanted = decode(palette.rgb()[bead_colour])
     difference = nearest = gap = None
     if picture is None and options.limits:
         raise PictureError(
@@ -188,7 +188,7 @@ def make_motif(
             )
         (means,) = bead_means(picture, [(weave, weave)])
         shown = ~np.isnan(means[:, 0])
-        wanted[shown] = encode_to_bytes(means[shown])
+        wanted[shown] = means[shown]
         progress("Choosing beads")
         choice = choose(with_tips(wanted, weave, options.edge), weave, palette, options, copies)
         nearest = np.where(shown, choice.nearest[: weave.beads], bead_colour).astype(np.int32)
@@ -197,7 +197,7 @@ def make_motif(
         keeps_plain = ~shown & (not options.limits)
         bead_colour = np.where(keeps_plain, bead_colour, choice.chosen[: weave.beads]).astype(np.int32)
         tip_colour = choice.chosen[weave.beads :]
-        off = ciede2000(srgb_to_lab(wanted[shown]), palette.labs()[bead_colour[shown]])
+        off = ciede2000(linear_to_lab(wanted[shown]), palette.labs()[bead_colour[shown]])
         difference = float(off.mean())
     if options.edge == "points":
         bead_colour = np.append(bead_colour, tip_colour)

@@ -4,12 +4,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from convert.choice.choosing import ColourSettings, choose, wanted_at_tips
 from convert.colour.ciede2000 import ciede2000
-from convert.colour.lab import srgb_to_lab
-from convert.colour.srgb import encode_to_bytes
+from convert.colour.lab import linear_to_lab
 from convert.errors import PaletteError, SizeError
 from convert.making.layout import Layout, SheetSettings, bead_means, lay_out
 from convert.palette.model import Palette
@@ -20,7 +18,7 @@ from convert.thread.planner import plan_thread
 from convert.thread.steps import Supplies, ThreadPlan
 from convert.thread.verifier import ThreadReport, verify
 from convert.weave.beads import BeadSize
-from convert.weave.model import IntArray, Weave
+from convert.weave.model import FloatArray, IntArray, Weave
 
 Progress = Callable[[str], None]
 
@@ -61,8 +59,8 @@ class Result:
         What the proof counted.
     full : Weave
         The full sheet, over which the picture is laid; of a motif the piece itself.
-    wanted : ndarray of shape (B, 3), uint8
-        Colour of the picture in each bead's cell, encoded sRGB.
+    wanted : ndarray of shape (B, 3), float64
+        Mean light of the picture in each bead's cell, linear sRGB.
     difference : float or None
         Mean CIEDE2000 difference between that and the bead; None where no picture was followed.
     notes : tuple of str
@@ -76,7 +74,7 @@ class Result:
     pattern: Pattern
     thread: ThreadReport
     full: Weave
-    wanted: NDArray[np.uint8]
+    wanted: FloatArray
     difference: float | None
     notes: tuple[str, ...]
     nearest: IntArray | None = None
@@ -112,10 +110,9 @@ def convert(
     return woven(picture, palette, options, layout, wanted, progress)
 
 
-def wanted_colours(picture: Picture, layouts: Sequence[Layout]) -> list[NDArray[np.uint8]]:
-    """Return for each layout the colour of the picture in each bead's cell, shape (B, 3), encoded sRGB."""
-    means = bead_means(picture, [(layout.weave, layout.full) for layout in layouts])
-    return [encode_to_bytes(of_layout) for of_layout in means]
+def wanted_colours(picture: Picture, layouts: Sequence[Layout]) -> list[FloatArray]:
+    """Return for each layout the mean light of the picture in each bead's cell, shape (B, 3), linear sRGB."""
+    return bead_means(picture, [(layout.weave, layout.full) for layout in layouts])
 
 
 def woven(
@@ -123,7 +120,7 @@ def woven(
     palette: Palette,
     options: ConvertOptions,
     layout: Layout,
-    wanted: NDArray[np.uint8],
+    wanted: FloatArray,
     progress: Progress = lambda stage: None,
 ) -> Result:
     """Turn what the beads are wanted to show into a pattern; see `convert`.
@@ -132,14 +129,14 @@ def woven(
     ----------
     layout : Layout
         The sheet laid over the picture.
-    wanted : ndarray of shape (B, 3), uint8
-        Colour of the picture in each bead's cell, encoded sRGB.
+    wanted : ndarray of shape (B, 3), float64
+        Mean light of the picture in each bead's cell, linear sRGB.
     """
     palette = of_sizes(palette, options.sizes)
     weave = layout.weave
     progress("Choosing beads")
     choice = choose(with_tips(wanted, weave, options.edge), weave, palette, options)
-    difference = ciede2000(srgb_to_lab(wanted), palette.labs()[choice.chosen[: weave.beads]])
+    difference = ciede2000(linear_to_lab(wanted), palette.labs()[choice.chosen[: weave.beads]])
     pattern, report = with_thread(
         Pattern(
             picture.name,
@@ -166,8 +163,8 @@ def woven(
     )
 
 
-def with_tips(wanted: NDArray[np.uint8], weave: Weave, edge: str) -> NDArray[np.uint8]:
-    """Return the colours wanted, followed by those of the small beads at the tips where the edge has such."""
+def with_tips(wanted: FloatArray, weave: Weave, edge: str) -> FloatArray:
+    """Return the light wanted, followed by that of the small beads at the tips where the edge has such."""
     return np.concatenate([wanted, wanted_at_tips(wanted, weave)]) if edge == "points" else wanted
 
 

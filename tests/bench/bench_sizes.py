@@ -16,9 +16,8 @@ from PIL import Image
 from skimage import data
 
 from convert.cli.inputs import load_palette
-from convert.colour.lab import srgb_to_lab
+from convert.colour.lab import linear_to_lab
 from convert.colour.matching import nearest
-from convert.colour.srgb import encode_to_bytes
 from convert.judging.size_candidates import sizes_named, sizes_of
 from convert.judging.size_comparison import compare_sizes
 from convert.judging.size_needed import lost_detail
@@ -63,7 +62,7 @@ def main() -> None:
             options = ConvertOptions(core, connector, across=ACROSS)
             colours = of_sizes(palette, options.sizes)
             weave = sheet(np.ones((61, ACROSS), bool), options.sizes, options.spacing)
-            wanted = srgb_to_lab(encode_to_bytes(bead_means(picture, [(weave, weave)])[0]))
+            wanted = linear_to_lab(bead_means(picture, [(weave, weave)])[0])
             nearest(wanted, colours.labs(), "ciede2000")
             beads = weave.beads
         return beads

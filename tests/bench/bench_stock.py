@@ -37,7 +37,7 @@ def main():
         picture = getattr(data, photo)()
         rows = round((BEADS * picture.shape[0] / picture.shape[1]) ** 0.5)
         small = resize(picture, (rows, round(BEADS / rows)), anti_aliasing=True).reshape(-1, 3)
-        lab = srgb_to_lab(np.rint(small * 255).astype(np.uint8))
+        lab = srgb_to_lab(small)
         draw = np.random.default_rng(9)
         labs = srgb_to_lab(draw.integers(0, 256, (ENTRIES, 3), dtype=np.uint8))
         allowed = (np.arange(ENTRIES, dtype=np.int32),)
