@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from convert.choice.reduction import Demand, Reduction, reduce_colours
 from convert.choice.refining import check_strengths, even_thresholds, refine
 from convert.choice.stock import Shortage, assign, merge, shortage
-from convert.colour.distances import distance_named
+from convert.colour.distances import Distance, distance_named
 from convert.colour.lab import lab_to_linear, linear_to_lab
 from convert.colour.matching import nearest
 from convert.errors import ConvertError, PaletteError, StockError
@@ -31,6 +31,8 @@ class ColourSettings:
     ----------
     distance : str
         A name of `convert.colour.distances.DISTANCES`.
+    lightness : float
+        How much a difference in lightness weighs in it, see `convert.colour.distances.distance_named`.
     dither, dither_kind, smoothing
         See `convert.choice.refining.refine`.
     colours : int, optional
@@ -49,6 +51,7 @@ class ColourSettings:
     """
 
     distance: str = "ciede2000"
+    lightness: float = 1.0
     dither: float = 0.0
     dither_kind: str = "spread"
     smoothing: float = 0.0
@@ -58,7 +61,7 @@ class ColourSettings:
     stock: bool = False
 
     def __post_init__(self) -> None:
-        distance_named(self.distance)
+        distance_named(self.distance, self.lightness)
         check_strengths(self.dither, self.dither_kind, self.smoothing)
         if self.colours is not None and self.colours < 1:
             raise PaletteError(f"--colours is 1 or more, not {self.colours}")
@@ -79,6 +82,11 @@ class ColourSettings:
                 "dithering and smoothing do not heed what is on hand",
                 "give --stock without --dither and --smooth",
             )
+
+    @property
+    def measure(self) -> Distance:
+        """The colour difference by which beads are chosen."""
+        return distance_named(self.distance, self.lightness)
 
     @property
     def plain(self) -> bool:
@@ -145,12 +153,12 @@ def choose(
     wanted = np.round(wanted, _DIGITS)
     wanted_lab, labs = linear_to_lab(wanted), palette.labs()
     allowed = _without(palette, weave.sizes, settings.avoid)
-    plain = nearest_in_size(wanted_lab, bead_size, labs, allowed, settings.distance)
+    plain = nearest_in_size(wanted_lab, bead_size, labs, allowed, settings.measure)
     chosen, gap = plain, None
     if settings.colours is not None:
         allowed, reduction = _reduced(wanted_lab, bead_size, palette, weave.sizes, allowed, settings)
         gap = reduction.gap
-        chosen = nearest_in_size(wanted_lab, bead_size, labs, allowed, settings.distance)
+        chosen = nearest_in_size(wanted_lab, bead_size, labs, allowed, settings.measure)
     if settings.stock:
         bead_xy = np.concatenate([weave.bead_xy, weave.junction_xy[weave.tip_junctions][: len(tips)]])
         order = even_thresholds(weave, bead_xy)
@@ -165,7 +173,7 @@ def choose(
         dither=settings.dither,
         dither_kind=settings.dither_kind,
         smoothing=settings.smoothing,
-        distance=settings.distance,
+        measure=settings.measure,
     )
     return Choice(plain, np.append(refined, chosen[weave.beads :]), gap)
 
@@ -209,7 +217,7 @@ def nearest_in_size(
     bead_size: NDArray[np.uint8],
     labs: FloatArray,
     allowed: Sequence[IntArray],
-    distance: str,
+    measure: Distance,
 ) -> IntArray:
     """Return the nearest entry of a palette for each bead, among those of its size.
 
@@ -223,8 +231,8 @@ def nearest_in_size(
         The palette, CIELAB.
     allowed : sequence of ndarray of int
         Entries for each of the two sizes.
-    distance : str
-        A name of `convert.colour.distances.DISTANCES`.
+    measure : Distance
+        The colour difference.
 
     Returns
     -------
@@ -234,7 +242,7 @@ def nearest_in_size(
     for size, entries in enumerate(allowed):
         of_size = bead_size == size
         if of_size.any():
-            index, _ = nearest(wanted_lab[of_size], labs[entries], distance)
+            index, _ = nearest(wanted_lab[of_size], labs[entries], measure)
             entry[of_size] = entries[index]
     return entry
 
@@ -267,7 +275,7 @@ def _reduced(
         len(codes),
         count,
         keep,
-        settings.distance,
+        settings.measure,
     )
     left = tuple(of_size[np.isin(columns[of_size], reduction.chosen)] for of_size in allowed)
     for size in used:
@@ -291,7 +299,7 @@ def _within_stock(
     order: FloatArray,
 ) -> IntArray:
     capacity = stock_of(palette, sizes, allowed) // copies
-    wish = merge(wanted_lab, bead_size, palette.labs(), allowed, settings.distance)
+    wish = merge(wanted_lab, bead_size, palette.labs(), allowed, settings.measure)
     lacking = shortage(wish, capacity, allowed)
     if lacking is not None:
         raise _too_few(lacking, palette, sizes, allowed, copies)

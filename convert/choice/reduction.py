@@ -15,8 +15,7 @@ from numpy.typing import NDArray
 from convert.choice.medians import UNUSABLE, best_values, solve, two_nearest
 from convert.colour.bounds import lower_bound
 from convert.colour.cells import sort_into_cells, spread_evenly
-from convert.colour.ciede2000 import ciede2000
-from convert.colour.distances import Distance, distance_named
+from convert.colour.distances import CIEDE2000, Distance
 from convert.colour.lab import lab_to_lch
 from convert.colour.matching import merge_equal
 
@@ -84,7 +83,7 @@ class Demand:
 
 
 def reduce_colours(
-    demands: Sequence[Demand], columns: int, count: int, keep: IntArray, distance: str = "ciede2000"
+    demands: Sequence[Demand], columns: int, count: int, keep: IntArray, measure: Distance = CIEDE2000
 ) -> Reduction:
     """Return the best colours for a picture.
 
@@ -98,11 +97,10 @@ def reduce_colours(
         Colours to choose, from 1 to `columns` and at least those to keep.
     keep : ndarray of int
         Columns that must be chosen.
-    distance : str
-        A name of `convert.colour.distances.DISTANCES`.
+    measure : Distance
+        The colour difference.
     """
-    measure = distance_named(distance)
-    gathered = [gather(demand, _cluster_limit(columns)) for demand in demands]
+    gathered = [gather(demand, _cluster_limit(columns), measure.lightness) for demand in demands]
     every = np.arange(columns)
     cost = np.concatenate(
         [_costs(demand, lab, every, measure) for demand, (lab, _, _) in zip(demands, gathered, strict=True)]
@@ -125,7 +123,7 @@ def reduce_colours(
     return Reduction(chosen, total, offset + best_values(values, count, keep)[1])
 
 
-def gather(demand: Demand, limit: int) -> tuple[FloatArray, FloatArray, IntArray]:
+def gather(demand: Demand, limit: int, lightness: float = 1.0) -> tuple[FloatArray, FloatArray, IntArray]:
     """Return at most about `limit` clusters of the colours of a demand.
 
     Cells of a grid on axes where plain distance is close to the colour difference; the finest grid that has
@@ -142,7 +140,7 @@ def gather(demand: Demand, limit: int) -> tuple[FloatArray, FloatArray, IntArray
     """
     if len(demand.lab) <= limit:
         return demand.lab, demand.weights, np.arange(len(demand.lab))
-    place = spread_evenly(lab_to_lch(demand.lab))
+    place = spread_evenly(lab_to_lch(demand.lab), lightness)
     place -= place.min(axis=0)
     step = _FINEST_CELL
     while True:
@@ -187,7 +185,7 @@ def _pairs_that_count(
 ) -> Iterator[tuple[IntArray, IntArray]]:
     """Give blocks of colours and offers with all pairs that may cost less than the colour's price."""
     everything = np.arange(len(demand.columns))
-    if measure is not ciede2000:
+    if not measure.bounded:
         for part in _chunks(len(prices), max(1, _CHUNK_PAIRS // max(1, len(everything)))):
             yield np.arange(len(prices))[part], everything
         return
@@ -196,7 +194,7 @@ def _pairs_that_count(
     ends = np.append(cells.start[1:], len(prices))
     for start, end, box in zip(cells.start, ends, cells.box, strict=True):
         rows = cells.order[start:end]
-        yield rows, everything[lower_bound(box[np.newaxis], offered) < prices[rows].max()]
+        yield rows, everything[lower_bound(box[np.newaxis], offered, measure.lightness) < prices[rows].max()]
 
 
 def _chunks(length: int, step: int) -> list[slice]:

@@ -7,6 +7,7 @@ import numpy as np
 from convert.choice.blue_noise import thresholds
 from convert.choice.dithering import KINDS, mix_by_threshold, spread_error
 from convert.choice.smoothing import smooth
+from convert.colour.distances import CIEDE2000, Distance
 from convert.colour.lab import linear_to_lab
 from convert.errors import ConvertError
 from convert.weave.model import FloatArray, IntArray, Weave
@@ -24,7 +25,7 @@ def refine(
     dither: float = 0.0,
     dither_kind: str = "spread",
     smoothing: float = 0.0,
-    distance: str = "ciede2000",
+    measure: Distance = CIEDE2000,
 ) -> IntArray:
     """Return the beads of a piece, dithered or smoothed.
 
@@ -46,8 +47,8 @@ def refine(
         Strengths from 0 to 1.
     dither_kind : str
         One of `convert.choice.dithering.KINDS`.
-    distance : str
-        A name of `convert.colour.distances.DISTANCES`.
+    measure : Distance
+        The colour difference.
 
     Raises
     ------
@@ -57,7 +58,9 @@ def refine(
     check_strengths(dither, dither_kind, smoothing)
     if dither and dither_kind == "threshold":
         at = even_thresholds(weave, weave.bead_xy)
-        return mix_by_threshold(bead_colour, wanted, palette, allowed, weave.bead_size, at, dither)
+        return mix_by_threshold(
+            bead_colour, wanted, palette, allowed, weave.bead_size, at, dither, measure.lightness
+        )
     if not dither and not smoothing:
         return bead_colour.copy()
     neighbours = bead_neighbours(weave)
@@ -65,7 +68,7 @@ def refine(
     if dither:
         order = row_order(weave, classes)
         return spread_error(
-            bead_colour, wanted, palette, allowed, weave.bead_size, neighbours, order, dither, distance
+            bead_colour, wanted, palette, allowed, weave.bead_size, neighbours, order, dither, measure
         )
     return smooth(
         bead_colour,
@@ -77,7 +80,7 @@ def refine(
         neighbours,
         classes,
         smoothing,
-        distance,
+        measure,
     )
 
 

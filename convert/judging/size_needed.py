@@ -89,7 +89,7 @@ def _bead_colours(
     means[coverage <= 0] = 1.0
     allowed = [palette.for_size(size.name) for size in options.sizes]
     entries = nearest_in_size(
-        linear_to_lab(means), weave.bead_size[beads], palette.labs(), allowed, options.distance
+        linear_to_lab(means), weave.bead_size[beads], palette.labs(), allowed, options.measure
     )
     colours = np.zeros((weave.beads, 3), np.uint8)
     colours[beads] = palette.rgb()[entries]

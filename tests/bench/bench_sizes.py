@@ -63,7 +63,7 @@ def main() -> None:
             colours = of_sizes(palette, options.sizes)
             weave = sheet(np.ones((61, ACROSS), bool), options.sizes, options.spacing)
             wanted = linear_to_lab(bead_means(picture, [(weave, weave)])[0])
-            nearest(wanted, colours.labs(), "ciede2000")
+            nearest(wanted, colours.labs())
             beads = weave.beads
         return beads
 

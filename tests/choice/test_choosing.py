@@ -1,6 +1,6 @@
 import numpy as np
 import pytest
-from skimage import data
+from skimage import color, data
 
 from convert.choice.choosing import ColourSettings, choose, stock_of, wanted_at_tips
 from convert.choice.smoothing import unrest
@@ -17,6 +17,7 @@ from convert.weave.beads import bead_size
 from convert.weave.lattice import sheet
 from convert.weave.neighbours import bead_neighbours
 from convert.weave.spacing import model_spacing
+from tests.choice.exact_median import best_possible
 
 ONE_SIZE = (bead_size("11/0"),) * 2
 TWO_SIZES = (bead_size("11/0"), bead_size("8/0"))
@@ -69,6 +70,47 @@ def test_noise_in_the_last_digits_leaves_an_even_part_even():
     for distance in ("ciede2000", "cie76"):
         settings = ColourSettings(distance=distance)
         assert len(np.unique(choose(between + noise, weave, palette, settings).chosen)) == 1
+
+
+METHODS = {
+    "nearest": {},
+    "few": {"colours": 6},
+    "stock": {"stock": True},
+    "smooth": {"smoothing": 0.05},
+    "spread": {"dither": 0.3},
+    "threshold": {"dither": 0.3, "dither_kind": "threshold"},
+}
+
+
+@pytest.mark.parametrize("method", METHODS)
+def test_where_lightness_weighs_more_every_method_keeps_more_of_it(method):
+    """By scikit-image's k_L: better by the weighted difference, and lightness nearer, than without it."""
+    weave, wanted = piece(ONE_SIZE)
+    palette = palette_of(["11/0"], count=60, on_hand=40)
+    wanted_lab = linear_to_lab(wanted)
+    plain, weighted = (
+        palette.labs()[
+            choose(wanted, weave, palette, ColourSettings(lightness=lightness, **METHODS[method])).chosen
+        ]
+        for lightness in (1.0, 2.0)
+    )
+    off = [color.deltaE_ciede2000(wanted_lab, chosen, kL=0.5).mean() for chosen in (plain, weighted)]
+    lighter = [np.abs(wanted_lab - chosen)[:, 0].mean() for chosen in (plain, weighted)]
+    assert off[1] < off[0]
+    assert lighter[1] < 0.9 * lighter[0]
+
+
+def test_the_nearest_and_the_best_few_are_those_of_the_weighted_difference():
+    """By scikit-image's k_L and the independent solver."""
+    weave, wanted = piece(ONE_SIZE)
+    palette = palette_of(["11/0"])
+    cost = color.deltaE_ciede2000(linear_to_lab(wanted)[:, None], palette.labs()[None], kL=0.5)
+    choice = choose(wanted, weave, palette, ColourSettings(lightness=2.0, colours=6))
+    assert np.array_equal(choice.nearest, cost.argmin(axis=1))
+    total = cost[np.arange(len(cost)), choice.chosen].sum()
+    best = best_possible(cost, np.ones(len(cost)), 6)
+    assert total * (1 - choice.gap) <= best + 1e-6 <= total + 2e-6
+    assert choice.gap < 0.01
 
 
 @pytest.mark.parametrize("sizes", [ONE_SIZE, TWO_SIZES])
@@ -210,6 +252,8 @@ def test_tips_are_nearest_to_the_two_beads_beside():
         ({"stock": True, "dither": 0.5}, "on hand"),
         ({"stock": True, "smoothing": 0.5}, "on hand"),
         ({"distance": "far"}, "far"),
+        ({"lightness": 0.0}, "--lightness is from 0.2 to 5"),
+        ({"distance": "cie76", "lightness": 1.5}, "cie76"),
     ],
 )
 def test_settings_that_cannot_be(settings, says):

@@ -9,7 +9,7 @@ from skimage import data
 
 from convert.choice.medians import UNUSABLE
 from convert.choice.reduction import Demand, Reduction, gather, reduce_colours
-from convert.colour.distances import DISTANCES
+from convert.colour.distances import DISTANCES, distance_named
 from convert.colour.lab import linear_to_lab, srgb_to_lab
 from convert.colour.matching import nearest
 from convert.making.layout import SheetSettings, bead_means, lay_out
@@ -32,12 +32,14 @@ def random_palette(entries, seed=3):
     return srgb_to_lab(np.random.default_rng(seed).integers(0, 256, (entries, 3), dtype=np.uint8))
 
 
-@pytest.mark.parametrize("distance", DISTANCES)
-def test_real_pictures_are_certified_by_an_independent_solver(photo_lab, distance):
+@pytest.mark.parametrize(
+    "measure", [*DISTANCES.values(), distance_named("ciede2000", 2.5), distance_named("ciede2000", 0.5)]
+)
+def test_real_pictures_are_certified_by_an_independent_solver(photo_lab, measure):
     palette = random_palette(24)
     lab = photo_lab[::17]
-    found = reduce_colours([Demand.of_beads(lab, np.arange(24), palette)], 24, 6, NOTHING, distance)
-    cost = DISTANCES[distance](lab[:, None], palette)
+    found = reduce_colours([Demand.of_beads(lab, np.arange(24), palette)], 24, 6, NOTHING, measure)
+    cost = measure(lab[:, None], palette)
     best = best_possible(cost, np.ones(len(lab)), 6)
     assert found.total == pytest.approx(cost[:, found.chosen].min(axis=1).sum())
     assert found.bound - 1e-6 <= best <= found.total + 1e-6
@@ -54,7 +56,8 @@ def test_no_choice_at_all_is_below_the_bound(given_data):
     keep = np.sort(draw.permutation(columns)[: draw.integers(0, count + 1)])
     lab = srgb_to_lab(draw.integers(0, 256, (12, 3), dtype=np.uint8))[draw.integers(0, 12, beads)]
     palette = random_palette(columns, int(draw.integers(1_000)))
-    found = reduce_colours([Demand.of_beads(lab, np.arange(columns), palette)], columns, count, keep, "cie76")
+    demand = Demand.of_beads(lab, np.arange(columns), palette)
+    found = reduce_colours([demand], columns, count, keep, DISTANCES["cie76"])
     apart = np.linalg.norm(lab[:, None] - palette, axis=2)
     totals = [
         apart[:, choice].min(axis=1).sum()
