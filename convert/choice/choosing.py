@@ -9,9 +9,9 @@ from numpy.typing import NDArray
 from convert.choice.reduction import Demand, Reduction, reduce_colours
 from convert.choice.refining import even_thresholds, refine
 from convert.choice.stock import Shortage, assign, merge, shortage
-from convert.colour.lab import lab_to_linear, srgb_to_lab
+from convert.colour.distances import Distance, distance_named
+from convert.colour.lab import lab_to_linear, linear_to_lab
 from convert.colour.matching import nearest
-from convert.colour.srgb import decode, encode_to_bytes
 from convert.errors import PaletteError, StockError
 from convert.palette.model import Palette
 from convert.settings.colour import ColourSettings
@@ -20,6 +20,8 @@ from convert.weave.model import FloatArray, IntArray, Weave
 
 # Grams are told in tenths, rounded up.
 _TENTHS = 10
+# What is summed over a picture is noise in the last digits. Without it equal colours are equal.
+_DIGITS = 10
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -41,8 +43,13 @@ class Choice:
     gap: float | None
 
 
+def measure_of(settings: ColourSettings) -> Distance:
+    """Return the colour difference by which beads are chosen."""
+    return distance_named(settings.distance, settings.lightness)
+
+
 def choose(
-    wanted: NDArray[np.uint8],
+    wanted: FloatArray,
     weave: Weave,
     palette: Palette,
     settings: ColourSettings,
@@ -52,9 +59,9 @@ def choose(
 
     Parameters
     ----------
-    wanted : ndarray of shape (B, 3) or (B + T, 3), uint8
-        Colour of the picture in each bead's cell, encoded sRGB; and of the small bead at each outer tip, if
-        there are such, see `wanted_at_tips`. Tips are neither dithered nor smoothed.
+    wanted : ndarray of shape (B, 3) or (B + T, 3), float64
+        Mean light of the picture in each bead's cell, linear sRGB; and for the small bead at each outer tip,
+        if there are such, see `wanted_at_tips`. Tips are neither dithered nor smoothed.
     weave : Weave
         The piece.
     palette : Palette
@@ -73,14 +80,15 @@ def choose(
     """
     tips = np.full(len(wanted) - weave.beads, weave.tip_size, np.uint8)
     bead_size = np.append(weave.bead_size, tips)
-    wanted_lab, labs = srgb_to_lab(wanted), palette.labs()
+    wanted = np.round(wanted, _DIGITS)
+    wanted_lab, labs = linear_to_lab(wanted), palette.labs()
     allowed = _without(palette, weave.sizes, settings.avoid)
-    plain = nearest_in_size(wanted_lab, bead_size, labs, allowed, settings.distance)
+    plain = nearest_in_size(wanted_lab, bead_size, labs, allowed, measure_of(settings))
     chosen, gap = plain, None
     if settings.colours is not None:
         allowed, reduction = _reduced(wanted_lab, bead_size, palette, weave.sizes, allowed, settings)
         gap = reduction.gap
-        chosen = nearest_in_size(wanted_lab, bead_size, labs, allowed, settings.distance)
+        chosen = nearest_in_size(wanted_lab, bead_size, labs, allowed, measure_of(settings))
     if settings.stock:
         bead_xy = np.concatenate([weave.bead_xy, weave.junction_xy[weave.tip_junctions][: len(tips)]])
         order = even_thresholds(weave, bead_xy)
@@ -88,33 +96,32 @@ def choose(
     refined = refine(
         weave,
         chosen[: weave.beads],
-        decode(wanted[: weave.beads]),
+        wanted[: weave.beads],
         lab_to_linear(labs),
         palette.colour_numbers(),
         allowed,
         dither=settings.dither,
         dither_kind=settings.dither_kind,
         smoothing=settings.smoothing,
-        distance=settings.distance,
+        measure=measure_of(settings),
     )
     return Choice(plain, np.append(refined, chosen[weave.beads :]), gap)
 
 
-def wanted_at_tips(wanted: NDArray[np.uint8], weave: Weave) -> NDArray[np.uint8]:
-    """Return the colour for the small bead at each outer tip: the mean light of the two beads beside it.
+def wanted_at_tips(wanted: FloatArray, weave: Weave) -> FloatArray:
+    """Return the light for the small bead at each outer tip: the mean light of the two beads beside it.
 
     Parameters
     ----------
-    wanted : ndarray of shape (B, 3), uint8
-        Colour of the picture at each bead of the weave, encoded sRGB.
+    wanted : ndarray of shape (B, 3), float64
+        Light of the picture at each bead of the weave, linear sRGB.
     weave : Weave
         The piece.
     """
-    light = decode(wanted)
     sums = np.zeros((weave.junctions, 3))
     for end in weave.bead_junctions.T:
-        np.add.at(sums, end, light)
-    return encode_to_bytes(sums[weave.tip_junctions] / 2)
+        np.add.at(sums, end, wanted)
+    return np.asarray(sums[weave.tip_junctions] / 2)
 
 
 def _without(palette: Palette, sizes: Sequence[BeadSize], avoid: Sequence[str]) -> tuple[IntArray, ...]:
@@ -140,7 +147,7 @@ def nearest_in_size(
     bead_size: NDArray[np.uint8],
     labs: FloatArray,
     allowed: Sequence[IntArray],
-    distance: str,
+    measure: Distance,
 ) -> IntArray:
     """Return the nearest entry of a palette for each bead, among those of its size.
 
@@ -154,8 +161,8 @@ def nearest_in_size(
         The palette, CIELAB.
     allowed : sequence of ndarray of int
         Entries for each of the two sizes.
-    distance : str
-        A name of `convert.colour.distances.DISTANCES`.
+    measure : Distance
+        The colour difference.
 
     Returns
     -------
@@ -165,7 +172,7 @@ def nearest_in_size(
     for size, entries in enumerate(allowed):
         of_size = bead_size == size
         if of_size.any():
-            index, _ = nearest(wanted_lab[of_size], labs[entries], distance)
+            index, _ = nearest(wanted_lab[of_size], labs[entries], measure)
             entry[of_size] = entries[index]
     return entry
 
@@ -198,7 +205,7 @@ def _reduced(
         len(codes),
         count,
         keep,
-        settings.distance,
+        measure_of(settings),
     )
     left = tuple(of_size[np.isin(columns[of_size], reduction.chosen)] for of_size in allowed)
     for size in used:
@@ -222,7 +229,7 @@ def _within_stock(
     order: FloatArray,
 ) -> IntArray:
     capacity = stock_of(palette, sizes, allowed) // copies
-    wish = merge(wanted_lab, bead_size, palette.labs(), allowed, settings.distance)
+    wish = merge(wanted_lab, bead_size, palette.labs(), allowed, measure_of(settings))
     lacking = shortage(wish, capacity, allowed)
     if lacking is not None:
         raise _too_few(lacking, palette, sizes, allowed, copies)

@@ -10,7 +10,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from convert.colour.distances import Distance, distance_named
+from convert.colour.distances import CIEDE2000, Distance
 from convert.colour.lab import lab_to_linear, linear_to_lab
 from convert.colour.matching import merge_equal
 from convert.colour.mixtures import best_mixtures
@@ -35,7 +35,7 @@ def spread_error(
     neighbours: NDArray[np.int32],
     order: NDArray[np.int64],
     strength: float,
-    distance: str = "ciede2000",
+    measure: Distance = CIEDE2000,
 ) -> NDArray[np.int32]:
     """Choose beads in a fixed order, each making up for the errors of those chosen before it beside it.
 
@@ -60,8 +60,8 @@ def spread_error(
         When each bead is chosen; neighbours at the same time exchange nothing.
     strength : float
         Share of each error that is handed on, from 0 to 1.
-    distance : str
-        A name of `convert.colour.distances.DISTANCES`.
+    measure : Distance
+        The colour difference.
 
     Returns
     -------
@@ -71,7 +71,7 @@ def spread_error(
     if strength == 0:
         return chosen
     share, total = _shares(neighbours, order)
-    options = _Options(palette, allowed, distance_named(distance))
+    options = _Options(palette, allowed, measure)
     size = bead_size if options.sizes > 1 else np.zeros_like(bead_size)
     # No bead is asked to make up for more than its surroundings in the palette can be off. Without this limit
     # errors pile up where the picture asks for colours out of reach, and come out as specks of an odd colour.
@@ -129,11 +129,14 @@ class _Options:
         self.sizes = int(of_size[-1]) + 1
         self.of_size, self.measure = of_size, measure
         self.palette, self.lab = palette, linear_to_lab(palette[self.entries])
-        # |lab - entry|^2 less |lab|^2, for each size with all other entries out of the question.
-        self.minus_twice = -2 * self.lab.T
-        square = np.einsum("kc,kc->k", self.lab, self.lab)
+        # Places are in Lab, with the axis of lightness as long as it weighs. |place - entry|^2 less
+        # |place|^2, for each size with all other entries out of the question.
+        self.axes = np.array([measure.lightness, 1, 1])
+        self.place = self.lab * self.axes
+        self.minus_twice = -2 * self.place.T
+        square = np.einsum("kc,kc->k", self.place, self.place)
         self.square = np.where(of_size == np.arange(self.sizes)[:, None], square, np.inf)
-        apart = self.lab @ self.minus_twice + self.square[of_size]
+        apart = self.place @ self.minus_twice + self.square[of_size]
         self.beside = np.argsort(apart, axis=1, kind="stable")[:, : min(_BESIDE, *np.bincount(of_size))]
         self.shortlist = self.beside[:, :_SHORTLIST]
         self.shortlist_lab = self.lab[self.shortlist]
@@ -146,7 +149,7 @@ class _Options:
         """
         lab = linear_to_lab(np.clip(linear, 0, 1))
         square = self.square[0] if self.sizes == 1 else self.square[size]
-        first = (lab @ self.minus_twice + square).argmin(axis=1)
+        first = (lab * self.axes @ self.minus_twice + square).argmin(axis=1)
         best = self.measure(lab[:, None], self.shortlist_lab[first]).argmin(axis=1)
         nearest: NDArray[np.int32] = self.entries[self.shortlist[first, best]]
         return nearest
@@ -160,12 +163,12 @@ class _Options:
         linear = self.palette[self.entries]
         reach = np.zeros(len(self.lab))
         for other in self.beside.T:
-            middle = (self.lab + self.lab[other]) / 2
-            half = self.lab - middle
+            middle = (self.place + self.place[other]) / 2
+            half = self.place - middle
             nearest = (middle @ self.minus_twice + self.square[self.of_size]).min(axis=1)
             nearest += np.einsum("kc,kc->k", middle, middle)
             next_to = nearest > np.einsum("kc,kc->k", half, half) * (1 - 1e-9) - 1e-6
-            light = lab_to_linear(middle)
+            light = lab_to_linear(middle / self.axes)
             off = [np.linalg.norm(light - end, axis=1) for end in (linear, linear[other])]
             reach = np.maximum(reach, np.where(next_to, np.maximum(*off), 0))
         by_size = np.zeros((self.sizes, len(self.palette)))
@@ -181,6 +184,7 @@ def mix_by_threshold(
     bead_size: NDArray[np.uint8],
     thresholds: NDArray[np.float64],
     strength: float,
+    lightness: float = 1.0,
 ) -> NDArray[np.int32]:
     """Mix each bead's nearest entry with a second one, where its threshold is below that one's share.
 
@@ -192,6 +196,8 @@ def mix_by_threshold(
         Fixed for each place and evenly spread over (0, 1), see `convert.choice.blue_noise`.
     strength : float
         Factor on the second entry's share, from 0 to 1.
+    lightness : float
+        How much lightness weighs, see `convert.colour.distances`.
 
     Returns
     -------
@@ -205,7 +211,7 @@ def mix_by_threshold(
         distinct, inverse = merge_equal(np.ascontiguousarray(wanted[beads]))
         first = np.empty(len(distinct), np.int32)
         first[inverse] = bead_colour[beads]
-        second, share = best_mixtures(distinct, palette[first], palette[entries])
+        second, share = best_mixtures(distinct, palette[first], palette[entries], lightness)
         mixed = thresholds[beads] < strength * share[inverse]
         chosen[beads[mixed]] = entries[second[inverse[mixed]]]
     return chosen

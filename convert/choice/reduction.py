@@ -1,13 +1,9 @@
 """The best few colours of a palette for a picture, and how far from the best possible they can be.
 
-Choosing N of the palette's colours so that the beads differ least from the picture is the k-median problem.
-Like picture colours are gathered first. On those, colours are added greedily, then exchanged one for one
-while that helps (Teitz and Bart 1968; all exchanges at once, brought up to date after each, as in Resende and
-Werneck 2007). A Lagrangian relaxation of "each picture colour gets one bead" gives a lower bound on what any
-choice could reach (Cornuejols, Fisher and Nemhauser 1977), raised by subgradient steps of Polyak's length.
-In the end its multipliers are carried over to each picture colour, at the same share of the way from its
-nearest to its second nearest chosen colour, and the bound is taken over all picture colours: what it says
-holds for the picture, not just for the gathered colours.
+Like picture colours are gathered, and for those the best few are chosen (`convert.choice.medians`), with
+prices that bound what any choice could reach. In the end the prices are carried over to each picture colour,
+at the same share of the way from its nearest to its second nearest chosen colour and as much beyond, and the
+bound is taken over all picture colours: what it says holds for the picture, not just for the gathered ones.
 """
 
 from collections.abc import Iterator, Sequence
@@ -16,24 +12,20 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from convert.choice.medians import UNUSABLE, best_values, solve, two_nearest
 from convert.colour.bounds import lower_bound
 from convert.colour.cells import sort_into_cells, spread_evenly
-from convert.colour.ciede2000 import ciede2000
-from convert.colour.distances import Distance, distance_named
+from convert.colour.distances import CIEDE2000, Distance
 from convert.colour.lab import lab_to_lch
 from convert.colour.matching import merge_equal
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
 
-# Far beyond any colour difference: a colour that does not come in the bead's size.
-UNUSABLE = 1_000.0
 # Colours are chosen on at most so many gathered picture colours, fewer for a large palette.
 _MOST_CLUSTERS = 4_000
 _MOST_PAIRS = 6_000_000
 _FINEST_CELL, _COARSER = 0.5, 1.2
-_BOUND_STEPS, _PATIENCE = 400, 10
-_GOOD_ENOUGH = 2e-4
 _CHUNK_PAIRS = 1 << 16
 
 
@@ -91,7 +83,7 @@ class Demand:
 
 
 def reduce_colours(
-    demands: Sequence[Demand], columns: int, count: int, keep: IntArray, distance: str = "ciede2000"
+    demands: Sequence[Demand], columns: int, count: int, keep: IntArray, measure: Distance = CIEDE2000
 ) -> Reduction:
     """Return the best colours for a picture.
 
@@ -105,11 +97,10 @@ def reduce_colours(
         Colours to choose, from 1 to `columns` and at least those to keep.
     keep : ndarray of int
         Columns that must be chosen.
-    distance : str
-        A name of `convert.colour.distances.DISTANCES`.
+    measure : Distance
+        The colour difference.
     """
-    measure = distance_named(distance)
-    gathered = [gather(demand, _cluster_limit(columns)) for demand in demands]
+    gathered = [gather(demand, _cluster_limit(columns), measure.lightness) for demand in demands]
     every = np.arange(columns)
     cost = np.concatenate(
         [_costs(demand, lab, every, measure) for demand, (lab, _, _) in zip(demands, gathered, strict=True)]
@@ -117,46 +108,22 @@ def reduce_colours(
     weights = np.concatenate([sums for _, sums, _ in gathered])
     chosen, price = solve(cost, weights, count, keep)
     chosen = np.sort(chosen)
-    _, first, second = _two_nearest(cost[:, chosen])
+    _, first, second = two_nearest(cost[:, chosen])
     share = np.clip((price - first) / np.maximum(second - first, 1e-12), 0, 1)
+    beyond = price - (first + share * (second - first))
 
     total, offset, values, cluster_start = 0.0, 0.0, np.zeros(columns), 0
     for demand, (lab, _, cluster) in zip(demands, gathered, strict=True):
-        _, first, second = _two_nearest(_costs(demand, demand.lab, chosen, measure))
-        prices = first + share[cluster_start + cluster] * (second - first)
+        _, first, second = two_nearest(_costs(demand, demand.lab, chosen, measure))
+        prices = first + share[cluster_start + cluster] * (second - first) + beyond[cluster_start + cluster]
         cluster_start += len(lab)
         total += float(demand.weights @ first)
         offset += float(demand.weights @ prices)
         values[demand.columns] += _values(demand, prices, measure)
-    return Reduction(chosen, total, offset + _best_values(values, count, keep)[1])
+    return Reduction(chosen, total, offset + best_values(values, count, keep)[1])
 
 
-def solve(cost: FloatArray, weights: FloatArray, count: int, keep: IntArray) -> tuple[IntArray, FloatArray]:
-    """Return chosen columns, and multipliers that give a lower bound.
-
-    Parameters
-    ----------
-    cost : ndarray of shape (M, P)
-        What a bead of each row costs in each column.
-    weights : ndarray of shape (M,)
-        Beads of each row.
-    count : int
-        Columns to choose.
-    keep : ndarray of int
-        Columns that must be chosen.
-
-    Returns
-    -------
-    chosen : ndarray of shape (count,), int64
-    price : ndarray of shape (M,), float64
-        Prices, one for a bead of each row. With a column worth what its beads save against their prices, all
-        beads at their prices less the `count` columns worth most are at most the cost of the best choice.
-    """
-    chosen = _exchange(cost, weights, _greedy(cost, weights, count, keep), keep)
-    return chosen, _multipliers(cost, weights, chosen, keep)
-
-
-def gather(demand: Demand, limit: int) -> tuple[FloatArray, FloatArray, IntArray]:
+def gather(demand: Demand, limit: int, lightness: float = 1.0) -> tuple[FloatArray, FloatArray, IntArray]:
     """Return at most about `limit` clusters of the colours of a demand.
 
     Cells of a grid on axes where plain distance is close to the colour difference; the finest grid that has
@@ -173,7 +140,7 @@ def gather(demand: Demand, limit: int) -> tuple[FloatArray, FloatArray, IntArray
     """
     if len(demand.lab) <= limit:
         return demand.lab, demand.weights, np.arange(len(demand.lab))
-    place = spread_evenly(lab_to_lch(demand.lab))
+    place = spread_evenly(lab_to_lch(demand.lab), lightness)
     place -= place.min(axis=0)
     step = _FINEST_CELL
     while True:
@@ -204,116 +171,6 @@ def _costs(demand: Demand, lab: FloatArray, columns: IntArray, measure: Distance
     return cost
 
 
-def _greedy(cost: FloatArray, weights: FloatArray, count: int, keep: IntArray) -> IntArray:
-    chosen = list(keep)
-    least = cost[:, keep].min(axis=1, initial=2 * UNUSABLE)
-    while len(chosen) < count:
-        gain = weights @ np.minimum(cost, least[:, np.newaxis])
-        gain[chosen] = np.inf
-        chosen.append(gain.argmin())
-        least = np.minimum(least, cost[:, chosen[-1]])
-    return np.array(chosen, np.int64)
-
-
-def _exchange(cost: FloatArray, weights: FloatArray, chosen: IntArray, keep: IntArray) -> IntArray:
-    """Exchange the chosen column and the other one that help most together, until none does."""
-    chosen = chosen.copy()
-    fixed = np.isin(chosen, keep)
-    if fixed.all() or len(chosen) == cost.shape[1]:
-        return chosen
-    slots = np.arange(len(chosen))[:, np.newaxis]
-    owner, first, second = _two_nearest(cost[:, chosen])
-
-    def changes(rows: NDArray[np.bool_]) -> FloatArray:
-        # What all these rows gain from a new column, and what those of the old one must give up.
-        part, low, high = cost[rows], first[rows, np.newaxis], second[rows, np.newaxis]
-        gain = weights[rows] @ np.minimum(part - low, 0)
-        owned = np.where(owner[rows] == slots, weights[rows], 0.0)
-        lost: FloatArray = owned @ (np.clip(part, low, high) - low)
-        return gain + lost
-
-    change = changes(np.ones(len(cost), bool))
-    total = float(weights @ first)
-    while True:
-        candidates = change.copy()
-        candidates[:, chosen] = np.inf
-        candidates[fixed] = np.inf
-        old, new = np.unravel_index(int(candidates.argmin()), change.shape)
-        trial = chosen.copy()
-        trial[old] = new
-        after = _two_nearest(cost[:, trial])
-        improved = float(weights @ after[1])
-        if improved >= total * (1 - 1e-12):
-            return chosen
-        moved = (owner != after[0]) | (first != after[1]) | (second != after[2])
-        change -= changes(moved)
-        owner, first, second = after
-        change += changes(moved)
-        chosen, total = trial, improved
-
-
-def _two_nearest(of_chosen: FloatArray) -> tuple[IntArray, FloatArray, FloatArray]:
-    """Return the place of the least cost in each row, that cost, and the second least."""
-    rows = np.arange(len(of_chosen))
-    owner = of_chosen.argmin(axis=1)
-    first = of_chosen[rows, owner]
-    if of_chosen.shape[1] == 1:
-        return owner, first, np.full(len(rows), 2 * UNUSABLE)
-    rest = of_chosen.copy()
-    rest[rows, owner] = np.inf
-    return owner, first, rest.min(axis=1)
-
-
-def _best_values(values: FloatArray, count: int, keep: IntArray) -> tuple[IntArray, float]:
-    """Return the columns with the least values, the kept ones among them, and the sum of those."""
-    free = values.copy()
-    free[keep] = -np.inf
-    best = np.argpartition(free, count - 1)[:count]
-    return best, float(values[best].sum())
-
-
-def _multipliers(cost: FloatArray, weights: FloatArray, chosen: IntArray, keep: IntArray) -> FloatArray:
-    """Return the prices, for a bead of each row, of the best lower bound found."""
-    rows, columns = cost.shape
-    ends = np.sort(cost[:, chosen], axis=1)
-    upper = float(weights @ ends[:, 0])
-    # At the best prices a row pays at most what its second nearest column costs. Capped a little above
-    # that, most pairs can never count and are left out.
-    cap = ends[:, min(2, len(chosen) - 1)] + 1e-9 if len(chosen) > 1 else cost.max(axis=1)
-    column, row = np.nonzero((cost < cap[:, np.newaxis]).T)
-    pair_cost, pair_weight = cost[row, column], weights[row]
-    starts = np.searchsorted(column, np.arange(columns))
-    is_empty = starts == np.append(starts[1:], len(column))
-
-    price = (ends[:, 0] + np.minimum(ends[:, min(1, len(chosen) - 1)], cap)) / 2
-    best_bound, best, length, idle = -np.inf, price, 1.0, 0
-    for _ in range(_BOUND_STEPS):
-        reduced = np.minimum(pair_cost - price[row], 0)
-        values = np.add.reduceat(np.append(pair_weight * reduced, 0), starts)
-        values[is_empty] = 0
-        picked, value = _best_values(values, len(chosen), keep)
-        bound = float(weights @ price) + value
-        if bound > best_bound:
-            idle = 0 if bound > best_bound + 1e-4 * (upper - best_bound) else idle + 1
-            best_bound, best = bound, price
-        else:
-            idle += 1
-        if upper - best_bound <= _GOOD_ENOUGH * upper:
-            break
-        if idle >= _PATIENCE:
-            length, idle, price = length / 2, 0, best
-            if length < 1e-3:
-                break
-        is_picked = np.zeros(columns, bool)
-        is_picked[picked] = True
-        slack = 1.0 - np.bincount(row[is_picked[column] & (reduced < 0)], minlength=rows)
-        size = float(weights @ slack**2)
-        if size == 0:
-            break
-        price = np.clip(price + length * (upper - bound) / size * slack, 0, cap)
-    return best
-
-
 def _values(demand: Demand, prices: FloatArray, measure: Distance) -> FloatArray:
     """Return what each colour of a demand is worth at these prices: the sum of its costs below them."""
     values = np.zeros(len(demand.columns))
@@ -328,7 +185,7 @@ def _pairs_that_count(
 ) -> Iterator[tuple[IntArray, IntArray]]:
     """Give blocks of colours and offers with all pairs that may cost less than the colour's price."""
     everything = np.arange(len(demand.columns))
-    if measure is not ciede2000:
+    if not measure.bounded:
         for part in _chunks(len(prices), max(1, _CHUNK_PAIRS // max(1, len(everything)))):
             yield np.arange(len(prices))[part], everything
         return
@@ -337,7 +194,7 @@ def _pairs_that_count(
     ends = np.append(cells.start[1:], len(prices))
     for start, end, box in zip(cells.start, ends, cells.box, strict=True):
         rows = cells.order[start:end]
-        yield rows, everything[lower_bound(box[np.newaxis], offered) < prices[rows].max()]
+        yield rows, everything[lower_bound(box[np.newaxis], offered, measure.lightness) < prices[rows].max()]
 
 
 def _chunks(length: int, step: int) -> list[slice]:

@@ -7,6 +7,7 @@ import numpy as np
 from convert.choice.blue_noise import thresholds
 from convert.choice.dithering import mix_by_threshold, spread_error
 from convert.choice.smoothing import smooth
+from convert.colour.distances import CIEDE2000, Distance
 from convert.colour.lab import linear_to_lab
 from convert.weave.model import FloatArray, IntArray, Weave
 from convert.weave.neighbours import bead_neighbours, independent_classes, row_order
@@ -23,7 +24,7 @@ def refine(
     dither: float = 0.0,
     dither_kind: str = "spread",
     smoothing: float = 0.0,
-    distance: str = "ciede2000",
+    measure: Distance = CIEDE2000,
 ) -> IntArray:
     """Return the beads of a piece, dithered or smoothed.
 
@@ -45,12 +46,14 @@ def refine(
         Strengths from 0 to 1, not both above 0; see `convert.settings.colour.ColourSettings`.
     dither_kind : str
         One of `convert.choice.dithering.KINDS`.
-    distance : str
-        A name of `convert.colour.distances.DISTANCES`.
+    measure : Distance
+        The colour difference.
     """
     if dither and dither_kind == "threshold":
         at = even_thresholds(weave, weave.bead_xy)
-        return mix_by_threshold(bead_colour, wanted, palette, allowed, weave.bead_size, at, dither)
+        return mix_by_threshold(
+            bead_colour, wanted, palette, allowed, weave.bead_size, at, dither, measure.lightness
+        )
     if not dither and not smoothing:
         return bead_colour.copy()
     neighbours = bead_neighbours(weave)
@@ -58,7 +61,7 @@ def refine(
     if dither:
         order = row_order(weave, classes)
         return spread_error(
-            bead_colour, wanted, palette, allowed, weave.bead_size, neighbours, order, dither, distance
+            bead_colour, wanted, palette, allowed, weave.bead_size, neighbours, order, dither, measure
         )
     return smooth(
         bead_colour,
@@ -70,7 +73,7 @@ def refine(
         neighbours,
         classes,
         smoothing,
-        distance,
+        measure,
     )
 
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from convert.colour.distances import distance_named
+from convert.colour.distances import CIEDE2000, Distance
 
 # Price of a pair of unlike neighbours at full strength, as a squared colour difference: a lone bead that fits
 # the picture takes the colour its four neighbours share if that is at most 20 units off.
@@ -68,7 +68,7 @@ def smooth(
     neighbours: NDArray[np.int32],
     classes: NDArray[np.uint8],
     strength: float,
-    distance: str = "ciede2000",
+    measure: Distance = CIEDE2000,
 ) -> NDArray[np.int32]:
     """Return the choice of beads with fewer lone beads and fewer changes of colour.
 
@@ -92,8 +92,8 @@ def smooth(
         No two neighbours are of one class.
     strength : float
         From 0 to 1.
-    distance : str
-        A name of `convert.colour.distances.DISTANCES`.
+    measure : Distance
+        The colour difference.
 
     Returns
     -------
@@ -101,7 +101,6 @@ def smooth(
     """
     if strength == 0:
         return bead_colour.copy()
-    measure = distance_named(distance)
     # Of each size the entry of a colour.
     entry_of = np.full((len(allowed), int(entry_colour.max()) + 1), _NONE, np.int32)
     for size, entries in enumerate(allowed):

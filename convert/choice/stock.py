@@ -15,7 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from convert.colour.distances import distance_named
+from convert.colour.distances import Distance
 from convert.colour.matching import merge_equal
 from convert.errors import StockError
 
@@ -88,7 +88,7 @@ def merge(
     bead_size: NDArray[np.uint8],
     labs: FloatArray,
     allowed: Sequence[IntArray],
-    distance: str,
+    measure: Distance,
 ) -> Wish:
     """Return the beads of a piece merged by colour and size, with the pairs of colour and entry.
 
@@ -102,10 +102,9 @@ def merge(
         CIELAB of the entries.
     allowed : sequence of ndarray of int32
         For each size the entries that come in it.
-    distance : str
-        A name of `convert.colour.distances.DISTANCES`.
+    measure : Distance
+        The colour difference.
     """
-    measure = distance_named(distance)
     of_bead = np.empty(len(lab), np.intp)
     counts, sizes, firsts, entries, costs = [], [], [], [], []
     lot = np.unique(labs, axis=0, return_inverse=True)[1].ravel()

@@ -20,7 +20,7 @@ _HUE_WEIGHT_MOST = 1.93
 _ROUNDING = 1e-9
 
 
-def lower_bound(box: Array, lch: Array) -> Array:
+def lower_bound(box: Array, lch: Array, lightness: float = 1.0) -> Array:
     """Return a number no colour of the box comes below in CIEDE2000 difference from a colour.
 
     Parameters
@@ -30,6 +30,8 @@ def lower_bound(box: Array, lch: Array) -> Array:
         ends are at most 2 pi apart).
     lch : ndarray of shape (..., 3)
         Lightness, chroma and hue; broadcasts with `box`.
+    lightness : float
+        How much a difference in lightness weighs in the difference, see `convert.colour.ciede2000.ciede2000`.
 
     Returns
     -------
@@ -89,7 +91,7 @@ def lower_bound(box: Array, lch: Array) -> Array:
     # slope there is negative, at the foot of the valley beside it.
     small, large = np.minimum(d_c, d_h), np.maximum(d_c, d_h)
     small = np.maximum(small, r * large * 0.5)
-    d_l = _least_lightness_term(box[..., 0, 0], box[..., 0, 1], lch[..., 0])
+    d_l = lightness * _least_lightness_term(box[..., 0, 0], box[..., 0, 1], lch[..., 0])
     squared = d_l * d_l + small * small + large * large - r * small * large  # (22)
     bound: Array = np.sqrt(np.maximum(squared, 0)) - _ROUNDING
     return bound

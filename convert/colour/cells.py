@@ -64,10 +64,13 @@ def sort_into_cells(lab: NDArray[np.float64]) -> Cells:
     )
 
 
-def spread_evenly(lch: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Return the places of colours (N, 3) on the axes of the grid, from lightness, chroma and hue."""
+def spread_evenly(lch: NDArray[np.float64], lightness: float = 1.0) -> NDArray[np.float64]:
+    """Return the places of colours (N, 3) on the axes of the grid, from lightness, chroma and hue.
+
+    Where lightness weighs more in the difference its axis is as many times longer.
+    """
     spread = np.log1p(0.045 * lch[:, 1]) / 0.045
-    return np.stack([lch[:, 0], spread * np.cos(lch[:, 2]), spread * np.sin(lch[:, 2])], axis=-1)
+    return np.stack([lightness * lch[:, 0], spread * np.cos(lch[:, 2]), spread * np.sin(lch[:, 2])], axis=-1)
 
 
 def _packed(grid: NDArray[np.int64]) -> NDArray[np.int64]:

@@ -39,13 +39,17 @@ def hue_weight(cos: NDArray[np.float64], sin: NDArray[np.float64]) -> NDArray[np
     )
 
 
-def ciede2000(lab_a: ArrayLike, lab_b: ArrayLike) -> NDArray[np.float64]:
-    """Return the CIEDE2000 difference of two sets of colours, with k_L = k_C = k_H = 1.
+def ciede2000(lab_a: ArrayLike, lab_b: ArrayLike, lightness: float = 1.0) -> NDArray[np.float64]:
+    """Return the CIEDE2000 difference of two sets of colours, with k_C = k_H = 1.
 
     Parameters
     ----------
     lab_a, lab_b : arrays of shapes (..., 3) that broadcast
         CIELAB. For all pairs of N and K colours pass ``lab_a[:, None]`` and ``lab_b[None]``.
+    lightness : float
+        How much a difference in lightness weighs, 1 / k_L. The parametric factors k_L, k_C and k_H of CIE
+        142-2001 fit the formula to what is looked at: all are 1 under its reference conditions, and textiles
+        are judged with k_L = 2 (from memory).
 
     Returns
     -------
@@ -98,7 +102,7 @@ def ciede2000(lab_a: ArrayLike, lab_b: ArrayLike) -> NDArray[np.float64]:
     s_h = 1 + 0.015 * c_mean * hue_weight(cos, sin)  # (20)
     r_t = -2 * chroma_ratio(c_mean) * np.sin(rotation)  # (17), (21)
 
-    d_l, d_c, d_h = d_l / s_l, d_c / s_c, d_h / s_h
+    d_l, d_c, d_h = d_l * lightness / s_l, d_c / s_c, d_h / s_h
     squared = d_l * d_l + d_c * d_c + d_h * d_h + r_t * d_c * d_h  # (22)
     # Rounding can leave the quadratic form a hair below zero.
     difference: NDArray[np.float64] = np.sqrt(np.maximum(squared, 0))

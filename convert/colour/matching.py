@@ -13,8 +13,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from convert.colour.bounds import lower_bound
 from convert.colour.cells import sort_into_cells, spread_evenly
-from convert.colour.ciede2000 import ciede2000
-from convert.colour.distances import Distance, distance_named
+from convert.colour.distances import CIEDE2000, Distance
 from convert.colour.lab import lab_to_lch
 
 Match = tuple[NDArray[np.int32], NDArray[np.float64]]
@@ -23,7 +22,7 @@ Match = tuple[NDArray[np.int32], NDArray[np.float64]]
 _CHUNK = 1 << 14
 
 
-def nearest(lab: ArrayLike, palette_lab: ArrayLike, distance: str = "ciede2000") -> Match:
+def nearest(lab: ArrayLike, palette_lab: ArrayLike, distance: Distance = CIEDE2000) -> Match:
     """Return the nearest palette colour of each colour; of equally near ones the first in the palette.
 
     Parameters
@@ -32,27 +31,21 @@ def nearest(lab: ArrayLike, palette_lab: ArrayLike, distance: str = "ciede2000")
         CIELAB of the colours wanted.
     palette_lab : array of shape (K, 3), K >= 1
         CIELAB of the palette.
-    distance : str
-        A name of `convert.colour.distances.DISTANCES`.
+    distance : Distance
+        The colour difference.
 
     Returns
     -------
     index : ndarray of shape (N,), int32
     distance : ndarray of shape (N,), float64
-
-    Raises
-    ------
-    ConvertError
-        There is no distance of that name.
     """
-    measure = distance_named(distance)
     lab = np.ascontiguousarray(lab, dtype=np.float64)
     palette_lab = np.ascontiguousarray(palette_lab, dtype=np.float64)
     if len(lab) == 0:
         return np.empty(0, dtype=np.int32), np.empty(0)
     distinct, inverse = merge_equal(lab)
-    search = _search_pruned if measure is ciede2000 else _search_all
-    index, least = search(distinct, palette_lab, measure)
+    search = _search_pruned if distance.bounded else _search_all
+    index, least = search(distinct, palette_lab, distance)
     return index[inverse], least[inverse]
 
 
@@ -96,15 +89,15 @@ def _search_pruned(lab: NDArray[np.float64], palette_lab: NDArray[np.float64], m
 
     coarse_bound = np.concatenate(
         [
-            lower_bound(cells.coarse_box[rows, np.newaxis], palette_lch)
+            lower_bound(cells.coarse_box[rows, np.newaxis], palette_lch, measure.lightness)
             for rows in _chunks(len(cells.coarse_box), max(1, _CHUNK // len(palette_lab)))
         ]
     )
 
     # An entry good for the whole cell: the one nearest to the colour in its middle on the axes of the grid,
     # where plain distance is close to the difference.
-    middle = spread_evenly(lab_to_lch(lab[cells.start + size // 2]))
-    place = spread_evenly(palette_lch)
+    middle = spread_evenly(lab_to_lch(lab[cells.start + size // 2]), measure.lightness)
+    place = spread_evenly(palette_lch, measure.lightness)
     incumbent = ((place**2).sum(axis=1) - 2 * middle @ place.T).argmin(axis=1)
     index = np.repeat(incumbent, size)
     least = exact(np.arange(len(lab)), index)
@@ -112,7 +105,11 @@ def _search_pruned(lab: NDArray[np.float64], palette_lab: NDArray[np.float64], m
     # What may still beat it, first for some colour of the cell, then for each colour.
     worst = np.maximum.reduceat(least, cells.start)
     cell, entry = np.nonzero(coarse_bound[cells.coarse] <= worst[:, np.newaxis])
-    bound = _by_chunks(lambda part: lower_bound(cells.box[cell[part]], palette_lch[entry[part]]), len(cell))
+
+    def bounds(part: slice) -> NDArray[np.float64]:
+        return lower_bound(cells.box[cell[part]], palette_lch[entry[part]], measure.lightness)
+
+    bound = _by_chunks(bounds, len(cell))
     kept = (bound <= worst[cell]) & (entry != incumbent[cell])
     cell, entry, bound = cell[kept], entry[kept], bound[kept]
     length = size[cell]

@@ -16,7 +16,10 @@ _CHUNK = 1 << 16
 
 
 def best_mixtures(
-    wanted: NDArray[np.float64], first: NDArray[np.float64], palette: NDArray[np.float64]
+    wanted: NDArray[np.float64],
+    first: NDArray[np.float64],
+    palette: NDArray[np.float64],
+    lightness: float = 1.0,
 ) -> tuple[NDArray[np.intp], NDArray[np.float64]]:
     """Return for each colour the entry that best mixes with its first one, and its share of the mixture.
 
@@ -30,9 +33,11 @@ def best_mixtures(
         Linear sRGB.
     palette : ndarray of shape (K, 3), float64
         Linear sRGB of the entries.
+    lightness : float
+        How much steps of lightness weigh, see `convert.colour.distances`.
     """
     grey = np.full(3, _MIDDLE_GREY)
-    steps = (linear_to_lab(grey + 1e-6 * np.eye(3)) - linear_to_lab(grey)) / 1e-6
+    steps = (linear_to_lab(grey + 1e-6 * np.eye(3)) - linear_to_lab(grey)) / 1e-6 * (lightness, 1, 1)
     wanted, first, palette = wanted @ steps, first @ steps, palette @ steps
     palette_square = np.einsum("kc,kc->k", palette, palette)
     second = np.empty(len(wanted), np.intp)

@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from convert.choice.smoothing import Unrest, unrest
 from convert.colour.lab import lab_to_linear
@@ -11,7 +10,7 @@ from convert.colour.srgb import decode, parse_hex
 from convert.judging.viewing import BACKING, VIEW_DISTANCE_M, View, check_distance
 from convert.making.pipeline import Result
 from convert.piece.pattern import Pattern
-from convert.weave.model import IntArray
+from convert.weave.model import FloatArray, IntArray
 from convert.weave.neighbours import bead_neighbours
 
 
@@ -52,7 +51,7 @@ class Comparison:
 
 def compare(
     pattern: Pattern,
-    wanted: NDArray[np.uint8],
+    wanted: FloatArray,
     nearest: IntArray,
     backing: str = BACKING,
     distance_m: float = VIEW_DISTANCE_M,
@@ -63,8 +62,8 @@ def compare(
     ----------
     pattern : Pattern
         The piece.
-    wanted : ndarray of shape (B, 3), uint8
-        Colour of the picture in each bead's cell, encoded sRGB.
+    wanted : ndarray of shape (B, 3), float64
+        Mean light of the picture in each bead's cell, linear sRGB.
     nearest : ndarray of shape (B,), int32
         The nearest entry for each bead.
     backing : str
@@ -79,7 +78,7 @@ def compare(
     """
     weave = pattern.weave
     palette = np.clip(lab_to_linear(pattern.palette.labs()), 0, 1)
-    view = View(weave, decode(wanted), decode(np.array(parse_hex(backing), np.uint8)), distance_m)
+    view = View(weave, wanted, decode(np.array(parse_hex(backing), np.uint8)), distance_m)
     neighbours, colours = bead_neighbours(weave), pattern.palette.colour_numbers()
 
     def judged(entries: IntArray) -> Judgement:

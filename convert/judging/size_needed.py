@@ -5,9 +5,8 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from convert.choice.choosing import choose, nearest_in_size
-from convert.colour.lab import srgb_to_lab
-from convert.colour.srgb import encode_to_bytes
+from convert.choice.choosing import choose, measure_of, nearest_in_size
+from convert.colour.lab import linear_to_lab
 from convert.errors import PictureError, SizeError, StockError
 from convert.judging.detail import Detail, enough
 from convert.making.frame import Frame, Layout
@@ -89,13 +88,13 @@ def _bead_colours(
     if not options.plain:
         # What a bead shows depends on all the others.
         (means,) = bead_means(detail.picture, [(weave, layout.full)])
-        return palette.rgb()[choose(encode_to_bytes(means), weave, palette, options).chosen]
+        return palette.rgb()[choose(means, weave, palette, options).chosen]
     beads, cells = detail.cells(weave, layout.full)
     means, coverage = polygon_means(detail.picture, cells)
     means[coverage <= 0] = 1.0
     allowed = [palette.for_size(size.name) for size in weave.sizes]
     entries = nearest_in_size(
-        srgb_to_lab(encode_to_bytes(means)), weave.bead_size[beads], palette.labs(), allowed, options.distance
+        linear_to_lab(means), weave.bead_size[beads], palette.labs(), allowed, measure_of(options)
     )
     colours = np.zeros((weave.beads, 3), np.uint8)
     colours[beads] = palette.rgb()[entries]

@@ -3,12 +3,10 @@
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from convert.choice.choosing import choose, wanted_at_tips
 from convert.colour.ciede2000 import ciede2000
-from convert.colour.lab import srgb_to_lab
-from convert.colour.srgb import encode_to_bytes
+from convert.colour.lab import linear_to_lab
 from convert.errors import PictureError
 from convert.making.ground import Ground, Painting
 from convert.making.over_picture import bead_means, crop_notes, loop_coverage
@@ -58,14 +56,14 @@ class FromPicture:
         shown = ~np.isnan(means[:, 0])
         plain = self.bare.paint(ground)
         wanted = plain.wanted
-        wanted[shown] = encode_to_bytes(means[shown])
+        wanted[shown] = means[shown]
         choice = choose(self._with_tips(wanted, ground), weave, ground.palette, ground.colours, ground.copies)
         # Beads that show none of the picture have the plain colours, unless these are bound by a limit, too.
         keeps_plain = np.zeros(len(choice.chosen), bool)
         keeps_plain[: weave.beads] = ~shown & (not ground.colours.limits)
         chosen = np.where(keeps_plain, plain.bead_colour, choice.chosen).astype(np.int32)
         nearest = np.where(shown, choice.nearest[: weave.beads], plain.bead_colour[: weave.beads])
-        off = ciede2000(srgb_to_lab(wanted[shown]), ground.palette.labs()[chosen[: weave.beads][shown]])
+        off = ciede2000(linear_to_lab(wanted[shown]), ground.palette.labs()[chosen[: weave.beads][shown]])
         return replace(
             plain,
             bead_colour=chosen,
@@ -87,8 +85,8 @@ class FromPicture:
                 "make less of the picture transparent, or leave it out for a plain piece",
             )
 
-    def _with_tips(self, wanted: NDArray[np.uint8], ground: Ground) -> NDArray[np.uint8]:
-        """Return the colours wanted, followed by those of the small beads at the tips if there are such."""
+    def _with_tips(self, wanted: FloatArray, ground: Ground) -> FloatArray:
+        """Return the light wanted, followed by those of the small beads at the tips if there are such."""
         if not ground.tips:
             return wanted
         return np.concatenate([wanted, wanted_at_tips(wanted, ground.weave)])

@@ -3,13 +3,14 @@
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from convert.colour.ciede2000 import ciede2000
+from convert.colour.srgb import decode
 from convert.making.frame import Layout
 from convert.palette.model import Palette
 from convert.settings.colour import ColourSettings
-from convert.weave.model import IntArray, Weave
+from convert.weave.model import FloatArray, IntArray, Weave
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -20,8 +21,8 @@ class Painting:
     ----------
     bead_colour : ndarray of shape (B,) or (B + T,), int32
         Entry of the palette of each bead, see `convert.piece.pattern.Pattern`.
-    wanted : ndarray of shape (B, 3), uint8
-        Colour that was wanted of each bead, encoded sRGB.
+    wanted : ndarray of shape (B, 3), float64
+        Light that was wanted of each bead, linear sRGB.
     nearest : ndarray of shape (B,), int32, or None
         The nearest entry for each; None where no picture was followed.
     difference : float or None
@@ -33,7 +34,7 @@ class Painting:
     """
 
     bead_colour: IntArray
-    wanted: NDArray[np.uint8]
+    wanted: FloatArray
     nearest: IntArray | None = None
     difference: float | None = None
     gap: float | None = None
@@ -105,7 +106,7 @@ class Ground:
         """
         chosen = np.asarray(bead_colour, np.int32)
         at_tips = np.broadcast_to(np.asarray(tip_colour, np.int32), self.tips)
-        return Painting(np.concatenate([chosen, at_tips]), self.palette.rgb()[chosen])
+        return Painting(np.concatenate([chosen, at_tips]), decode(self.palette.rgb()[chosen]))
 
     def _entries(self, size: int) -> IntArray:
         return self.palette.for_size(self.weave.sizes[size].name)

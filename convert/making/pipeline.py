@@ -3,9 +3,6 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 
-import numpy as np
-from numpy.typing import NDArray
-
 from convert.errors import PaletteError, PictureError, SizeError
 from convert.making.frame import Frame, Layout
 from convert.making.from_picture import FromPicture
@@ -19,7 +16,7 @@ from convert.thread.planner import plan_thread
 from convert.thread.steps import Supplies
 from convert.thread.verifier import ThreadReport, verify
 from convert.weave.beads import BeadSize
-from convert.weave.model import IntArray, Weave
+from convert.weave.model import FloatArray, IntArray, Weave
 
 MOST_COPIES = 1_000
 Progress = Callable[[str], None]
@@ -41,8 +38,8 @@ class Result:
         What the proof counted.
     full : Weave
         What a picture is laid over, see `convert.making.frame.Layout`.
-    wanted : ndarray of shape (B, 3), uint8
-        Colour that was wanted of each bead, encoded sRGB.
+    wanted : ndarray of shape (B, 3), float64
+        Light that was wanted of each bead, linear sRGB.
     notes : tuple of str
         What the user should know.
     nearest, difference, gap
@@ -52,7 +49,7 @@ class Result:
     pattern: Pattern
     thread: ThreadReport
     full: Weave
-    wanted: NDArray[np.uint8]
+    wanted: FloatArray
     notes: tuple[str, ...]
     nearest: IntArray | None
     difference: float | None

@@ -6,6 +6,9 @@ from typing import Literal
 from convert.errors import ConvertError, PaletteError
 from convert.settings.declaring import COLOUR, Settings, option
 
+# CIE 142-2001 has its factor for lightness from 1 to 2; this leaves room on both sides.
+LEAST_LIGHTNESS, MOST_LIGHTNESS = 0.2, 5.0
+
 
 @dataclass(frozen=True, kw_only=True)
 class ColourSettings(Settings):
@@ -19,6 +22,13 @@ class ColourSettings(Settings):
 
     distance: Literal["ciede2000", "cie94", "cmc", "cie76"] = option(
         "ciede2000", "--distance", "How colours are compared.", COLOUR
+    )
+    lightness: float = option(
+        1.0,
+        "--lightness",
+        "How much a difference in lightness weighs: 1 as usual, more keeps outlines, less keeps hues.",
+        COLOUR,
+        metavar="K",
     )
     dither: float = option(
         0.0,
@@ -58,6 +68,7 @@ class ColourSettings(Settings):
 
     def __post_init__(self) -> None:
         super().__post_init__()
+        check_lightness(self.distance, self.lightness)
         for flag, strength in (("--dither", self.dither), ("--smooth", self.smoothing)):
             if not 0 <= strength <= 1:
                 raise ConvertError(f"{flag} is from 0 to 1, not {strength:g}")
@@ -94,6 +105,26 @@ class ColourSettings(Settings):
     def limits(self) -> bool:
         """Whether the beads may not simply be the nearest of the palette."""
         return self.colours is not None or bool(self.avoid) or self.stock
+
+
+def check_lightness(distance: str, lightness: float) -> None:
+    """Refuse a weight of lightness that a colour difference cannot take.
+
+    Raises
+    ------
+    ConvertError
+        It is out of range, or the difference has no such weight.
+    """
+    if not LEAST_LIGHTNESS <= lightness <= MOST_LIGHTNESS:
+        raise ConvertError(
+            f"--lightness is from {LEAST_LIGHTNESS:g} to {MOST_LIGHTNESS:g}, not {lightness:g}",
+            "1 weighs lightness as usual, 2 twice as much",
+        )
+    if distance == "cie76" and lightness != 1:
+        raise ConvertError(
+            "the distance cie76 weighs lightness in one way only",
+            "leave out --lightness, or choose ciede2000, cie94 or cmc",
+        )
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -13,8 +13,9 @@ from skimage.color import deltaE_ciede2000
 from skimage.transform import resize
 
 from convert.colour.ciede2000 import ciede2000
-from convert.colour.lab import srgb_to_lab
+from convert.colour.lab import linear_to_lab, srgb_to_lab
 from convert.colour.matching import nearest
+from convert.colour.srgb import decode
 
 SUBSET_PAIRS = 3_000_000
 
@@ -28,7 +29,7 @@ def seconds(work):
 def photo_beads(photo, count):
     side = round(count**0.5)
     small = resize(photo, (side, side), anti_aliasing=True)
-    return np.rint(small.reshape(-1, 3) * 255).astype(np.uint8)
+    return decode(small.reshape(-1, 3))
 
 
 def all_pairs(formula, lab, palette, rows):
@@ -37,8 +38,8 @@ def all_pairs(formula, lab, palette, rows):
     return np.concatenate([formula(lab[part][:, None], palette[None]).argmin(axis=1) for part in picked])
 
 
-def measure(name, rgb, entries, draw):
-    lab = srgb_to_lab(rgb)
+def measure(name, linear, entries, draw):
+    lab = linear_to_lab(linear)
     palette = srgb_to_lab(draw.integers(0, 256, (entries, 3), dtype=np.uint8))
     rows = draw.permutation(len(lab))[: SUBSET_PAIRS // entries]
     scale = len(lab) / len(rows)
@@ -47,7 +48,7 @@ def measure(name, rgb, entries, draw):
     )
     theirs, reference = seconds(lambda: all_pairs(deltaE_ciede2000, lab, palette, rows))
     own, _ = seconds(lambda: all_pairs(ciede2000, lab, palette, rows))
-    distinct = len(np.unique(rgb.astype(np.int32) @ [65536, 256, 1]))
+    distinct = len(np.unique(linear, axis=0))
     same = bool((index[rows] == reference).all())
     print(
         f"{name:9} {len(lab):8} {entries:8} {distinct:9} | {pruned:8.3f} | {theirs * scale:15.2f} |"
@@ -64,8 +65,8 @@ def main():
     for name, photo in [("astronaut", data.astronaut()), ("coffee", data.coffee()), ("noise", None)]:
         for count, entries in [(10_000, 300), (100_000, 300), (1_000_000, 300), (1_000_000, 1500)]:
             noise = photo is None
-            rgb = draw.integers(0, 256, (count, 3), dtype=np.uint8) if noise else photo_beads(photo, count)
-            measure(name, rgb, entries, draw)
+            linear = decode(draw.random((count, 3))) if noise else photo_beads(photo, count)
+            measure(name, linear, entries, draw)
     print(f"* timed on {SUBSET_PAIRS:,} pairs drawn at random and scaled linearly")
 
 

@@ -16,9 +16,8 @@ from PIL import Image
 from skimage import data
 
 from convert.cli.inputs import load_palette
-from convert.colour.lab import srgb_to_lab
+from convert.colour.lab import linear_to_lab
 from convert.colour.matching import nearest
-from convert.colour.srgb import encode_to_bytes
 from convert.judging.size_candidates import sizes_named, sizes_of
 from convert.judging.size_comparison import compare_sizes
 from convert.judging.size_needed import lost_detail
@@ -65,8 +64,8 @@ def main() -> None:
             options = panel_options(core, connector, across=ACROSS)
             colours = of_sizes(palette, (core, connector))
             weave = sheet(np.ones((61, ACROSS), bool), (core, connector), Frame.of(options).spacing)
-            wanted = srgb_to_lab(encode_to_bytes(bead_means(picture, [(weave, weave)])[0]))
-            nearest(wanted, colours.labs(), "ciede2000")
+            wanted = linear_to_lab(bead_means(picture, [(weave, weave)])[0])
+            nearest(wanted, colours.labs())
             beads = weave.beads
         return beads
 

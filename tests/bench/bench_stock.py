@@ -13,6 +13,7 @@ from skimage import data
 from skimage.transform import resize
 
 from convert.choice.stock import assign, merge
+from convert.colour.distances import CIEDE2000
 from convert.colour.lab import srgb_to_lab
 
 BEADS, ENTRIES = 100_000, 100
@@ -37,7 +38,7 @@ def main():
         picture = getattr(data, photo)()
         rows = round((BEADS * picture.shape[0] / picture.shape[1]) ** 0.5)
         small = resize(picture, (rows, round(BEADS / rows)), anti_aliasing=True).reshape(-1, 3)
-        lab = srgb_to_lab(np.rint(small * 255).astype(np.uint8))
+        lab = srgb_to_lab(small)
         draw = np.random.default_rng(9)
         labs = srgb_to_lab(draw.integers(0, 256, (ENTRIES, 3), dtype=np.uint8))
         allowed = (np.arange(ENTRIES, dtype=np.int32),)
@@ -45,7 +46,7 @@ def main():
             share = draw.dirichlet(np.full(ENTRIES, 1.0))
             capacity = np.ceil(share * plenty * len(lab)).astype(np.int64)
             start = time.perf_counter()
-            wish = merge(lab, np.zeros(len(lab), np.uint8), labs, allowed, "ciede2000")
+            wish = merge(lab, np.zeros(len(lab), np.uint8), labs, allowed, CIEDE2000)
             given = assign(wish, capacity, np.arange(len(lab)))
             whole = time.perf_counter() - start
             assert (np.bincount(given, minlength=ENTRIES) <= capacity).all()

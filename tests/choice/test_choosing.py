@@ -1,12 +1,13 @@
 import numpy as np
 import pytest
-from skimage import data
+from skimage import color, data
 
 from convert.choice.choosing import choose, stock_of, wanted_at_tips
 from convert.choice.smoothing import unrest
 from convert.colour.ciede2000 import ciede2000
-from convert.colour.lab import srgb_to_lab
+from convert.colour.lab import lab_to_linear, linear_to_lab, srgb_to_lab
 from convert.colour.matching import nearest
+from convert.colour.srgb import decode
 from convert.errors import PaletteError, StockError
 from convert.palette.model import BeadColour, Palette
 from convert.picture.model import Picture
@@ -16,6 +17,7 @@ from convert.weave.beads import bead_size
 from convert.weave.lattice import sheet
 from convert.weave.neighbours import bead_neighbours
 from convert.weave.spacing import model_spacing
+from tests.choice.exact_median import best_possible
 from tests.panels import panel, panel_options
 
 ONE_SIZE = (bead_size("11/0"),) * 2
@@ -23,9 +25,9 @@ TWO_SIZES = (bead_size("11/0"), bead_size("8/0"))
 
 
 def piece(sizes):
-    """A small sheet, and the colours a photograph wants there."""
+    """A small sheet, and the light a photograph wants there."""
     weave = sheet(np.ones((9, 12), bool), sizes, model_spacing(*sizes), "across")
-    photo = data.astronaut()[::16, ::16].reshape(-1, 3)
+    photo = decode(data.astronaut()[::16, ::16].reshape(-1, 3))
     wanted = photo[np.linspace(0, len(photo) - 1, weave.beads).astype(int)]
     return weave, wanted
 
@@ -51,10 +53,65 @@ def test_without_wishes_the_nearest_of_the_size():
     choice = choose(wanted, weave, palette, ColourSettings())
     assert np.array_equal(choice.chosen, choice.nearest)
     assert choice.gap is None
-    cost = ciede2000(srgb_to_lab(wanted)[:, None], palette.labs())
+    cost = ciede2000(linear_to_lab(wanted)[:, None], palette.labs())
     for size, name in enumerate(("11/0", "8/0")):
         cost[np.ix_(weave.bead_size == size, [entry.size != name for entry in palette.entries])] = np.inf
     assert np.array_equal(choice.chosen, cost.argmin(axis=1))
+
+
+def test_noise_in_the_last_digits_leaves_an_even_part_even():
+    """Halfway between two colours the digits beyond what is summed exactly would tell them apart by lot."""
+    weave, _ = piece(ONE_SIZE)
+    labs = [(50.0, 10.0, 0.0), (50.0, -10.0, 0.0)]
+    palette = Palette(
+        "two", tuple(BeadColour(f"C{a:g}", "", "11/0", "#777777", (x, a, b)) for x, a, b in labs)
+    )
+    between = np.tile(lab_to_linear(np.array([50.0, 0.0, 0.0])), (weave.beads, 1))
+    noise = np.random.default_rng(0).normal(scale=1e-14, size=between.shape)
+    for distance in ("ciede2000", "cie76"):
+        settings = ColourSettings(distance=distance)
+        assert len(np.unique(choose(between + noise, weave, palette, settings).chosen)) == 1
+
+
+METHODS = {
+    "nearest": {},
+    "few": {"colours": 6},
+    "stock": {"stock": True},
+    "smooth": {"smoothing": 0.05},
+    "spread": {"dither": 0.3},
+    "threshold": {"dither": 0.3, "dither_kind": "threshold"},
+}
+
+
+@pytest.mark.parametrize("method", METHODS)
+def test_where_lightness_weighs_more_every_method_keeps_more_of_it(method):
+    """By scikit-image's k_L: better by the weighted difference, and lightness nearer, than without it."""
+    weave, wanted = piece(ONE_SIZE)
+    palette = palette_of(["11/0"], count=60, on_hand=40)
+    wanted_lab = linear_to_lab(wanted)
+    plain, weighted = (
+        palette.labs()[
+            choose(wanted, weave, palette, ColourSettings(lightness=lightness, **METHODS[method])).chosen
+        ]
+        for lightness in (1.0, 2.0)
+    )
+    off = [color.deltaE_ciede2000(wanted_lab, chosen, kL=0.5).mean() for chosen in (plain, weighted)]
+    lighter = [np.abs(wanted_lab - chosen)[:, 0].mean() for chosen in (plain, weighted)]
+    assert off[1] < off[0]
+    assert lighter[1] < 0.9 * lighter[0]
+
+
+def test_the_nearest_and_the_best_few_are_those_of_the_weighted_difference():
+    """By scikit-image's k_L and the independent solver."""
+    weave, wanted = piece(ONE_SIZE)
+    palette = palette_of(["11/0"])
+    cost = color.deltaE_ciede2000(linear_to_lab(wanted)[:, None], palette.labs()[None], kL=0.5)
+    choice = choose(wanted, weave, palette, ColourSettings(lightness=2.0, colours=6))
+    assert np.array_equal(choice.nearest, cost.argmin(axis=1))
+    total = cost[np.arange(len(cost)), choice.chosen].sum()
+    best = best_possible(cost, np.ones(len(cost)), 6)
+    assert total * (1 - choice.gap) <= best + 1e-6 <= total + 2e-6
+    assert choice.gap < 0.01
 
 
 @pytest.mark.parametrize("sizes", [ONE_SIZE, TWO_SIZES])
@@ -68,7 +125,7 @@ def test_few_colours_count_over_both_sizes(sizes):
     assert not codes(palette, choice.nearest) & {"C1", "C2"}
     assert 0 <= choice.gap < 0.03
     without = choose(wanted, weave, palette, ColourSettings(colours=5, avoid=("C1", "C2")))
-    wanted_lab = srgb_to_lab(wanted)
+    wanted_lab = linear_to_lab(wanted)
     totals = [ciede2000(wanted_lab, palette.labs()[found.chosen]).sum() for found in (choice, without)]
     assert totals[1] <= totals[0]
 
@@ -177,7 +234,7 @@ def test_tips_are_nearest_to_the_two_beads_beside():
     palette = palette_of(["11/0"])
     tips = wanted_at_tips(wanted, weave)
     choice = choose(np.concatenate([wanted, tips]), weave, palette, ColourSettings(dither=0.5))
-    expected, _ = nearest(srgb_to_lab(tips), palette.labs())
+    expected, _ = nearest(linear_to_lab(tips), palette.labs())
     assert np.array_equal(choice.chosen[weave.beads :], expected)
     junction = weave.tip_junctions[0]
     beside = np.flatnonzero((weave.bead_junctions == junction).any(axis=1))

@@ -5,6 +5,7 @@ from skimage import data
 
 from convert.choice.stock import MISSING, UNIT, assign, merge, shortage
 from convert.colour.ciede2000 import ciede2000
+from convert.colour.distances import CIEDE2000, DISTANCES
 from convert.colour.lab import srgb_to_lab
 from convert.colour.matching import nearest
 from convert.errors import StockError
@@ -52,7 +53,7 @@ def test_least_total_within_stock_against_an_independent_solver(seed, sizes):
     draw, lab, labs, bead_size, allowed, cost = case(seed, sizes=sizes)
     capacity = draw.integers(0, 16, 6)
     capacity[2] += 20
-    wish = merge(lab, bead_size, labs, allowed, "ciede2000")
+    wish = merge(lab, bead_size, labs, allowed, CIEDE2000)
     best = least_total(cost, capacity)
     if best is None:
         assert shortage(wish, capacity, allowed) is not None
@@ -80,7 +81,7 @@ def test_whole_beads_are_no_worse_than_a_whole_number_programme():
             LinearConstraint(np.kron(np.ones(beads), np.eye(entries)), 0, capacity),
         ],
     )
-    given = assign(merge(lab, bead_size, labs, allowed, "ciede2000"), capacity, draw.random(beads))
+    given = assign(merge(lab, bead_size, labs, allowed, CIEDE2000), capacity, draw.random(beads))
     assert cost[np.arange(beads), given].sum() == pytest.approx(answer.fun, abs=beads * UNIT)
 
 
@@ -89,7 +90,7 @@ def test_whole_beads_are_no_worse_than_a_whole_number_programme():
 def test_dual_prices_are_what_one_more_bead_saves(seed, sizes):
     draw, lab, labs, bead_size, allowed, cost = case(seed + 20, sizes=sizes)
     capacity = draw.integers(0, 7, 6)
-    found = shortage(merge(lab, bead_size, labs, allowed, "ciede2000"), capacity, allowed)
+    found = shortage(merge(lab, bead_size, labs, allowed, CIEDE2000), capacity, allowed)
     assert found is not None
     now = least_total(cost, capacity, missing=True)
     assert found.beads.sum() == round(now / MISSING)
@@ -103,7 +104,7 @@ def test_dual_prices_are_what_one_more_bead_saves(seed, sizes):
 def test_the_purchase_named_fills_the_piece_and_less_does_not(seed):
     draw, lab, labs, bead_size, allowed, _cost = case(seed + 40)
     capacity = draw.integers(0, 6, 6)
-    wish = merge(lab, bead_size, labs, allowed, "ciede2000")
+    wish = merge(lab, bead_size, labs, allowed, CIEDE2000)
     found = shortage(wish, capacity, allowed)
     assert found is not None
     assert found.bought == found.beads.sum() == len(lab) - capacity.sum()
@@ -119,7 +120,7 @@ def test_missing_beads_are_counted_in_their_size():
     bead_size = np.array([0] * 7 + [1] * 3, np.uint8)
     allowed = (np.array([0], np.int32), np.array([1], np.int32))
     labs = srgb_to_lab(np.array([[90, 90, 90], [200, 0, 0]], np.uint8))
-    found = shortage(merge(lab, bead_size, labs, allowed, "cie76"), np.array([5, 9]), allowed)
+    found = shortage(merge(lab, bead_size, labs, allowed, DISTANCES["cie76"]), np.array([5, 9]), allowed)
     assert found is not None
     assert found.beads.tolist() == [2, 0]
     assert (found.entry, found.bought) == (0, 2)
@@ -129,7 +130,7 @@ def test_plenty_gives_the_nearest_and_scarcity_stays_within_stock():
     lab = srgb_to_lab(data.coffee()[::10, ::10].reshape(-1, 3))
     labs = srgb_to_lab(np.random.default_rng(2).integers(0, 256, (40, 3), dtype=np.uint8))
     allowed = (np.arange(40, dtype=np.int32),)
-    wish = merge(lab, np.zeros(len(lab), np.uint8), labs, allowed, "ciede2000")
+    wish = merge(lab, np.zeros(len(lab), np.uint8), labs, allowed, CIEDE2000)
     order = np.arange(len(lab))
     plenty = assign(wish, np.full(40, len(lab)), order)
     index, least = nearest(lab, labs)
@@ -145,7 +146,7 @@ def test_beads_of_one_colour_take_their_entries_in_the_order_given():
     lab = srgb_to_lab(np.full((9, 3), 90, np.uint8))
     labs = srgb_to_lab(np.array([[80] * 3, [95] * 3], np.uint8))
     order = np.array([4, 8, 0, 5, 1, 7, 3, 2, 6])
-    wish = merge(lab, np.zeros(9, np.uint8), labs, (np.arange(2, dtype=np.int32),), "cie76")
+    wish = merge(lab, np.zeros(9, np.uint8), labs, (np.arange(2, dtype=np.int32),), DISTANCES["cie76"])
     given = assign(wish, np.array([4, 5]), order)
     assert given.tolist() == (order >= 4).astype(int).tolist()
 
@@ -162,7 +163,7 @@ def test_dye_lots_are_dealt_over_all_colours_at_no_cost(seed, sizes):
         cost[np.ix_(bead_size == size, np.setdiff1d(np.arange(6), offered))] = np.inf
     capacity = np.array([5, 20, 9, 9, 20, 30])
     order = draw.permutation(len(lab))
-    given = assign(merge(lab, bead_size, labs, allowed, "ciede2000"), capacity, order)
+    given = assign(merge(lab, bead_size, labs, allowed, CIEDE2000), capacity, order)
     assert (np.bincount(given, minlength=6) <= capacity).all()
     best = least_total(cost, capacity)
     assert best - 1e-6 <= cost[np.arange(60), given].sum() <= best + 60 * 2 * UNIT
@@ -178,7 +179,7 @@ def test_a_later_lot_is_opened_only_where_the_earlier_do_not_suffice(capacity):
     draw = np.random.default_rng(5)
     lab = srgb_to_lab(np.repeat(draw.integers(90, 110, (60, 1), dtype=np.uint8), 3, axis=1))
     labs = np.repeat(srgb_to_lab(np.full((1, 3), 100, np.uint8)), 3, axis=0)
-    wish = merge(lab, np.zeros(60, np.uint8), labs, (np.arange(3, dtype=np.int32),), "ciede2000")
+    wish = merge(lab, np.zeros(60, np.uint8), labs, (np.arange(3, dtype=np.int32),), CIEDE2000)
     given = assign(wish, np.array(capacity), draw.random(60))
     left, expected = 60, []
     for stock in capacity:
@@ -192,7 +193,7 @@ def test_a_purchase_is_no_larger_than_what_its_size_lacks():
     bead_size = np.array([0] * 7 + [1] * 3, np.uint8)
     allowed = (np.array([0], np.int32), np.array([1], np.int32))
     labs = srgb_to_lab(np.array([[90, 90, 90], [200, 0, 0]], np.uint8))
-    found = shortage(merge(lab, bead_size, labs, allowed, "cie76"), np.array([5, 0]), allowed)
+    found = shortage(merge(lab, bead_size, labs, allowed, DISTANCES["cie76"]), np.array([5, 0]), allowed)
     assert found is not None
     assert found.beads.tolist() == [2, 3]
     assert found.bought == found.beads[found.entry]
@@ -206,7 +207,7 @@ def test_a_shelf_of_thousands_tells_what_is_missing_at_once():
     allowed = (np.arange(6_000, 8_000, dtype=np.int32),)
     capacity = np.zeros(len(labs), np.int64)
     capacity[6_000:6_020] = 1
-    wish = merge(lab, np.zeros(30, np.uint8), labs, allowed, "cie76")
+    wish = merge(lab, np.zeros(30, np.uint8), labs, allowed, DISTANCES["cie76"])
     found = shortage(wish, capacity, allowed)
     assert found is not None
     assert (found.entry, found.bought) == (7_000, 10)

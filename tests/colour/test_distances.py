@@ -1,5 +1,6 @@
 import numpy as np
 import pytest
+from skimage import color
 
 from convert.colour.distances import DISTANCES, cie76, cie94, cmc, distance_named
 from convert.errors import ConvertError
@@ -32,6 +33,47 @@ def test_the_first_colour_is_the_standard(distance):
     grey, vivid = np.array([50.0, 0, 0]), np.array([50.0, 60, 0])
     # A vivid standard forgives a difference in chroma, a grey one does not.
     assert distance(vivid, grey) < distance(grey, vivid)
+
+
+@pytest.mark.parametrize("lightness", [0.5, 1.3, 2.5])
+def test_lightness_weighs_by_the_published_factor(colour_science, lightness):
+    """k_L of CIEDE2000 and CIE94 in scikit-image, l of CMC in colour-science, by which it is divided."""
+    ours = {name: distance_named(name, lightness)(STANDARD, SAMPLE) for name in ("ciede2000", "cie94", "cmc")}
+    theirs = {
+        "ciede2000": color.deltaE_ciede2000(STANDARD, SAMPLE, kL=1 / lightness),
+        "cie94": color.deltaE_ciede94(STANDARD, SAMPLE, kL=1 / lightness),
+        "cmc": colour_science.difference.delta_E_CMC(STANDARD, SAMPLE, l=2 / lightness, c=1),
+    }
+    for name, difference in theirs.items():
+        np.testing.assert_allclose(ours[name], difference, rtol=0, atol=1e-9)
+
+
+def test_half_the_weight_of_lightness_is_the_ciede2000_of_textiles(colour_science):
+    """There k_L is 2, in colour-science's own formula."""
+    theirs = colour_science.difference.delta_E_CIE2000(STANDARD, SAMPLE, textiles=True)
+    np.testing.assert_allclose(distance_named("ciede2000", 0.5)(STANDARD, SAMPLE), theirs, rtol=0, atol=1e-9)
+
+
+def test_lightness_as_usual_is_the_plain_distance():
+    for name, distance in DISTANCES.items():
+        assert distance_named(name, 1.0) is distance
+
+
+@pytest.mark.parametrize(
+    ("name", "lightness", "says"),
+    [
+        ("ciede2000", 0.0, "--lightness is from 0.2 to 5, not 0"),
+        ("ciede2000", -1.0, "not -1"),
+        ("ciede2000", 5.5, "not 5.5"),
+        ("ciede2000", float("nan"), "not nan"),
+        ("ciede2000", float("inf"), "not inf"),
+        ("cie76", 1.5, "cie76 weighs lightness in one way only"),
+    ],
+)
+def test_lightness_out_of_range_or_without_a_factor_is_refused(name, lightness, says):
+    with pytest.raises(ConvertError, match=says) as caught:
+        distance_named(name, lightness)
+    assert caught.value.hint
 
 
 def test_an_unknown_name_is_refused_with_the_names_there_are():

@@ -5,7 +5,7 @@ from skimage import data
 from skimage.color import deltaE_ciede2000
 
 from convert.colour.ciede2000 import ciede2000
-from convert.colour.distances import DISTANCES
+from convert.colour.distances import DISTANCES, distance_named
 from convert.colour.lab import srgb_to_lab
 from convert.colour.matching import merge_equal, nearest
 
@@ -51,10 +51,10 @@ def test_equals_all_pairs_of_scikit_image_and_of_the_formula(picture, palette):
 @pytest.mark.parametrize("distance", DISTANCES)
 def test_of_equally_near_colours_takes_the_first(distance):
     lab, palette_lab = srgb_to_lab(draws(9, 500)), srgb_to_lab(draws(10, 40))
-    once = nearest(lab, palette_lab, distance)
-    twice = nearest(lab, np.concatenate([palette_lab, palette_lab[::-1]]), distance)
+    once = nearest(lab, palette_lab, DISTANCES[distance])
+    twice = nearest(lab, np.concatenate([palette_lab, palette_lab[::-1]]), DISTANCES[distance])
     np.testing.assert_array_equal(twice[0], once[0])
-    backwards = nearest(lab, np.concatenate([palette_lab[::-1], palette_lab]), distance)
+    backwards = nearest(lab, np.concatenate([palette_lab[::-1], palette_lab]), DISTANCES[distance])
     np.testing.assert_array_equal(backwards[0], 39 - once[0])
 
 
@@ -62,14 +62,26 @@ def test_of_equally_near_colours_takes_the_first(distance):
 def test_every_distance_gives_its_own_nearest(distance):
     lab, palette_lab = srgb_to_lab(draws(11, 700)), srgb_to_lab(draws(12, 60))
     table = DISTANCES[distance](lab[:, None], palette_lab)
-    index, least = nearest(lab, palette_lab, distance)
+    index, least = nearest(lab, palette_lab, DISTANCES[distance])
     np.testing.assert_array_equal(index, table.argmin(axis=1))
     np.testing.assert_allclose(least, table.min(axis=1), rtol=0, atol=1e-12)
 
 
+@pytest.mark.parametrize("lightness", [0.3, 0.7, 1.4, 2.5, 5])
+def test_the_bounded_search_knows_the_weight_of_lightness(lightness):
+    """All pairs by scikit-image, which has the same factor as k_L."""
+    lab, palette_lab = srgb_to_lab(draws(15, 4000)), srgb_to_lab(draws(16, 200))
+    table = deltaE_ciede2000(lab[:, None], palette_lab[None], kL=1 / lightness)
+    index, least = nearest(lab, palette_lab, distance_named("ciede2000", lightness))
+    np.testing.assert_allclose(table[np.arange(len(lab)), index], table.min(axis=1), rtol=0, atol=1e-9)
+    np.testing.assert_allclose(least, table.min(axis=1), rtol=0, atol=1e-9)
+    usual, _ = nearest(lab, palette_lab)
+    assert (index != usual).mean() > 0.05
+
+
 def test_cie76_is_the_plain_euclidean_distance():
     lab, palette_lab = srgb_to_lab(draws(13, 700)), srgb_to_lab(draws(14, 60))
-    index, _ = nearest(lab, palette_lab, "cie76")
+    index, _ = nearest(lab, palette_lab, DISTANCES["cie76"])
     np.testing.assert_array_equal(index, cdist(lab, palette_lab).argmin(axis=1))
 
 

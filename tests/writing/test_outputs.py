@@ -2,7 +2,7 @@ import numpy as np
 
 from convert.instructions import order
 from convert.thread.verifier import verify
-from convert.writing.outputs import write_outputs
+from convert.writing.outputs import Job, write_all
 from tests.instructions.pieces import piece
 
 
@@ -14,7 +14,7 @@ def test_the_order_of_work_is_made_once_for_all_outputs(tmp_path, monkeypatch):
             order, name, lambda *args, real=real, name=name: (made.append(name), real(*args))[1]
         )
     pattern = piece(np.ones((3, 4)))
-    write_outputs(pattern, verify(pattern.weave, pattern.thread, pattern.supplies), tmp_path)
+    write_all(Job(pattern, verify(pattern.weave, pattern.thread, pattern.supplies)), tmp_path)
     assert sorted(made) == ["StitchNames", "groups", "stitches"]
     assert {path.name for path in tmp_path.iterdir()} == {
         "beads.csv",

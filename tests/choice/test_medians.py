@@ -1,0 +1,72 @@
+import itertools
+
+import numpy as np
+import pytest
+
+from convert.choice.medians import solve
+from convert.colour.ciede2000 import ciede2000
+from convert.colour.lab import srgb_to_lab
+from tests.choice.exact_median import best_possible
+
+
+def problem(number, rows, columns):
+    """Return costs and weights of colours drawn by lot."""
+    draw = np.random.default_rng(number)
+    wanted, offered = (
+        srgb_to_lab(draw.integers(0, 256, (many, 3), dtype=np.uint8)) for many in (rows, columns)
+    )
+    return ciede2000(wanted[:, None], offered), draw.integers(1, 40, rows).astype(float)
+
+
+def total(cost, weights, chosen):
+    return weights @ cost[:, list(chosen)].min(axis=1)
+
+
+def lagrangian_bound(price, cost, weights, count, keep=()):
+    """Cornuejols, Fisher and Nemhauser (1977): all rows at their prices, less what the best columns save."""
+    saved = (weights[:, None] * np.maximum(price[:, None] - cost, 0)).sum(axis=0)
+    others = np.sort(np.delete(saved, list(keep)))[::-1]
+    return weights @ price - saved[list(keep)].sum() - others[: count - len(keep)].sum()
+
+
+@pytest.mark.parametrize("number", range(8))
+def test_four_of_fourteen_are_the_best_of_all_1001_choices(number):
+    cost, weights = problem(number, 50, 14)
+    chosen, _ = solve(cost, weights, 4, np.empty(0, np.int64))
+    best = min(total(cost, weights, choice) for choice in itertools.combinations(range(14), 4))
+    assert total(cost, weights, chosen) == pytest.approx(best)
+
+
+# In problem 4 with 8 columns only the exchange of a pair finds the best.
+@pytest.mark.parametrize("number", [0, 1, 4, 5])
+@pytest.mark.parametrize("count", [5, 8])
+@pytest.mark.parametrize("keep", [(), (1, 5)])
+def test_sixty_by_thirty_are_the_best_of_an_independent_solver(number, count, keep):
+    cost, weights = problem(number, 60, 30)
+    chosen, price = solve(cost, weights, count, np.array(keep, np.int64))
+    best = best_possible(cost, weights, count, keep)
+    assert len(np.unique(chosen)) == count
+    assert set(keep) <= set(chosen.tolist())
+    assert total(cost, weights, chosen) == pytest.approx(best)
+    assert 0.99 * best <= lagrangian_bound(price, cost, weights, count, keep) <= best + 1e-6
+
+
+@pytest.mark.parametrize("number", range(3))
+def test_no_exchange_of_one_or_two_columns_is_left_that_helps(number):
+    cost, weights = problem(number, 40, 16)
+    keep = {number}
+    chosen, _ = solve(cost, weights, 6, np.array([number], np.int64))
+    left, others = set(chosen.tolist()) - keep, set(range(16)) - set(chosen.tolist())
+    for many in (1, 2):
+        for old, new in itertools.product(
+            itertools.combinations(left, many), itertools.combinations(others, many)
+        ):
+            choice = (set(chosen.tolist()) - set(old)) | set(new)
+            assert total(cost, weights, choice) >= total(cost, weights, chosen) - 1e-9
+
+
+def test_all_columns_to_keep_are_the_answer():
+    cost, weights = problem(3, 20, 9)
+    chosen, price = solve(cost, weights, 3, np.array([0, 4, 7]))
+    assert sorted(chosen.tolist()) == [0, 4, 7]
+    assert lagrangian_bound(price, cost, weights, 3, (0, 4, 7)) <= total(cost, weights, chosen) + 1e-9
