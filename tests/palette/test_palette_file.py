@@ -282,7 +282,7 @@ def test_large_table():
 
 
 @pytest.mark.parametrize(
-    ("name", "colours", "sizes"), [("lakeside-range", 185, 4), ("workshop-shelf", 40, 3)]
+    ("name", "colours", "sizes"), [("lakeside-range", 240, 4), ("workshop-shelf", 40, 3)]
 )
 def test_assortments_that_ship(name, colours, sizes):
     palette, notes = read_palette(palette_path(name))
