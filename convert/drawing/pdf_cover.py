@@ -13,7 +13,15 @@ from convert.drawing.pdf_canvas import Page, PdfCanvas
 from convert.drawing.pdf_frame import SUBHEADING, Frame
 from convert.drawing.piece import Outline, Piece
 from convert.instructions.introduction import cautions
-from convert.piece.materials import Material, finished_size, grams_told, materials
+from convert.piece.materials import (
+    COSTS_EXPLAINED,
+    Material,
+    finished_size,
+    grams_told,
+    materials,
+    spare_told,
+    total_cost,
+)
 from convert.piece.pattern import Pattern
 from convert.thread.steps import TAIL_MM
 from convert.thread.verifier import ThreadReport
@@ -26,6 +34,9 @@ _GAP_MM, _GAP_MORE_MM = 3.2, 5.0
 _WORDS_MOST_MM = 48.0
 _LEAST_NAME_MM = 12.0
 _NOTHING = "\N{EN DASH}"
+# Columns of the table of beads: those that stand flush left, and the two of costs.
+_WORDS = ("code", "name", "size")
+_OF_PACKS, _OF_BEADS = "cost of packs", "cost of beads"
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +96,7 @@ class Cover:
 
     def _blocks(self) -> list[_Block]:
         numbers = dict(enumerate(self._piece.colour_of_entry.tolist()))
-        table = _Table(self._canvas, self._beads, self._frame, self._rows, numbers)
+        table = _Table(self._canvas, self._beads, self._frame, self._pattern, self._rows, numbers)
         head = _Block(table.head_mm, table.draw_head)
         caution, _, *told = cautions(self._report)
         # What to take care of stands on the cover, however long the list of beads is.
@@ -94,11 +105,11 @@ class Cover:
             self._picture(),
             self._text(caution, [" ".join(line.strip() for line in told)]),
             self._text("Thread and tools", self._tools()),
-            self._heading("Beads"),
+            self._heading("Beads" + table.costs_in),
             head,
         ]
         blocks += [_Block(_ROW_MM, partial(table.draw_row, row), head) for row in self._rows]
-        blocks.append(_Block(_ROW_MM + 6.0, table.draw_total, head))
+        blocks.append(_Block(table.total_mm, table.draw_total, head))
         return blocks
 
     def _title(self) -> _Block:
@@ -188,21 +199,24 @@ class _Table:
         canvas: PdfCanvas,
         beads: PdfBeads,
         frame: Frame,
+        pattern: Pattern,
         rows: list[Material],
         numbers: dict[int, int],
     ) -> None:
         self._canvas, self._beads, self._frame = canvas, beads, frame
-        self._number = numbers
+        self._number, self._pattern = numbers, pattern
         self._rows = rows
         known = {
             "on hand": any(row.on_hand is not None for row in rows),
             "packs": any(row.packs is not None for row in rows),
-            "cost": any(row.cost is not None for row in rows),
+            _OF_PACKS: any(row.cost is not None for row in rows),
+            _OF_BEADS: any(row.cost is not None for row in rows),
         }
-        columns = ("code", "name", "size", "beads", "grams", "on hand", "to buy", "packs", "cost")
+        columns = (*_WORDS, "beads", "grams", "on hand", "to buy", "packs", _OF_PACKS, _OF_BEADS)
         self._columns = [name for name in columns if known.get(name, True)]
         self.head_mm = line_mm(style.SMALL) + 1.4
         self._x = self._places()
+        self.total_mm = _ROW_MM + len(self._notes()) * line_mm(style.SMALL) + 2.5
 
     def _places(self) -> dict[str, tuple[float, float]]:
         """Return the left end and the width of each column."""
@@ -215,7 +229,7 @@ class _Table:
             )
             for name in self._columns
         }
-        for name in ("code", "name", "size"):
+        for name in _WORDS:
             widths[name] = min(widths[name], _WORDS_MOST_MM)
         start = self._frame.left_mm + _BEAD_MM + 2.4
         spare = self._frame.right_mm - start - sum(widths.values()) - _GAP_MM * (len(widths) - 1)
@@ -246,12 +260,12 @@ class _Table:
             "on hand": told(row.on_hand, ","),
             "to buy": bought(row.to_buy, ","),
             "packs": bought(row.packs, ","),
-            "cost": bought(row.cost, ",.2f"),
+            _OF_PACKS: bought(row.cost, ",.2f"),
+            _OF_BEADS: told(row.cost_used, ",.2f"),
         }
 
     def _total(self) -> dict[str, str]:
         packs = [row.packs for row in self._rows if row.packs is not None]
-        costs = [row.cost for row in self._rows if row.cost is not None]
         return {
             "code": "All",
             "name": "",
@@ -261,8 +275,15 @@ class _Table:
             "on hand": "",
             "to buy": f"{sum(row.to_buy for row in self._rows):,}",
             "packs": f"{sum(packs):,}",
-            "cost": f"{sum(costs):,.2f}",
+            _OF_PACKS: f"{total_cost(row.cost for row in self._rows) or 0:,.2f}",
+            _OF_BEADS: f"{total_cost(row.cost_used for row in self._rows) or 0:,.2f}",
         }
+
+    @property
+    def costs_in(self) -> str:
+        """What the heading says about the currency."""
+        currency = self._pattern.costs_in
+        return f", costs in {currency}" if currency and _OF_PACKS in self._x else ""
 
     def draw_head(self, y: float) -> None:
         """Draw the names of the columns."""
@@ -290,15 +311,23 @@ class _Table:
         for name, words in self._total().items():
             if name in self._x:
                 self._cell(name, words, base, style.BODY, strong=True)
-        note = "Grams and what is to buy count in a tenth to spare."
-        if "cost" in self._x and any(row.cost is None for row in self._rows):
-            note += " Colours without a price are not in the cost."
-        self._canvas.text(note, self._frame.left_mm, base + line_mm(style.SMALL) + 0.6, style.SMALL)
+        for number, note in enumerate(self._notes(), 1):
+            at = base + number * line_mm(style.SMALL) + 0.6
+            self._canvas.text(note, self._frame.left_mm, at, style.SMALL)
+
+    def _notes(self) -> list[str]:
+        """Return what the figures count in."""
+        notes = [f"Grams and what is to buy have {spare_told(self._pattern.spare)}."]
+        if _OF_PACKS in self._x:
+            notes.append(COSTS_EXPLAINED)
+        if _OF_PACKS in self._x and any(row.cost is None for row in self._rows):
+            notes.append("Colours without a price are not in the cost.")
+        return notes
 
     def _cell(self, name: str, words: str, base: float, kind: style.Type, *, strong: bool = False) -> None:
         x, width = self._x[name]
         words = shortened(words, kind.size_pt, width + 0.05)
-        if name in ("code", "name", "size"):
+        if name in _WORDS:
             self._canvas.text(words, x, base, kind, strong=strong)
         else:
             self._canvas.text(words, x + width, base, kind, anchor="end", strong=strong)

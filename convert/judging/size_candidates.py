@@ -9,7 +9,7 @@ from convert.making.pipeline import Result
 from convert.palette.model import Palette
 from convert.picture.model import Picture
 from convert.picture.part import Part
-from convert.piece.materials import FinishedSize, finished_size, materials
+from convert.piece.materials import FinishedSize, finished_size, materials, total_cost
 from convert.weave.beads import BeadSize, bead_size
 
 SAME_WIDTH, SAME_LOOPS = "width", "loops"
@@ -84,8 +84,17 @@ class Candidate:
     @property
     def cost(self) -> float | None:
         """Price of the packs to buy; None where the palette has no prices."""
-        costs = [row.cost for row in materials(self.result.pattern) if row.cost is not None]
-        return sum(costs) if costs else None
+        return total_cost(row.cost for row in materials(self.result.pattern))
+
+    @property
+    def cost_used(self) -> float | None:
+        """Price of the beads woven in, by weight; None where the palette has no prices."""
+        return total_cost(row.cost_used for row in materials(self.result.pattern))
+
+    @property
+    def currency(self) -> str:
+        """What costs are in; empty where nobody says."""
+        return self.result.pattern.costs_in
 
     @property
     def thread_m(self) -> float:

@@ -8,13 +8,16 @@ from dataclasses import dataclass, fields
 from convert.making.shapes.silhouette import DirectionSettings, SheetMeasures
 from convert.settings.colour import BackingSettings, ColourSettings, ViewSettings
 from convert.settings.declaring import SIZE, Settings, option
+from convert.settings.money import MoneySettings
 from convert.settings.picture import PictureSettings
 from convert.settings.thread import PathSettings, ThreadSettings
 from convert.settings.weave import BeadLimit, BeadSettings, CopySettings, EdgeSettings, GaugeSettings
 
 
 @dataclass(frozen=True, kw_only=True)
-class PieceOptions(BeadLimit, ThreadSettings, ColourSettings, EdgeSettings, GaugeSettings, BeadSettings):
+class PieceOptions(
+    BeadLimit, ThreadSettings, MoneySettings, ColourSettings, EdgeSettings, GaugeSettings, BeadSettings
+):
     """What may be chosen for every piece, whatever its shape."""
 
 
@@ -79,7 +82,14 @@ class ComparedSizes(Settings):
 
 @dataclass(frozen=True, kw_only=True)
 class SizesOptions(
-    BeadLimit, PathSettings, ViewSettings, ColourSettings, PictureSettings, DirectionSettings, ComparedSizes
+    BeadLimit,
+    PathSettings,
+    ViewSettings,
+    MoneySettings,
+    ColourSettings,
+    PictureSettings,
+    DirectionSettings,
+    ComparedSizes,
 ):
     """What may be chosen for a comparison of bead sizes; see ``combweave sizes --help`` for each."""
 

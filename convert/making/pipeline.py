@@ -11,7 +11,7 @@ from convert.making.options import PieceOptions
 from convert.making.shapes.shape import Shape
 from convert.making.sources.source import Paints
 from convert.palette.model import Palette
-from convert.piece.pattern import Pattern
+from convert.piece.pattern import SPARE, Pattern
 from convert.thread.planner import plan_thread
 from convert.thread.steps import Supplies
 from convert.thread.verifier import ThreadReport, verify
@@ -126,8 +126,20 @@ def woven(
     progress("Proving the thread path")
     report = verify(weave, plan, supplies)
     adjustments = source.picture.adjustments if isinstance(source, FromPicture) else ()
+    # What is woven from stock is not bought, so that nothing needs to be spared for it but what is asked for.
+    spare = options.spare if options.spare is not None else 0.0 if options.stock else SPARE
     pattern = Pattern(
-        title, layout.shape, weave, palette, painting.bead_colour, plan, supplies, copies, adjustments
+        title,
+        layout.shape,
+        weave,
+        palette,
+        painting.bead_colour,
+        plan,
+        supplies,
+        copies,
+        adjustments,
+        spare,
+        options.currency,
     )
     return Result(
         pattern,

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from convert.colour.srgb import is_hex, parse_hex
 from convert.errors import PaletteError
+from convert.settings.money import check_currency
 
 LONGEST_TEXT = 200
 # No material reaches further from grey; generous, so that only slips of the pen are refused.
@@ -54,6 +55,8 @@ class BeadColour:
         Grams in one pack.
     price : float or None
         Price of one pack.
+    currency : str
+        What the price is in; may be empty.
 
     Raises
     ------
@@ -72,6 +75,7 @@ class BeadColour:
     per_gram: float | None = None
     pack_g: float | None = None
     price: float | None = None
+    currency: str = ""
 
     def __post_init__(self) -> None:
         if not self.code.strip():
@@ -88,6 +92,7 @@ class BeadColour:
                 raise PaletteError(
                     f"bead {self.code[:20]!r}: its {what} is not one line of at most {LONGEST_TEXT} letters"
                 )
+        check_currency(self.currency)
         if not is_hex(self.hex):
             raise PaletteError(f"bead {self.code!r}: {self.hex[:20]!r} is not a colour of the form #RRGGBB")
         lightness, a, b = self.lab
@@ -131,7 +136,7 @@ class Palette:
     Raises
     ------
     PaletteError
-        There are no entries, or two cannot be told apart by code and size.
+        There are no entries, two cannot be told apart by code and size, or their prices cannot be added up.
     """
 
     name: str
@@ -146,6 +151,17 @@ class Palette:
                 f"palette {self.name} has code {entry.code!r} twice for {size_in_words(entry.size)}",
                 "give each colour of a size a code of its own",
             )
+        if clash := currency_clash(entry.currency for entry in self.entries):
+            raise PaletteError(
+                f"palette {self.name} has prices in {self.entries[clash[0]].currency}"
+                f" and in {self.entries[clash[1]].currency}",
+                "give all prices in one currency",
+            )
+
+    @property
+    def currency(self) -> str:
+        """What the prices are in; empty where no entry says."""
+        return next((entry.currency for entry in self.entries if entry.currency), "")
 
     def labs(self) -> NDArray[np.float64]:
         """Return CIELAB of all entries, shape (K, 3)."""
@@ -222,6 +238,17 @@ def clashes(keys: Iterable[tuple[str, str | None]]) -> list[tuple[int, int]]:
         first.setdefault(code, index)
         first_of_size.setdefault((code, size), index)
     return found
+
+
+def currency_clash(currencies: Iterable[str]) -> tuple[int, int] | None:
+    """Return the first entry that names a currency and the first that names another, None if all agree."""
+    first: tuple[int, str] | None = None
+    for index, currency in enumerate(currencies):
+        if currency and first is None:
+            first = index, currency
+        elif first is not None and currency not in ("", first[1]):
+            return first[0], index
+    return None
 
 
 def size_in_words(size: str | None) -> str:

@@ -9,6 +9,7 @@ from convert.colour.measured import MEASURED
 from convert.colour.srgb import parse_hex
 from convert.errors import PaletteError
 from convert.palette.model import LONGEST_TEXT, MOST_CHROMATIC, RANGES
+from convert.settings.money import CURRENCY_RULE, is_currency
 
 LONGEST_SHOWN = 24
 
@@ -48,6 +49,13 @@ def _text(value: str) -> str:
 def _size(value: str) -> str:
     """Return the name of a bead size as the command line knows it, in small letters."""
     return _text(value.lower())
+
+
+def _currency(value: str) -> str:
+    value = _text(value)
+    if not is_currency(value):
+        raise CellError(f"{shown(value)} is not a currency of {CURRENCY_RULE}")
+    return value
 
 
 def _hex(value: str) -> str:
@@ -115,8 +123,9 @@ COLUMNS: dict[str, Callable[[str], Any]] = {
     "finish": _text,
     "on_hand": partial(_count, "on_hand"),
     **{name: partial(_number, name) for name in ("on_hand_g", "per_gram", "pack_g", "price")},
+    "currency": _currency,
 }
 # In these a comma is a comma; in all others it may be a decimal comma.
-WORD_COLUMNS = ("code", "name", "hex", "size", "finish")
+WORD_COLUMNS = ("code", "name", "hex", "size", "finish", "currency")
 LAB_COLUMNS = ("lab", *MEASURED)
 COLOUR_COLUMNS = ("hex", *LAB_COLUMNS)

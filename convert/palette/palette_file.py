@@ -16,7 +16,7 @@ import numpy as np
 from convert.colour.lab import lab_to_linear, srgb_to_lab
 from convert.colour.srgb import encode_to_bytes, parse_hex, to_hex
 from convert.errors import PaletteError, printable
-from convert.palette.model import LONGEST_TEXT, BeadColour, Palette, clashes
+from convert.palette.model import LONGEST_TEXT, BeadColour, Palette, clashes, currency_clash
 from convert.palette.palette_cells import (
     COLOUR_COLUMNS,
     COLUMNS,
@@ -124,6 +124,9 @@ def parse_palette(data: bytes, source: str) -> tuple[Palette, tuple[str, ...]]:
     for later, earlier in clashes((entry.code, entry.size) for entry in entries):
         code = shown(entries[later].code)
         faults.add(lines[later], "code", f"{code} occurs in this size in line {lines[earlier]} already")
+    if clash := currency_clash(entry.currency for entry in entries):
+        first, other = (shown(entries[index].currency) for index in clash)
+        faults.add(lines[clash[1]], "currency", f"{other} where line {lines[clash[0]]} has {first}, give one")
     faults.raise_any()
     if not entries:
         raise PaletteError(f"{source} has a header but no colour", "add a bead colour a row")

@@ -1,17 +1,20 @@
 """What a piece takes: beads by colour in grams and packs, its cost, and its finished size with the range."""
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
 
 from convert.palette.model import BeadColour
-from convert.piece.pattern import Pattern
+from convert.piece.pattern import SPARE, Pattern
 from convert.weave.beads import BeadSize
 from convert.weave.tips import tip_places
 
-# Beads break, and some are too narrow for a last pass. Common practice, no source.
-SPARE = 0.10
+COSTS_EXPLAINED = (
+    "Cost of packs is what is to be paid; cost of beads is that of the beads woven in, by weight, whether"
+    " they are on hand or not."
+)
 _ROUNDING = 1e-6  # of quotients that ought to be whole, such as 2.1 g in packs of 0.3 g
 
 
@@ -43,6 +46,9 @@ class Material:
         Packs to buy, where the palette says how much a pack holds.
     cost : float or None
         Price of those packs, where the palette says.
+    cost_used : float or None
+        Price of the beads woven in, by their weight, whether they are on hand or not; where the palette says
+        what a pack holds and costs.
     """
 
     entry: int
@@ -55,6 +61,7 @@ class Material:
     to_buy: int
     packs: int | None
     cost: float | None
+    cost_used: float | None
 
 
 def materials(pattern: Pattern) -> list[Material]:
@@ -69,11 +76,11 @@ def materials(pattern: Pattern) -> list[Material]:
     for entry in pattern.used.tolist():
         counts = (pattern.counts[entry] * pattern.copies).tolist()
         beads = {size: count for size, count in zip(pattern.weave.sizes, counts, strict=True) if count}
-        rows += _materials(entry, pattern.palette.entries[entry], beads)
+        rows += _materials(entry, pattern.palette.entries[entry], beads, pattern.spare)
     return rows
 
 
-def _materials(entry: int, colour: BeadColour, beads: dict[BeadSize, int]) -> list[Material]:
+def _materials(entry: int, colour: BeadColour, beads: dict[BeadSize, int], spare: float) -> list[Material]:
     """Return the rows of an entry, one for each size, of which all draw on the same stock."""
     stock = {size: colour.beads_on_hand(size.beads_per_gram) for size in beads}
     # In shares of the stock, as its grams are more beads of one size than of the other: what all sizes weave
@@ -83,18 +90,36 @@ def _materials(entry: int, colour: BeadColour, beads: dict[BeadSize, int]) -> li
     promised = 0.0
     for size, count in beads.items():
         per_gram = colour.per_gram or size.beads_per_gram
-        wanted = count + math.ceil(count * SPARE)
+        wanted = count + math.ceil(count * spare - _ROUNDING)
         on_hand = stock[size]
         left = None if on_hand is None else max(0, math.floor(on_hand * (1 - woven) + _ROUNDING))
         free = math.floor((on_hand or 0) * (1 - promised) + _ROUNDING)
         to_buy = max(0, wanted - free)
         promised += (wanted - to_buy) / (on_hand or math.inf)
-        packs = None if colour.pack_g is None else math.ceil(to_buy / per_gram / colour.pack_g - _ROUNDING)
-        cost = None if packs is None or colour.price is None else packs * colour.price
+        packs = cost = cost_used = None
+        if colour.pack_g is not None:
+            packs = math.ceil(to_buy / per_gram / colour.pack_g - _ROUNDING)
+            if colour.price is not None:
+                cost, cost_used = packs * colour.price, count / per_gram / colour.pack_g * colour.price
         rows.append(
-            Material(entry, colour, size, count, wanted / per_gram, on_hand, left, to_buy, packs, cost)
+            Material(
+                entry, colour, size, count, wanted / per_gram, on_hand, left, to_buy, packs, cost, cost_used
+            )
         )
     return rows
+
+
+def total_cost(costs: Iterable[float | None]) -> float | None:
+    """Return the sum of the costs that are known, None where none is."""
+    known = [cost for cost in costs if cost is not None]
+    return sum(known) if known else None
+
+
+def spare_told(spare: float) -> str:
+    """Say in words how many beads are counted in besides those woven in."""
+    if not spare:
+        return "none to spare counted in"
+    return "a tenth to spare counted in" if spare == SPARE else f"{spare * 100:.3g}% to spare counted in"
 
 
 def grams_told(grams: float) -> str:

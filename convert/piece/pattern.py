@@ -6,13 +6,32 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from convert.errors import SizeError
 from convert.palette.model import Palette
+from convert.settings.money import check_currency
 from convert.thread.edging import EDGES
 from convert.thread.steps import Supplies, ThreadPlan
 from convert.weave.model import Weave
 from convert.weave.shapes import Flower, Sheet
 
 Shape = Sheet | Flower
+
+# Beads break, and some are too narrow for a last pass. Common practice, no source.
+SPARE = 0.10
+
+
+def check_spare(share: float) -> None:
+    """Check what share of the beads is to spare.
+
+    Raises
+    ------
+    SizeError
+        It is less than nothing, or more than the beads themselves.
+    """
+    if not 0 <= share <= 1:
+        raise SizeError(
+            f"beads to spare are from 0 to 1 of those woven in, not {share:g}", "give 0.1 for a tenth"
+        )
 
 
 @dataclass(frozen=True, eq=False)
@@ -40,6 +59,15 @@ class Pattern:
         How many pieces of the kind are made, such as 2 for a pair of earrings. Counts are of one piece.
     adjustments : tuple of str
         How the picture was turned, cropped and toned before it was sampled, in words.
+    spare : float
+        Share of the beads woven in that is to be had besides, from 0 to 1.
+    currency : str
+        What costs are told in; empty for the palette's, if it has one.
+
+    Raises
+    ------
+    SizeError, PaletteError
+        The share or the currency is none.
     """
 
     title: str
@@ -51,9 +79,18 @@ class Pattern:
     supplies: Supplies
     copies: int = 1
     adjustments: tuple[str, ...] = ()
+    spare: float = SPARE
+    currency: str = ""
 
     def __post_init__(self) -> None:
+        check_spare(self.spare)
+        check_currency(self.currency)
         self.bead_colour.flags.writeable = False
+
+    @property
+    def costs_in(self) -> str:
+        """The currency of all costs: the one asked for, or the palette's; empty where neither is known."""
+        return self.currency or self.palette.currency
 
     @property
     def edge(self) -> str:

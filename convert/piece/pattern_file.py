@@ -17,7 +17,7 @@ from convert import __version__
 from convert.errors import ConvertError, PatternFileError
 from convert.palette.model import RANGES, BeadColour, Palette
 from convert.palette.palette_cells import shown
-from convert.piece.pattern import Pattern, Shape
+from convert.piece.pattern import SPARE, Pattern, Shape
 from convert.thread.steps import Supplies, ThreadPlan
 from convert.weave.beads import LEAST_MM, LEAST_PER_GRAM, MOST_MM, MOST_PER_GRAM, BeadSize
 from convert.weave.model import Weave
@@ -105,6 +105,7 @@ class ColourPart(_Part):
     per_gram: Annotated[float, _within("per_gram")] | None = None
     pack_g: Annotated[float, _within("pack_g")] | None = None
     price: Annotated[float, _within("price")] | None = None
+    currency: Text = ""
 
 
 class PalettePart(_Part):
@@ -132,6 +133,8 @@ class PatternPart(_Part):
     title: Text
     copies: Annotated[int, Field(ge=1, le=1_000)] = 1
     adjustments: list[Text] = []
+    spare: Annotated[float, Field(ge=0, le=1)] = SPARE
+    currency: Text = ""
     core: BeadSizePart
     connector: BeadSizePart
     spacing: SpacingPart
@@ -175,6 +178,8 @@ def pattern_json(pattern: Pattern) -> str:
         "title": pattern.title,
         "copies": pattern.copies,
         "adjustments": list(pattern.adjustments),
+        "spare": pattern.spare,
+        "currency": pattern.currency,
         "core": _fields(pattern.weave.sizes[0]),
         "connector": _fields(pattern.weave.sizes[1]),
         "spacing": _fields(weave.spacing),
@@ -305,7 +310,17 @@ def _pattern(part: PatternPart, source: str) -> Pattern:
         )
     plan = ThreadPlan(np.array(flat, np.int32), starts.astype(np.int32))
     return Pattern(
-        part.title, shape, weave, palette, bead_colour, plan, supplies, part.copies, tuple(part.adjustments)
+        part.title,
+        shape,
+        weave,
+        palette,
+        bead_colour,
+        plan,
+        supplies,
+        part.copies,
+        tuple(part.adjustments),
+        part.spare,
+        part.currency,
     )
 
 

@@ -16,15 +16,18 @@ HEADER = (
     "to_buy",
     "packs",
     "cost",
+    "cost_of_beads_used",
+    "currency",
 )
 
 
 def beads_csv(pattern: Pattern) -> str:
     """Return the beads of a piece as CSV, most beads first.
 
-    ``grams_with_spare`` and ``to_buy`` (beads) have 10% spare in them; ``left`` is what stays on the shelf
-    once the piece is woven, see `convert.piece.materials.Material`. Cells that the palette says nothing about
-    are empty.
+    ``grams_with_spare`` and ``to_buy`` (beads) have the spare beads in them; ``left`` is what stays on the
+    shelf once the piece is woven; ``cost`` is that of the packs to buy, ``cost_of_beads_used`` that of the
+    beads woven in, see `convert.piece.materials.Material`. Cells that the palette says nothing about are
+    empty.
 
     Parameters
     ----------
@@ -44,6 +47,9 @@ def beads_csv(pattern: Pattern) -> str:
             row.to_buy,
             row.packs,
             None if row.cost is None else f"{row.cost:.2f}",
+            # Finer than cents, so that the column adds up to the cent.
+            None if row.cost_used is None else f"{row.cost_used:.4f}",
+            None if row.cost is None else pattern.costs_in,
         )
         for row in materials(pattern)
     ]

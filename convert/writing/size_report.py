@@ -11,13 +11,14 @@ from convert.drawing.size_sheet import SizeCell, SizeSheet, lay_out_sizes, sizes
 from convert.judging.detail import Surviving
 from convert.judging.size_candidates import READINGS, SAME_LOOPS, SAME_WIDTH, Candidate, SizeComparison
 from convert.making.over_picture import onto_picture
+from convert.palette.money import money
 from convert.picture.model import Picture
 from convert.picture.part import Part, picture_part
-from convert.piece.materials import FinishedSize
+from convert.piece.materials import COSTS_EXPLAINED, FinishedSize
 
 HEADINGS = (
-    "Beads", "Finished mm", "woven tight", "woven loose", "Loops", "Count", "Colours", "g", "Cost",
-    "Thread m", "Hours", "Edges kept", "Lines kept mm", "SSIM", "S-CIELAB",
+    "Beads", "Finished mm", "woven tight", "woven loose", "Loops", "Count", "Colours", "g", "Cost of packs",
+    "Cost of beads", "Thread m", "Hours", "Edges kept", "Lines kept mm", "SSIM", "S-CIELAB",
 )  # fmt: skip
 MARK = "*"
 MARKS = {
@@ -41,6 +42,10 @@ def _hours(one: Candidate) -> str:
     return f"{one.hours:.0f}" if one.hours >= 10 else f"{one.hours:.1f}"
 
 
+def _cost(cost: float | None, currency: str) -> str:
+    return "" if cost is None else money(cost, currency)
+
+
 def _share(surviving: Surviving | None) -> str:
     if surviving is None:
         return "outside"
@@ -55,6 +60,7 @@ def explained(comparison: SizeComparison) -> tuple[str, ...]:
         f" is no loss. S-CIELAB: colour difference seen from {comparison.distance_m:g} m; 0 is none.",
         "Lines kept: lines that repeat at this distance or more survive in every direction; those nearer than"
         " half of it no choice of beads can show.",
+        *([COSTS_EXPLAINED] if any(one.cost is not None for one in comparison.candidates) else []),
         f"Hours at {comparison.beads_per_hour:g} beads an hour, which is common practice and no promise.",
     )
 
@@ -73,7 +79,8 @@ def table_rows(comparison: SizeComparison, reading: str) -> list[tuple[str, ...]
                     f"{one.beads:,}",
                     f"{one.colours}",
                     f"{one.grams:.0f}",
-                    "" if one.cost is None else f"{one.cost:.2f}",
+                    _cost(one.cost, one.currency),
+                    _cost(one.cost_used, one.currency),
                     f"{one.thread_m:.1f}",
                     _hours(one),
                     _share(judged),
@@ -133,6 +140,8 @@ def comparison_json(comparison: SizeComparison) -> dict[str, Any]:
                 "colours": one.colours,
                 "grams": round(one.grams, 1),
                 "cost": None if one.cost is None else round(one.cost, 2),
+                "cost_of_beads_used": None if one.cost_used is None else round(one.cost_used, 2),
+                "currency": one.currency,
                 "thread_m": round(one.thread_m, 2),
                 "hours": round(one.hours, 2),
                 "lines_kept_mm": round(one.lines_kept_mm, 2),
@@ -170,9 +179,13 @@ def _cell(picture: Picture, one: Candidate, part: Part) -> SizeCell:
         f"{expected} mm",
         f"woven tight {tight}, loose {loose}",
         f"{one.beads:,} beads in {one.loops:,} loops",
-        f"{colours}, {one.grams:.0f} g" + ("" if one.cost is None else f", cost {one.cost:.2f}"),
+        f"{colours}, {one.grams:.0f} g",
         f"{one.thread_m:.1f} m of thread, {_hours(one)} hours",
     ]
+    if one.cost is not None:
+        figures.append(f"cost of packs {money(one.cost, one.currency)}")
+    if one.cost_used is not None:
+        figures.append(f"cost of beads {money(one.cost_used, one.currency)}")
     if judged is not None:
         what = "edges" if part.is_whole else "the detail's edges"
         figures.append("no edges to keep" if judged.edges is None else f"keeps {judged.edges:.0%} of {what}")

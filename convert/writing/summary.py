@@ -4,7 +4,8 @@ import math
 from typing import Any
 
 from convert.judging.afar import Comparison, Judgement
-from convert.piece.materials import Material, finished_size, materials
+from convert.palette.money import money
+from convert.piece.materials import Material, finished_size, materials, spare_told, total_cost
 from convert.piece.pattern import Pattern
 from convert.thread.verifier import ThreadReport
 
@@ -44,9 +45,15 @@ def summary_facts(
         "Beads": f"{beads:,} in {_counted(weave.loops * copies, 'loop')},"
         f" {_counted(pattern.colours, 'colour')}",
         "Bead size": ", ".join(f"{size} ({count:,})" for size, count in per_size.items()),
-        "Weight": f"{_grams(sum(row.grams for row in rows))} of beads, a tenth to spare counted in",
-        "To buy": _to_buy(rows),
+        "Weight": f"{_grams(sum(row.grams for row in rows))} of beads, {spare_told(pattern.spare)}",
+        "To buy": _to_buy(rows, pattern.costs_in),
     }
+    if (used := total_cost(row.cost_used for row in rows)) is not None:
+        priced = sum(row.cost_used is not None for row in rows)
+        facts["Cost of beads"] = (
+            f"{money(used, pattern.costs_in)} by weight for those woven in, on hand or not"
+            + _of_the_list(priced, len(rows))
+        )
     facts["Thread"] = (
         f"{report.length_mm * copies / 1000:.1f} m of {pattern.supplies.thread_mm:g} mm"
         f" in {_counted(report.threads * copies, 'working thread')}"
@@ -92,7 +99,7 @@ def _grams(grams: float) -> str:
     return f"{grams:.{0 if grams >= 10 else 1 if grams >= 1 else 2}f} g"
 
 
-def _to_buy(rows: list[Material]) -> str:
+def _to_buy(rows: list[Material], currency: str) -> str:
     """Return what is missing: in packs with their cost where the palette says, or else in beads."""
     missing = [row for row in rows if row.to_buy]
     if not missing:
@@ -103,9 +110,13 @@ def _to_buy(rows: list[Material]) -> str:
     told = _counted(sum(row.packs or 0 for row in known), "pack")
     costs = [row.cost for row in known if row.cost is not None]
     if costs:
-        told += f", {sum(costs):.2f}"
-    counted = len(costs) if costs else len(known)
-    return told if counted == len(missing) else f"{told}, for {counted} of {len(missing)} entries of the list"
+        told += f", {money(sum(costs), currency)}"
+    return told + _of_the_list(len(costs) if costs else len(known), len(missing))
+
+
+def _of_the_list(counted: int, everything: int) -> str:
+    """Say how much of the list a sum is of, if it is not all of it."""
+    return "" if counted == everything else f", for {counted} of {everything} entries of the list"
 
 
 def _judged(judgement: Judgement | None) -> dict[str, float] | None:
@@ -132,6 +143,7 @@ def summary_json(
     """
     size = finished_size(pattern)
     rows = materials(pattern)
+    used = total_cost(row.cost_used for row in rows)
     return {
         "title": pattern.title,
         "copies": pattern.copies,
@@ -145,7 +157,10 @@ def summary_json(
         "beads": sum(row.beads for row in rows),
         "colours": pattern.colours,
         "grams": round(sum(row.grams for row in rows), 2),
+        "spare": pattern.spare,
         "cost": round(sum(row.cost for row in rows if row.cost is not None), 2),
+        "cost_of_beads_used": None if used is None else round(used, 2),
+        "currency": pattern.costs_in,
         "thread_mm": round(report.length_mm * pattern.copies, 1),
         "threads": report.threads * pattern.copies,
         "passes": report.passes * pattern.copies,
@@ -169,6 +184,7 @@ def summary_json(
                 "to_buy": row.to_buy,
                 "packs": row.packs,
                 "cost": row.cost,
+                "cost_of_beads_used": None if row.cost_used is None else round(row.cost_used, 4),
             }
             for row in rows
         ],

@@ -44,7 +44,7 @@ def test_one_json_object(combweave, tmp_path):
 
 
 def test_assortment_that_ships(combweave):
-    assert "Palette lakeside-range: 185 colours" in combweave("palette").out
+    assert "Palette lakeside-range: 240 colours" in combweave("palette").out
 
 
 def test_faults_are_one_line_and_a_hint(combweave, tmp_path):

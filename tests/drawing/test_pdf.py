@@ -243,10 +243,24 @@ def test_few_beads_weigh_something_and_what_is_on_hand_is_not_bought():
     few, had = (
         next(line for line in cover.splitlines() if line.startswith(code)).split() for code in ("FEW", "HAD")
     )
-    # Code, name, size, beads, grams, on hand (not told of the first), to buy, packs, cost.
-    assert few[3:] == ["2", "0.03", "3", "1", "2.50"]
+    # Code, name, size, beads, grams, on hand (not told of the first), to buy, packs, their cost, cost used.
+    assert few[3:] == ["2", "0.03", "3", "1", "2.50", "0.00"]
     assert had[3] == str(len(colour) - 2)
-    assert had[5:] == ["5,000", "–", "–", "–"]
+    used = f"{(len(colour) - 2) / 108 / 10 * 2.5:.2f}"
+    assert had[5:] == ["5,000", "–", "–", "–", used]
+    assert "costs in" not in cover
+    assert "Grams and what is to buy have a tenth to spare counted in." in cover
+
+
+def test_costs_are_told_with_their_currency_and_what_they_are_of():
+    pattern, report = SMALL
+    document = pdfium.PdfDocument(write_pdf(OrderOfWork(replace(pattern, currency="€", spare=0.0)), report))
+    cover = "".join(texts(document)[:2])
+    assert "Beads, costs in €" in cover
+    assert "Cost of packs is what is to be paid" in cover
+    assert "have none to spare counted in" in cover
+    free = replace(pattern, palette=Palette("lake", tuple(replace(e, price=None) for e in lake().entries)))
+    assert "ost of" not in "".join(texts(pdfium.PdfDocument(write_pdf(free, report)))[:2])
 
 
 def test_pages_are_numbered_and_listed():

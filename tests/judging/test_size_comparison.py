@@ -250,6 +250,10 @@ def test_table_and_json_tell_the_same(compared):
     for row, told in zip(rows, plain["candidates"], strict=True):
         assert len(row) == len(HEADINGS)
         assert row[0] == told["beads_size"] + f" {MARK}" * told["smallest"]
+        assert row[HEADINGS.index("Cost of packs")] == f"{told['cost']:,.2f}"
+        assert row[HEADINGS.index("Cost of beads")] == f"{told['cost_of_beads_used']:,.2f}"
+        assert 0 < told["cost_of_beads_used"] < told["cost"]
+        assert told["currency"] == ""
         assert float(row[HEADINGS.index("Lines kept mm")]) == pytest.approx(told["lines_kept_mm"], abs=0.051)
     # Two rows of loops, 3 sides of the honeycomb: the published limit for its centres.
     usual = next(one for one in compared.candidates if one.name == "11/0")

@@ -113,6 +113,8 @@ def test_empty_palette_is_refused():
         {"per_gram": float("inf")},
         {"pack_g": 0.0},
         {"price": -1.0},
+        {"currency": "x" * 13},
+        {"currency": "E\nR"},
     ],
     ids=str,
 )

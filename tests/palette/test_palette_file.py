@@ -179,6 +179,28 @@ def test_letters_that_cannot_be_printed_are_named(letter, column):
     )
 
 
+def test_currency_of_the_prices():
+    palette, _ = parsed("code,hex,price,currency\nA,#000000,2.5,\nB,#FFFFFF,3, kr. \nC,#777777,3,kr.\n")
+    assert palette.currency == "kr."
+    assert [entry.currency for entry in palette.entries] == ["", "kr.", "kr."]
+    assert parsed("code;hex;Currency\nA;#000000;a,b\n")[0].currency == "a,b"
+    assert parsed(PLAIN)[0].currency == ""
+
+
+@pytest.mark.parametrize("cell", ["x" * 200, "E\x1b[31m", "E\u202eR", "5", "dollars of the lake"])
+def test_what_is_no_currency_is_named(cell):
+    message = faults(f"code,hex,currency\nA,#000000,EUR\nB,#FFFFFF,{cell}\n")
+    assert message.startswith("test.csv, line 3, column currency: ")
+    assert len(message) < 160
+
+
+def test_two_currencies_in_a_palette_are_named():
+    rows = "A,#000000,\nB,#FFFFFF,EUR\nC,#777777,EUR\nD,#123456,USD\nE,#654321,USD\n"
+    assert "line 5, column currency: 'USD' where line 3 has 'EUR', give one" in faults(
+        "code,hex,currency\n" + rows
+    )
+
+
 def test_faults_of_all_kinds_come_in_the_order_of_the_lines():
     message = faults("code,hex,on_hand\nA,#000000,\nA,#000000,\nB,#00000,-1\n")
     assert [part.split(":")[0] for part in message.removeprefix("test.csv, ").split("; ")] == [
@@ -282,7 +304,7 @@ def test_large_table():
 
 
 @pytest.mark.parametrize(
-    ("name", "colours", "sizes"), [("lakeside-range", 185, 4), ("workshop-shelf", 40, 3)]
+    ("name", "colours", "sizes"), [("lakeside-range", 240, 4), ("workshop-shelf", 40, 3)]
 )
 def test_assortments_that_ship(name, colours, sizes):
     palette, notes = read_palette(palette_path(name))

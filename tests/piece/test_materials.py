@@ -1,12 +1,15 @@
 import csv
 import io
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
+from convert.choice.choosing import ColourSettings, choose
 from convert.drawing.piece import draw_piece
+from convert.errors import PaletteError, SizeError
 from convert.palette.model import BeadColour, Palette
-from convert.piece.materials import finished_size, materials
+from convert.piece.materials import finished_size, materials, spare_told
 from convert.piece.pattern import Pattern
 from convert.thread.planner import plan_thread
 from convert.thread.steps import Supplies
@@ -47,6 +50,7 @@ def test_grams_packs_and_cost():
     assert (row.on_hand, row.to_buy) == (20, 65)
     assert row.packs == 3  # 0.65 g in packs of 0.25 g
     assert row.cost == 4.5
+    assert row.cost_used == pytest.approx(77 / 100 / 0.25 * 1.5)  # those woven in, on hand or not
 
 
 def test_stock_in_grams_and_unknown():
@@ -56,6 +60,71 @@ def test_stock_in_grams_and_unknown():
     assert row.to_buy == 0
     (row,) = materials(make([BeadColour("A", "a", None, "#777777", LAB)], [0]))
     assert (row.on_hand, row.to_buy, row.packs, row.cost) == (None, 85, None, None)
+
+
+def test_beads_to_spare_are_those_asked_for():
+    entry = BeadColour("A", "a", None, "#777777", LAB, on_hand=80, per_gram=100.0, pack_g=0.25, price=1.5)
+    piece = make([entry], [0])
+    spares = {0.0: 77, 0.1: 85, 0.15: 89, 1.0: 154}
+    for spare, wanted in spares.items():
+        (row,) = materials(replace(piece, spare=spare))
+        assert row.grams == pytest.approx(wanted / 100)
+        assert row.to_buy == max(0, wanted - 80)
+        assert row.left == 3
+        assert row.cost_used == pytest.approx(4.62)
+    assert spare_told(0.0) == "none to spare counted in"
+    assert spare_told(0.1) == "a tenth to spare counted in"
+    assert spare_told(0.15) == "15% to spare counted in"
+
+
+@pytest.mark.parametrize("spare", [-0.1, 1.5, float("nan"), float("inf")])
+def test_spare_is_a_share(spare):
+    with pytest.raises(SizeError, match="to spare are from 0 to 1"):
+        replace(make([BeadColour("A", "a", None, "#777777", LAB)], [0]), spare=spare)
+
+
+def test_the_currency_asked_for_goes_before_the_one_of_the_palette():
+    piece = make([BeadColour("A", "a", None, "#777777", LAB, currency="EUR")], [0])
+    assert piece.costs_in == "EUR"
+    assert replace(piece, currency="kr").costs_in == "kr"
+    with pytest.raises(PaletteError, match="is no currency"):
+        replace(piece, currency="x" * 200)
+
+
+@pytest.mark.parametrize("case", range(12))
+def test_of_what_is_chosen_within_stock_nothing_is_bought_and_never_more_used_than_there_is(case):
+    """Colours for one size and for any, stock in beads and in grams, and in pieces of one size and of two."""
+    draw = np.random.default_rng(case)
+    sizes = [("11/0", "11/0"), ("11/0", "8/0"), ("8/0", "15/0")][case % 3]
+    beads = [bead_size(name) for name in sizes]
+    entries = []
+    for number in range(10):
+        lab = (float(draw.uniform(10, 90)), *draw.uniform(-40, 40, 2).tolist())
+        size = draw.choice([None, *sizes])
+        stock = (
+            {"on_hand": int(draw.integers(0, 60))}
+            if draw.integers(2)
+            else {"on_hand_g": draw.uniform(0, 0.6)}
+        )
+        entries.append(BeadColour(f"C{number}", "", size, "#777777", lab, pack_g=5.0, price=2.0, **stock))
+    entries += [BeadColour("P", "", None, "#777777", LAB, on_hand=100)]
+    piece = make(entries, [0], beads=sizes, copies=1 + case % 2)
+    wanted = draw.integers(0, 256, (piece.weave.beads, 3), dtype=np.uint8)
+    choice = choose(wanted, piece.weave, piece.palette, ColourSettings(stock=True), piece.copies)
+    rows = materials(replace(piece, bead_colour=choice.chosen, spare=0.0))
+    assert sum(row.beads for row in rows) == piece.weave.beads * piece.copies
+    for row in rows:
+        assert row.to_buy == 0
+        assert row.packs in (0, None)
+        assert row.beads + row.left <= row.on_hand
+    for entry in {row.entry for row in rows}:
+        of = [row for row in rows if row.entry == entry]
+        grams = piece.palette.entries[entry].on_hand_g
+        if grams is None:
+            assert sum(row.beads for row in of) <= piece.palette.entries[entry].on_hand
+        else:
+            assert sum(row.beads / row.size.beads_per_gram for row in of) <= grams
+    assert {row.size for row in rows} <= set(beads)
 
 
 def test_copies_multiply():
@@ -181,6 +250,23 @@ def test_packs_that_just_suffice_are_not_one_more():
     assert (row.to_buy, row.packs) == (21, 7)
 
 
+def test_beads_csv_prices_what_is_on_hand_as_well():
+    priced = {"per_gram": 100.0, "pack_g": 10.0, "price": 2.5}
+    entries = [
+        BeadColour("HAD", "", None, "#777777", LAB, on_hand=1000, **priced),
+        BeadColour("NEW", "", None, "#777777", LAB, **priced),
+        BeadColour("UNKNOWN", "", None, "#777777", LAB),
+    ]
+    piece = replace(make(entries, [0, 1, 2]), currency="=EUR")
+    had, new, unknown = csv.DictReader(io.StringIO(beads_csv(piece)))
+    assert (had["to_buy"], had["packs"], had["cost"]) == ("0", "0", "0.00")
+    assert (new["packs"], new["cost"]) == ("1", "2.50")
+    for row in (had, new):
+        assert float(row["cost_of_beads_used"]) == pytest.approx(int(row["beads"]) * 2.5 / 1000, abs=1e-4)
+        assert row["currency"] == "'=EUR"
+    assert (unknown["cost"], unknown["cost_of_beads_used"], unknown["currency"]) == ("", "", "")
+
+
 def test_beads_csv_is_safe_to_open():
     entries = [
         BeadColour("=1+1", "@name", None, "#777777", LAB, on_hand=1000),
@@ -191,5 +277,6 @@ def test_beads_csv_is_safe_to_open():
     assert [row["code"] for row in rows] == ["'=1+1", "'-2"]
     assert rows[0]["name"] == "'@name"
     assert rows[1]["name"] == 'a "b", c'
+    assert {row["currency"] for row in rows} == {""}
     assert int(rows[0]["left"]) == 1000 - int(rows[0]["beads"])
     assert rows[1]["left"] == ""

@@ -73,6 +73,31 @@ def test_what_a_palette_may_say_can_be_read_back(end):
     assert parse_pattern(pattern_json(pattern), "test").palette == pattern.palette
 
 
+def test_spare_and_currency_are_kept():
+    entries = tuple(replace(entry, currency="EUR") for entry in make_pattern().palette.entries)
+    pattern = replace(make_pattern(), palette=Palette("test", entries), spare=0.25, currency="kr.")
+    again = parse_pattern(pattern_json(pattern), "test")
+    assert (again.spare, again.currency, again.palette.currency) == (0.25, "kr.", "EUR")
+
+
+def test_a_file_from_before_there_was_a_currency_still_opens():
+    value = json.loads(pattern_json(make_pattern()))
+    del value["spare"], value["currency"]
+    for entry in value["palette"]["entries"]:
+        del entry["currency"]
+    again = parse_pattern(json.dumps(value), "test")
+    assert (again.spare, again.currency, again.costs_in) == (0.1, "", "")
+
+
+@pytest.mark.parametrize(
+    ("field", "odd"), [("spare", -0.5), ("spare", 2), ("currency", "x" * 200), ("currency", "a\nb")]
+)
+def test_impossible_spare_and_currency_are_refused(field, odd):
+    value = json.loads(pattern_json(make_pattern())) | {field: odd}
+    with pytest.raises(PatternFileError, match=r"test: .*(spare|currency)"):
+        parse_pattern(json.dumps(value), "test")
+
+
 def test_file_follows_its_schema_as_an_independent_library_reads_it():
     jsonschema.validate(json.loads(pattern_json(make_pattern())), pattern_schema())
     jsonschema.Draft202012Validator.check_schema(pattern_schema())

@@ -41,11 +41,25 @@ def test_small_weights_are_not_rounded_away(rounds, weight):
         ({"on_hand": 20}, "13 beads in 1 colour"),
         ({"on_hand": 33, "pack_g": 5.0, "price": 2.0}, "nothing, all of it is on hand"),
         ({"pack_g": 0.25, "price": 2.0}, "2 packs, 4.00"),
+        ({"pack_g": 0.25, "price": 2.0, "currency": "EUR"}, "2 packs, 4.00 EUR"),
         ({"pack_g": 5.0}, "1 pack"),
     ],
 )
 def test_what_to_buy_is_told_with_and_without_prices(entry, words):
     assert told(**entry)[0]["To buy"] == words
+
+
+def test_cost_of_the_beads_is_told_beside_that_of_the_packs():
+    priced = {"per_gram": 100.0, "pack_g": 10.0, "price": 50.0, "currency": "kr"}
+    for stock, packs in (({}, 1), ({"on_hand": 1000}, 0)):
+        facts, values = told(**priced, **stock)
+        # 30 beads are 0.3 g, of 10 g for 50 kr.
+        assert facts["Cost of beads"].startswith("1.50 kr by weight")
+        assert (values["cost"], values["cost_of_beads_used"], values["currency"]) == (50 * packs, 1.5, "kr")
+        assert values["materials"][0]["cost_of_beads_used"] == 1.5
+    facts, values = told()
+    assert "Cost of beads" not in facts
+    assert (values["cost_of_beads_used"], values["currency"]) == (None, "")
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,41 @@
+import pytest
+
+from convert.errors import PaletteError
+from convert.palette.money import money
+from convert.settings.money import LONGEST_CURRENCY, check_currency, is_currency
+
+
+@pytest.mark.parametrize("text", ["EUR", "€", "kr.", "US dollars", "x" * LONGEST_CURRENCY, "руб"])
+def test_a_currency_stands_behind_the_amount(text):
+    check_currency(text)
+    assert is_currency(text)
+    assert money(1139.3, text) == f"1,139.30 {text}"
+
+
+def test_nobody_has_to_name_one():
+    check_currency("")
+    assert money(2.5, "") == "2.50"
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "x" * 200,
+        "x" * (LONGEST_CURRENCY + 1),
+        " ",
+        "E\nR",
+        "E\x1b[31m",
+        "E\u202eR",
+        "\0",
+        "10",
+        "EUR 5",
+        "½",
+        "١",
+    ],
+)
+def test_what_is_no_currency_is_refused_in_one_line(text):
+    with pytest.raises(PaletteError, match="is no currency") as refused:
+        check_currency(text)
+    assert len(str(refused.value)) < 40
+    assert str(refused.value).isprintable()
+    assert refused.value.hint
