@@ -260,7 +260,7 @@ def test_costs_are_told_with_their_currency_and_what_they_are_of():
     assert "Cost of packs is what is to be paid" in cover
     assert "have none to spare counted in" in cover
     free = replace(pattern, palette=Palette("lake", tuple(replace(e, price=None) for e in lake().entries)))
-    assert "ost of" not in "".join(texts(pdfium.PdfDocument(write_pdf(free, report)))[:2])
+    assert "ost of" not in "".join(texts(pdfium.PdfDocument(write_pdf(OrderOfWork(free), report)))[:2])
 
 
 def test_pages_are_numbered_and_listed():
