@@ -17,6 +17,7 @@ from convert.palette.model import Palette
 from convert.settings.colour import ColourSettings
 from convert.weave.beads import BeadSize
 from convert.weave.model import FloatArray, IntArray, Weave
+from convert.weave.tips import tips_of, woven_only
 
 # Grams are told in tenths, rounded up.
 _TENTHS = 10
@@ -78,8 +79,8 @@ def choose(
     StockError
         The beads on hand do not suffice, or the palette does not say how many there are.
     """
-    tips = np.full(len(wanted) - weave.beads, weave.tip_size, np.uint8)
-    bead_size = np.append(weave.bead_size, tips)
+    tips = tips_of(weave)
+    bead_size = tips.extended(weave.bead_size, tips.size_index)[: len(wanted)]
     wanted = np.round(wanted, _DIGITS)
     wanted_lab, labs = linear_to_lab(wanted), palette.labs()
     allowed = _without(palette, weave.sizes, settings.avoid)
@@ -90,13 +91,13 @@ def choose(
         gap = reduction.gap
         chosen = nearest_in_size(wanted_lab, bead_size, labs, allowed, measure_of(settings))
     if settings.stock:
-        bead_xy = np.concatenate([weave.bead_xy, weave.junction_xy[weave.tip_junctions][: len(tips)]])
-        order = even_thresholds(weave, bead_xy)
+        bead_xy = tips.extended(weave.bead_xy, weave.junction_xy[tips.junctions])
+        order = even_thresholds(weave, bead_xy[: len(wanted)])
         chosen = _within_stock(wanted_lab, bead_size, palette, weave.sizes, allowed, settings, copies, order)
     refined = refine(
         weave,
-        chosen[: weave.beads],
-        wanted[: weave.beads],
+        woven_only(weave, chosen),
+        woven_only(weave, wanted),
         lab_to_linear(labs),
         palette.colour_numbers(),
         allowed,
@@ -105,7 +106,7 @@ def choose(
         smoothing=settings.smoothing,
         measure=measure_of(settings),
     )
-    return Choice(plain, np.append(refined, chosen[weave.beads :]), gap)
+    return Choice(plain, np.append(refined, tips.parted(chosen)[1]), gap)
 
 
 def wanted_at_tips(wanted: FloatArray, weave: Weave) -> FloatArray:
@@ -121,7 +122,7 @@ def wanted_at_tips(wanted: FloatArray, weave: Weave) -> FloatArray:
     sums = np.zeros((weave.junctions, 3))
     for end in weave.bead_junctions.T:
         np.add.at(sums, end, wanted)
-    return np.asarray(sums[weave.tip_junctions] / 2)
+    return np.asarray(sums[tips_of(weave).junctions] / 2)
 
 
 def _without(palette: Palette, sizes: Sequence[BeadSize], avoid: Sequence[str]) -> tuple[IntArray, ...]:

@@ -12,6 +12,7 @@ from convert.making.pipeline import Result
 from convert.piece.pattern import Pattern
 from convert.weave.model import FloatArray, IntArray
 from convert.weave.neighbours import bead_neighbours
+from convert.weave.tips import woven_only
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +85,7 @@ def compare(
     def judged(entries: IntArray) -> Judgement:
         return Judgement(view.from_best(palette[entries]), unrest(colours[entries], neighbours))
 
-    chosen = pattern.bead_colour[: weave.beads]
+    chosen = woven_only(weave, pattern.bead_colour)
     same = np.array_equal(chosen, nearest)
     return Comparison(judged(chosen), None if same else judged(nearest), distance_m)
 

@@ -135,23 +135,6 @@ class Weave:
         return np.asarray(self.bead_sides[:, 1] == RIM)
 
     @cached_property
-    def tip_junctions(self) -> IntArray:
-        """Return the outer tips of the piece, where a small bead can be set, shape (T,).
-
-        That is where only two beads meet, on the outer rim and not in a hole, unless two such junctions face
-        each other across a gap one bead wide: there is no room for a bead between them.
-        """
-        from convert.weave.tips import outer_tips
-
-        return outer_tips(self)
-
-    @property
-    def tip_size(self) -> int:
-        """Index into `sizes` of the small bead that an edge with points has at each tip: the smaller."""
-        core, connector = self.sizes
-        return int(connector.diameter_mm < core.diameter_mm)
-
-    @cached_property
     def bead_xy(self) -> FloatArray:
         """Return the centres of the beads in mm, shape (B, 2)."""
         return np.asarray(self.junction_xy[self.bead_junctions].mean(axis=1))

@@ -17,6 +17,7 @@ from convert.weave.beads import bead_size
 from convert.weave.lattice import sheet
 from convert.weave.neighbours import bead_neighbours
 from convert.weave.spacing import model_spacing
+from convert.weave.tips import tips_of
 from tests.choice.exact_median import best_possible
 from tests.panels import panel, panel_options
 
@@ -236,7 +237,7 @@ def test_tips_are_nearest_to_the_two_beads_beside():
     choice = choose(np.concatenate([wanted, tips]), weave, palette, ColourSettings(dither=0.5))
     expected, _ = nearest(linear_to_lab(tips), palette.labs())
     assert np.array_equal(choice.chosen[weave.beads :], expected)
-    junction = weave.tip_junctions[0]
+    junction = tips_of(weave).junctions[0]
     beside = np.flatnonzero((weave.bead_junctions == junction).any(axis=1))
     low, high = wanted[beside].min(axis=0), wanted[beside].max(axis=0)
     assert len(beside) == 2

@@ -16,6 +16,7 @@ from convert.thread.steps import Supplies
 from convert.weave.beads import bead_size
 from convert.weave.shapes import Flower, Sheet
 from convert.weave.spacing import gauge_spacing, model_spacing
+from convert.weave.tips import tips_of
 from convert.writing.beads_csv import beads_csv
 
 LAB = (50.0, 0.0, 0.0)
@@ -37,7 +38,7 @@ def make(
     spacing = model_spacing(*sizes) if gauge is None else gauge_spacing(*sizes, gauge)
     shape = shape or Sheet(np.ones((rows, places), bool))
     weave = shape.build(sizes, spacing)
-    bead_colour = np.resize(np.asarray(colour, np.int32), weave.beads + points * len(weave.tip_junctions))
+    bead_colour = np.resize(np.asarray(colour, np.int32), weave.beads + points * len(tips_of(weave)))
     plan = plan_thread(weave)
     return Pattern("test", shape, weave, Palette("p", tuple(entries)), bead_colour, plan, Supplies(), copies)
 

@@ -12,12 +12,14 @@ import convert
 from convert.errors import PatternFileError
 from convert.palette.model import RANGES, BeadColour, Palette
 from convert.piece.pattern import Pattern
-from convert.piece.pattern_file import parse_pattern, pattern_json, pattern_schema
+from convert.piece.pattern_file import parse_pattern, pattern_json
+from convert.piece.pattern_schema import pattern_schema
 from convert.thread.planner import plan_thread
 from convert.thread.steps import Supplies
 from convert.weave.beads import bead_size
 from convert.weave.shapes import Sheet
 from convert.weave.spacing import GAUGE_LIMIT, gauge_spacing, model_spacing
+from convert.weave.tips import tips_of
 
 
 def make_pattern(direction="across", beads=("11/0", "8/0")):
@@ -154,7 +156,7 @@ def one_bead_too_far(value):
 
 def one_tip_too_few(value):
     weave = make_pattern().weave
-    value["tips"] = ["A 1"] * (len(weave.tip_junctions) - 1)
+    value["tips"] = ["A 1"] * (len(tips_of(weave)) - 1)
 
 
 def first_of_row_two(value):
