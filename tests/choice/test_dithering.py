@@ -8,7 +8,6 @@ from convert.choice.dithering import _SLACK, _Options, _shares, mix_by_threshold
 from convert.colour.distances import DISTANCES
 from convert.colour.lab import lab_to_linear, linear_to_lab, srgb_to_lab
 from convert.colour.matching import nearest
-from convert.colour.mixtures import best_mixtures
 from convert.colour.srgb import decode
 from convert.weave.beads import bead_size
 from convert.weave.lattice import sheet
@@ -272,13 +271,3 @@ def test_neighbours_of_one_turn_leave_the_error_to_later_ones():
     )
     # 0.68 - 0.5 is below L* 50, half way from black to white, which is 0.184 in linear light.
     assert chosen.tolist() == [1, 1, 0]
-
-
-def test_of_two_mixtures_alike_the_less_speckled_is_taken():
-    """A little white or much of a near grey give the same light; few white beads stand out."""
-    wanted, first = np.full((1, 3), 0.22), np.full((1, 3), 0.2)
-    # The near grey has a tinge, so that the white one is even a little nearer.
-    palette = np.array([[1.0, 1.0, 1.0], [0.25, 0.25, 0.2502], [0.2, 0.2, 0.2]])
-    second, share = best_mixtures(wanted, first, palette)
-    assert second.tolist() == [1]
-    assert share[0] == pytest.approx(0.4, abs=0.01)
