@@ -302,13 +302,14 @@ def main() -> None:
             finally:
                 copies.put(copy)
 
+        caught = 0
         with ThreadPoolExecutor(options.jobs) as pool:
-            caught = list(pool.map(work, slips))
-    percent = 100 * sum(caught) / max(len(slips), 1)
-    print(f"{options.package}: {len(slips)} slips, {sum(caught)} caught, {percent:.1f} %")
-    for slip, found in sorted(zip(slips, caught, strict=True), key=lambda pair: pair[0].place):
-        if not found:
-            print(f"  survived {slip.place}: {short(slip.old)}  ->  {short(slip.new)}")
+            for slip, found in zip(slips, pool.map(work, slips), strict=True):
+                caught += found
+                if not found:
+                    print(f"survived {slip.place}: {short(slip.old)}  ->  {short(slip.new)}", flush=True)
+    percent = 100 * caught / max(len(slips), 1)
+    print(f"{options.package}: {len(slips)} slips, {caught} caught, {percent:.1f} %")
 
 
 if __name__ == "__main__":
