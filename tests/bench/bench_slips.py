@@ -221,7 +221,8 @@ def sample(package: str, number: int, seed: int, places: list[str]) -> list[Slip
                 by_line.setdefault(slip.place, []).append(slip)
     generator = random.Random(seed)
     lines = generator.sample(sorted(by_line), min(number, len(by_line)))
-    return [generator.choice(by_line[line]) for line in lines]
+    # A line has the same slip whichever others are drawn, so that survivors can be tried again with --at.
+    return [random.Random(f"{seed} {line}").choice(by_line[line]) for line in lines]
 
 
 def passes(copy: Path, arguments: list[str], timeout_s: float | None) -> bool:
