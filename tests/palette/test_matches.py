@@ -16,6 +16,7 @@ from convert.palette.matches import (
     answers_json,
     asked_by_name,
     asked_of_picture,
+    is_colour,
     nearness,
 )
 from convert.palette.model import BeadColour, Palette
@@ -116,8 +117,18 @@ def test_what_is_transparent_does_not_count():
 
 
 def test_a_large_picture_is_thinned_out():
-    pixels = np.random.default_rng(0).integers(0, 256, (2000, 1500, 3))
-    assert len(asked_of_picture(picture(pixels), 3)) == 3
+    """Three million pixels: every eighth of every eighth row is looked at, which is less than 60,000."""
+    pixels = np.zeros((2000, 1500, 3), np.uint8)
+    pixels[::8, ::8] = 200
+    pixels[::8, ::16] = 100
+    asked = asked_of_picture(picture(pixels), 3)
+    assert sorted((one.hex, round(one.share, 2)) for one in asked) == [("#646464", 0.5), ("#C8C8C8", 0.5)]
+
+
+def test_what_is_a_colour():
+    assert [is_colour(text) for text in ("teal", "#00FF80", "00ff80", "lake", "#00FF8")] == [
+        True, True, True, False, False,
+    ]  # fmt: skip
 
 
 @pytest.mark.parametrize(
@@ -128,16 +139,16 @@ def test_differences_in_words(difference, words):
     assert nearness(difference) == words
 
 
-@pytest.mark.parametrize("difference", [0.999, 1.999])
+@pytest.mark.parametrize("difference", [1.0, 2.0])
 def test_words_change_at_whole_units(difference):
-    assert nearness(difference) != nearness(difference + 0.002)
+    assert nearness(difference - 0.001) != nearness(difference) == nearness(difference + 0.001)
 
 
 def test_a_mixture_has_at_least_one_percent():
     answer = Answer(asked_by_name("C0C0C0"), (Offer(2, 6.0, 40),), Mixture(2, 3, 0.001, 5.9))
     assert "with 1% of the latter" in advice(answer, PALETTE)
-    answer = dataclasses.replace(answer, mixture=Mixture(2, 3, 0.256, 5.9))
-    assert "with 26% of the latter" in advice(answer, PALETTE)
+    answer = dataclasses.replace(answer, mixture=Mixture(2, 3, 0.798, 5.9))
+    assert "with 80% of the latter" in advice(answer, PALETTE)
 
 
 def test_a_mixture_is_compared_with_the_nearest_bead_that_is_there():
