@@ -6,7 +6,7 @@ import pytest
 
 from convert.drawing.piece import draw_piece
 from convert.palette.model import BeadColour, Palette
-from convert.piece.materials import finished_size, materials
+from convert.piece.materials import finished_size, grams_told, materials
 from convert.piece.pattern import Pattern
 from convert.thread.planner import plan_thread
 from convert.thread.steps import Supplies
@@ -56,6 +56,13 @@ def test_stock_in_grams_and_unknown():
     assert row.to_buy == 0
     (row,) = materials(make([BeadColour("A", "a", None, "#777777", LAB)], [0]))
     assert (row.on_hand, row.to_buy, row.packs, row.cost) == (None, 85, None, None)
+
+
+@pytest.mark.parametrize(
+    ("grams", "told"), [(0.004, "0.00"), (0.126, "0.13"), (0.99, "0.99"), (1.0, "1.0"), (12.34, "12.3")]
+)
+def test_weights_are_told_finer_below_a_gram(grams, told):
+    assert grams_told(grams) == told
 
 
 def test_copies_multiply():
