@@ -94,6 +94,20 @@ def test_what_a_palette_may_say_can_be_read_back(end):
     assert parse_pattern(pattern_json(pattern), "test").palette == pattern.palette
 
 
+def test_working_threads_are_lists_of_their_own():
+    pattern = make_pattern()
+    supplies = Supplies(needleful_mm=500.0)
+    pattern = replace(pattern, supplies=supplies, thread=plan_thread(pattern.weave, supplies=supplies))
+    starts = pattern.thread.new_threads.tolist()
+    assert len(starts) >= 3
+    threads = json.loads(pattern_json(pattern))["thread"]["threads"]
+    assert [len(thread) for thread in threads] == np.diff([*starts, len(pattern.thread.passes)]).tolist()
+    assert [bead for thread in threads for bead in thread] == pattern.thread.passes.tolist()
+    np.testing.assert_array_equal(
+        parse_pattern(pattern_json(pattern), "test").thread.new_threads, pattern.thread.new_threads
+    )
+
+
 def test_file_follows_its_schema_as_an_independent_library_reads_it():
     jsonschema.validate(json.loads(pattern_json(make_pattern())), pattern_schema())
     jsonschema.Draft202012Validator.check_schema(pattern_schema())
@@ -173,6 +187,10 @@ def one_loop_less_in_row_two(value):
     value["shape"]["rows"][1] = value["shape"]["rows"][1][:-1]
 
 
+def one_loop_less_in_the_last_row(value):
+    value["shape"]["rows"][3] = value["shape"]["rows"][3][:-1]
+
+
 def side_of_other_beads(value):
     value["spacing"]["core_mm"] *= 1.7
 
@@ -202,6 +220,7 @@ def next_version(value):
         (one_bead_more_in_row_three, r"bead_rows, row 3 has (\d+) beads where the shape has (?!\1)\d+$"),
         (one_row_of_beads_more, r"bead_rows has 10 rows where the shape has 9$"),
         (one_loop_less_in_row_two, "shape, rows, item 2 has 4 places where the first has 5"),
+        (one_loop_less_in_the_last_row, "shape, rows, item 4 has 4 places where the first has 5"),
         (side_of_other_beads, r"spacing, core_mm: [\d.]+ mm cannot be these beads"),
         (range_beside_the_truth, "spacing, low and high"),
         (stock_beyond_all_floats, "palette, entries, item 1, on_hand"),

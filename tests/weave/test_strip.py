@@ -47,6 +47,26 @@ def test_usual_measures_are_those_published():
     assert strip.length_mm + CLASP_MM == pytest.approx(178, abs=10)
 
 
+def test_usual_strip_is_20_mm_wider_than_the_wrist_and_leaves_13_for_the_clasp():
+    strip = fit(160)
+    assert (strip.ease_mm, strip.clasp_mm) == (20, 13)
+    assert strip.wanted_mm == pytest.approx(160 + 20 - 13 + math.pi * bead_size("11/0").diameter_mm)
+
+
+def test_largest_wrist_and_shortest_strip():
+    assert fit(2000).length_mm > 2000
+    with pytest.raises(SizeError, match="a wrist of 2001 mm cannot be"):
+        fit(2001)
+    assert fit(20, ease_mm=0, clasp_mm=0).places > 1
+    # What is left of the wrist has to be more than a repeat, here one loop and three.
+    for pair, repeat in ((ONE, 1), (TWO, 3)):
+        sizes = tuple(map(bead_size, pair))
+        least = repeat * model_spacing(*sizes).pitch_mm - math.pi * max(size.diameter_mm for size in sizes)
+        assert fit(30 + least + 0.01, pair, ease_mm=0, clasp_mm=30).places == repeat
+        with pytest.raises(SizeError, match="leaves nothing to weave"):
+            fit(30 + least - 0.01, pair, ease_mm=0, clasp_mm=30)
+
+
 @pytest.mark.parametrize("pair", [ONE, TWO])
 def test_repeats_of_a_row_are_alike(pair):
     strip = fit(170, pair)
