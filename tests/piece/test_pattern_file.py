@@ -96,7 +96,7 @@ def test_what_a_palette_may_say_can_be_read_back(end):
 
 def test_working_threads_are_lists_of_their_own():
     pattern = make_pattern()
-    supplies = Supplies(needleful_mm=500.0)
+    supplies = Supplies(needleful_mm=420.0)
     pattern = replace(pattern, supplies=supplies, thread=plan_thread(pattern.weave, supplies=supplies))
     starts = pattern.thread.new_threads.tolist()
     assert len(starts) >= 3
