@@ -255,7 +255,7 @@ def write(copy: Path, path: Path, source: bytes) -> None:
 
 def is_caught(slip: Slip, copy: Path, timeout_s: float) -> bool:
     """Put a slip into a copy, run the tests that should notice, and take it out again."""
-    source = (ROOT / slip.path).read_bytes()
+    source = (copy / slip.path).read_bytes()
     changed = slip.put(source)
     ast.parse(changed)
     tests = f"tests/{slip.path.parent.name}"
