@@ -271,3 +271,17 @@ def test_neighbours_of_one_turn_leave_the_error_to_later_ones():
     )
     # 0.68 - 0.5 is below L* 50, half way from black to white, which is 0.184 in linear light.
     assert chosen.tolist() == [1, 1, 0]
+
+
+def test_shares_are_uneven_from_0_3_to_1_3():
+    """Of a ring of beads each has a share in its two neighbours; to the later ones it hands all of it."""
+    beads = 20_000
+    number = np.arange(beads, dtype=np.int32)
+    ring = np.stack([np.roll(number, 1), np.roll(number, -1)], axis=1)
+    share, total = _shares(ring, number.astype(np.int64))
+    assert (share.min(), share.max()) == pytest.approx((0.3, 1.3), abs=1e-3)
+    assert share.mean() == pytest.approx(0.8, abs=0.01)
+    # What one gives the other takes.
+    assert share[1:, 0] == pytest.approx(share[:-1, 1])
+    assert total[1:-1] == pytest.approx(share[1:-1, 1])
+    assert (total[0], total[-1]) == pytest.approx((share[0].sum(), 0))

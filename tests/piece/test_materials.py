@@ -1,6 +1,3 @@
-import csv
-import io
-
 import numpy as np
 import pytest
 
@@ -13,7 +10,6 @@ from convert.thread.steps import Supplies
 from convert.weave.beads import bead_size
 from convert.weave.shapes import Flower, Sheet
 from convert.weave.spacing import gauge_spacing, model_spacing
-from convert.writing.beads_csv import beads_csv
 
 LAB = (50.0, 0.0, 0.0)
 
@@ -186,17 +182,3 @@ def test_packs_that_just_suffice_are_not_one_more():
     entries.append(BeadColour("B", "", None, "#777777", LAB))
     row = materials(make(entries, [0] * 70 + [1] * 7))[0]
     assert (row.to_buy, row.packs) == (21, 7)
-
-
-def test_beads_csv_is_safe_to_open():
-    entries = [
-        BeadColour("=1+1", "@name", None, "#777777", LAB, on_hand=1000),
-        BeadColour("-2", 'a "b", c', None, "#777777", LAB),
-    ]
-    text = beads_csv(make(entries, [0, 1]))
-    rows = list(csv.DictReader(io.StringIO(text)))
-    assert [row["code"] for row in rows] == ["'=1+1", "'-2"]
-    assert rows[0]["name"] == "'@name"
-    assert rows[1]["name"] == 'a "b", c'
-    assert int(rows[0]["left"]) == 1000 - int(rows[0]["beads"])
-    assert rows[1]["left"] == ""
