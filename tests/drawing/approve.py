@@ -43,10 +43,11 @@ PIECES: dict[str, tuple[Sheet | Flower, tuple[str, str], str]] = {
     "strip down": (Sheet(np.ones((2, 6), bool), "along"), ("11/0-cylinder", "11/0-cylinder"), "plain"),
     "flower": (Flower(1, 5), ("8/0", "15/0"), "points"),
 }
+LARGE = {"large sheet": (Sheet(np.ones((34, 30), bool)), ("11/0", "11/0"), "plain")}
 
 
 def piece(name: str) -> Pattern:
-    shape, sizes, edge = PIECES[name]
+    shape, sizes, edge = (PIECES | LARGE)[name]
     pair = bead_size(sizes[0]), bead_size(sizes[1])
     weave = shape.build(pair, model_spacing(*pair))
     beads = weave.beads + len(weave.tip_junctions) * (edge == "points")
@@ -119,30 +120,36 @@ def _colour(of_object: pypdfium2.PdfObject, get: Callable[..., int]) -> tuple[in
     return tuple(part.value for part in parts)
 
 
-def _of_object(page_object: pypdfium2.PdfObject) -> str:
+def _look(page_object: pypdfium2.PdfObject) -> tuple[str, float]:
+    """What kind of object it is, of which colours, and how wide its lines are in points."""
     fill = _colour(page_object, pdfium.FPDFPageObj_GetFillColor)
     line = _colour(page_object, pdfium.FPDFPageObj_GetStrokeColor)
     width = c_float()
     pdfium.FPDFPageObj_GetStrokeWidth(page_object.raw, byref(width))
-    bounds = _figures(*page_object.get_bounds(), width.value)
-    return f"object {page_object.type} {fill} {line} {bounds}"
+    return f"{page_object.type} {fill} {line}", round(width.value, 2)
 
 
-def booklet(name: str) -> list[str]:
+def booklet(name: str, ink: str) -> list[str]:
     found = []
-    document = pypdfium2.PdfDocument(_booklet_file(name))
+    document = pypdfium2.PdfDocument(_booklet_file(name, ink))
     for number, page in enumerate(document, start=1):
         words = page.get_textpage().get_text_range().split("\r\n")
-        # How stitches are told is not a matter of drawing.
-        if not words[0].startswith("Stitch order"):
-            found += [f"page {number} {_figures(*page.get_size())}", *words]
-            found += [_of_object(one) for one in page.get_objects(max_depth=1)]
+        if words[0].startswith("Stitch order"):
+            break  # how stitches are told is not a matter of drawing
+        found += [f"page {number} {_figures(*page.get_size())}"]
+        found += [words_in_line for words_in_line in words if not words_in_line.replace(" ", "").isdigit()]
+        alike: dict[tuple[str, float], list[tuple[float, ...]]] = {}
+        for one in page.get_objects(max_depth=1):
+            alike.setdefault(_look(one), []).append(one.get_bounds())
+        for (look, width), bounds in alike.items():
+            means, spreads = np.mean(bounds, axis=0), np.std(bounds, axis=0)
+            found.append(f"{len(bounds)} objects {look} {_figures(width, *means, *spreads)}")
     return found
 
 
-def _booklet_file(name: str) -> bytes:
+def _booklet_file(name: str, ink: str = "colour") -> bytes:
     pattern = piece(name)
-    return write_pdf(pattern, verify(pattern.weave, pattern.thread, pattern.supplies))
+    return write_pdf(pattern, verify(pattern.weave, pattern.thread, pattern.supplies), ink=ink)
 
 
 FIGURES: dict[str, Callable[[], list[str]]] = {
@@ -150,7 +157,9 @@ FIGURES: dict[str, Callable[[], list[str]]] = {
     "steps of a sheet": lambda: steps("sheet"),
     "steps of a flower": lambda: steps("flower"),
     "sizes": sizes,
-    "booklet of a sheet": lambda: booklet("sheet"),
+    "booklet of a sheet": lambda: booklet("sheet", "colour"),
+    "booklet of a flower, spare ink": lambda: booklet("flower", "spare"),
+    "booklet of a large sheet": lambda: booklet("large sheet", "colour"),
 }
 PICTURES: dict[str, Callable[[], np.ndarray]] = {
     **{f"preview of a {name}": lambda name=name: preview_pixels(name, 200) for name in PIECES},
@@ -177,7 +186,9 @@ def main() -> None:
         Image.fromarray(preview_pixels(name, 600)).save(folder / f"preview of a {name}.png")
         Image.fromarray(chart_pixels(name, 200)).save(folder / f"chart of a {name}.png")
         (folder / f"steps of a {name}.png").write_bytes(write_steps_png(step_sheet(piece(name))))
-    (folder / "booklet of a sheet.pdf").write_bytes(_booklet_file("sheet"))
+    for name in ("sheet", "large sheet"):
+        (folder / f"booklet of a {name}.pdf").write_bytes(_booklet_file(name))
+    (folder / "booklet of a flower, spare ink.pdf").write_bytes(_booklet_file("flower", "spare"))
     (folder / "sizes.png").write_bytes(sizes_png(_sizes_sheet()))
 
 
