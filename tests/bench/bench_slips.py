@@ -283,7 +283,6 @@ def main() -> None:
     parser.add_argument("--jobs", type=int, default=2)
     parser.add_argument("--at", action="append", default=[], metavar="FILE[:LINE]")
     options = parser.parse_args()
-    os.nice(10)
     slips = sample(options.package, options.number, options.seed, options.at)
     with tempfile.TemporaryDirectory() as scratch:
         copies: SimpleQueue[Path] = SimpleQueue()
