@@ -4,6 +4,7 @@ Run ``python -m tests.drawing.approve FOLDER`` after a drawing was meant to chan
 FOLDER to be looked at, and their figures into ``tests/drawing/approved``, where the difference can be read.
 """
 
+import io
 import sys
 from collections.abc import Callable, Iterable
 from ctypes import byref, c_float, c_uint
@@ -20,23 +21,28 @@ from convert.drawing.pdf import write_pdf
 from convert.drawing.piece import draw_piece
 from convert.drawing.png import draw_pixels
 from convert.drawing.preview import draw_preview
-from convert.drawing.scene import chart_scene
+from convert.drawing.scene import Scene, chart_scene
 from convert.drawing.size_sheet import SizeCell, lay_out_sizes, sizes_png
 from convert.drawing.step_pictures import step_sheet, write_steps_png
+from convert.drawing.swatch import swatch_scene
+from convert.drawing.swatches import draw_swatches
+from convert.drawing.symbols import PLAIN, symbols
 from convert.palette.model import BeadColour, Palette
 from convert.piece.pattern import Pattern
 from convert.thread.planner import plan_thread
 from convert.thread.steps import Supplies
 from convert.thread.verifier import verify
-from convert.weave.beads import bead_size
+from convert.weave.beads import BeadSize, bead_size
 from convert.weave.shapes import Flower, Sheet
-from convert.weave.spacing import model_spacing
+from convert.weave.spacing import Spacing, model_spacing
 
 APPROVED = Path(__file__).parent / "approved"
 ENTRIES = (
     BeadColour("R1", "reed", None, "#6B8E23", (55.0, -20.0, 50.0), "matte", on_hand=9, pack_g=1.0, price=2.5),
     BeadColour("D2", "dusk", None, "#20203A", (14.0, 8.0, -16.0), "galvanised"),
     BeadColour("F3", "foam", None, "#F4F1E6", (95.0, 0.0, 5.0), "transparent rainbow"),
+    BeadColour("B4", "bill", None, "#D06020", (55.0, 42.0, 52.0), "silver-lined"),
+    BeadColour("L5", "lake", None, "#2A6FB0", (45.0, -2.0, -41.0)),
 )
 PIECES: dict[str, tuple[Sheet | Flower, tuple[str, str], str]] = {
     "sheet": (Sheet(np.ones((2, 3), bool)), ("11/0", "8/0"), "points"),
@@ -51,22 +57,27 @@ def piece(name: str) -> Pattern:
     pair = bead_size(sizes[0]), bead_size(sizes[1])
     weave = shape.build(pair, model_spacing(*pair))
     beads = weave.beads + len(weave.tip_junctions) * (edge == "points")
-    colour = (np.arange(beads) * 7 % 11 % 3).astype(np.int32)
-    plan = plan_thread(weave, edge=edge)
-    return Pattern(f"A {name}", shape, weave, Palette("lake", ENTRIES), colour, plan, Supplies(), 2)
+    colour = (np.arange(beads) * 7 % 11 % 5).astype(np.int32)
+    supplies = Supplies(needleful_mm=380.0) if name == "sheet" else Supplies()
+    plan = plan_thread(weave, edge=edge, supplies=supplies)
+    return Pattern(f"A {name}", shape, weave, Palette("lake", ENTRIES), colour, plan, supplies, 2)
 
 
 def _figures(*numbers: float) -> str:
     return " ".join(f"{number:.2f}" for number in numbers)
 
 
-def _of_stroke(stroke: Stroke) -> str:
-    points = np.array(stroke.points)
+def _shape(points: np.ndarray) -> tuple[float, ...]:
+    """Bounds, first point and area of a polygon."""
     x, y = points.T
     area = (x * np.roll(y, -1) - y * np.roll(x, -1)).sum() / 2
-    ends = *points.min(axis=0), *points.max(axis=0), *points[0], area
+    return (*points.min(axis=0), *points.max(axis=0), *points[0], area)
+
+
+def _of_stroke(stroke: Stroke) -> str:
     closed = " closed" if stroke.closed else ""
-    return f"stroke {stroke.layer} {stroke.colour}{closed} {_figures(stroke.width_mm, *ends)}"
+    shape = _figures(stroke.width_mm, *_shape(np.array(stroke.points)))
+    return f"stroke {stroke.layer} {stroke.colour}{closed} {shape}"
 
 
 def _of_label(label: Label) -> str:
@@ -83,11 +94,17 @@ def marks(strokes: Iterable[Stroke], labels: Iterable[Label]) -> list[str]:
     return [*map(_of_stroke, strokes), *map(_of_label, labels)]
 
 
-def chart(name: str) -> list[str]:
-    scene = chart_scene(piece(name))
+def chart(scene: Scene) -> list[str]:
     page = _figures(scene.width_mm, scene.height_mm, scene.scale, *scene.offset_mm)
     key = map(_of_key_bead, scene.key_beads)
     return [f"page {page} {scene.symbols}", *key, *marks(scene.strokes, scene.labels)]
+
+
+def plain_symbols() -> list[str]:
+    """The plain marks, and the first one with a bar on each side, in hundredths of their square."""
+    chosen = [*symbols()[:PLAIN], *symbols()[PLAIN::PLAIN]]
+    shapes = [[_shape(np.array(polygon) * 100) for polygon in symbol] for symbol in chosen]
+    return [f"{number} {_figures(*np.sum(shape, axis=0))}" for number, shape in enumerate(shapes)]
 
 
 def steps(name: str) -> list[str]:
@@ -153,7 +170,9 @@ def _booklet_file(name: str, ink: str = "colour") -> bytes:
 
 
 FIGURES: dict[str, Callable[[], list[str]]] = {
-    **{f"chart of a {name}": lambda name=name: chart(name) for name in PIECES},
+    **{f"chart of a {name}": lambda name=name: chart(chart_scene(piece(name))) for name in PIECES},
+    "swatch": lambda: chart(swatch_scene(*_swatch())),
+    "symbols": plain_symbols,
     "steps of a sheet": lambda: steps("sheet"),
     "steps of a flower": lambda: steps("flower"),
     "sizes": sizes,
@@ -164,7 +183,19 @@ FIGURES: dict[str, Callable[[], list[str]]] = {
 PICTURES: dict[str, Callable[[], np.ndarray]] = {
     **{f"preview of a {name}": lambda name=name: preview_pixels(name, 200) for name in PIECES},
     **{f"chart of a {name}": lambda name=name: chart_pixels(name, 50) for name in PIECES},
+    "swatches": lambda: swatches_pixels(),
 }
+
+
+def _swatch() -> tuple[tuple[BeadSize, BeadSize], Spacing]:
+    sizes = bead_size("11/0"), bead_size("8/0")
+    return sizes, model_spacing(*sizes)
+
+
+def swatches_pixels() -> np.ndarray:
+    """The colours of a palette, a fourth as large as they are printed."""
+    picture = Image.open(io.BytesIO(draw_swatches(Palette("lake", ENTRIES))))
+    return np.asarray(picture.convert("RGB").reduce(4))
 
 
 def preview_pixels(name: str, dots_per_inch: float) -> np.ndarray:
@@ -189,6 +220,7 @@ def main() -> None:
     for name in ("sheet", "large sheet"):
         (folder / f"booklet of a {name}.pdf").write_bytes(_booklet_file(name))
     (folder / "booklet of a flower, spare ink.pdf").write_bytes(_booklet_file("flower", "spare"))
+    (folder / "swatches.png").write_bytes(draw_swatches(Palette("lake", ENTRIES)))
     (folder / "sizes.png").write_bytes(sizes_png(_sizes_sheet()))
 
 

@@ -25,8 +25,9 @@ def test_figures_are_those_approved(name):
 
 @pytest.mark.parametrize("name", PICTURES)
 def test_pictures_are_those_approved(name):
-    """Within what another version of the libraries may make of the edges of letters."""
+    """Within what other versions of the libraries make of the edges of letters; a preview has none."""
     found = PICTURES[name]().astype(int)
     approved = np.asarray(Image.open(APPROVED / f"{name}.png")).astype(int)
     assert found.shape == approved.shape, f"{name} has changed: {HOW}"
-    assert np.abs(found - approved).mean() < 0.05, f"{name} has changed: {HOW}"
+    most = 0.004 if name.startswith("preview") else 0.05
+    assert np.abs(found - approved).mean() < most, f"{name} has changed: {HOW}"
