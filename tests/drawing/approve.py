@@ -156,7 +156,7 @@ def booklet(name: str, ink: str) -> list[str]:
         found += [f"page {number} {_figures(*page.get_size())}"]
         found += [words_in_line for words_in_line in words if not words_in_line.replace(" ", "").isdigit()]
         alike: dict[tuple[str, float], list[tuple[float, ...]]] = {}
-        for one in page.get_objects(max_depth=1):
+        for one in page.get_objects(max_depth=2):
             alike.setdefault(_look(one), []).append(one.get_bounds())
         for (look, width), bounds in alike.items():
             means, spreads = np.mean(bounds, axis=0), np.std(bounds, axis=0)

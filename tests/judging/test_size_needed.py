@@ -27,7 +27,10 @@ def test_what_needs_so_many_loops_does_not_survive_with_fewer(palette):
     assert not survives_at(detail, palette, options(), needed * 2 // 3)
 
 
-@pytest.mark.parametrize(("kept", "named"), [({"11/0", "15/0"}, "11/0"), ({"15/0"}, "15/0"), ({"6/0"}, None)])
+@pytest.mark.parametrize(
+    ("kept", "named"),
+    [({"11/0", "15/0"}, "11/0"), ({"15/0"}, "15/0"), ({"6/0"}, None), ({"8/0"}, None), ({"13/0"}, None)],
+)
 def test_a_panel_is_told_the_coarsest_of_the_finer_sizes_that_keep_it(palette, monkeypatch, kept, named):
     picture = Picture("astronaut", data.astronaut().copy())
     chosen = ConvertOptions(bead_size("8/0"), bead_size("8/0"), width_mm=100.0)

@@ -170,13 +170,15 @@ def test_with_an_empty_shelf_what_is_not_there_is_mixed():
     empty = Palette("empty", tuple(dataclasses.replace(one, on_hand=0) for one in PALETTE.entries))
     (answer,) = answers([asked_by_name("C0C0C0")], empty, SIZE, 1)
     assert {answer.mixture.first, answer.mixture.second} == {2, 3}
+    assert len(answer.offers) == 4
+    assert f"instead of {answer.offers[0].difference:.1f}" in advice(answer, empty)
 
 
 def test_what_is_half_transparent_counts():
     pixels, alpha = np.full((1, 3, 3), 90, np.uint8), np.array([[127, 128, 255]], np.uint8)
-    pixels[0, 0] = 0
-    (asked,) = asked_of_picture(picture(pixels, alpha), 5)
-    assert (asked.hex, asked.share) == ("#5A5A5A", 1.0)
+    pixels[0, 0], pixels[0, 2] = 0, 200
+    asked = asked_of_picture(picture(pixels, alpha), 5)
+    assert sorted((one.hex, one.share) for one in asked) == [("#5A5A5A", 0.5), ("#C8C8C8", 0.5)]
 
 
 def test_plain_values_for_machines():
