@@ -139,17 +139,20 @@ def test_ssim_of_a_full_sheet_is_the_mean_that_scikit_image_gives():
     assert found.ssim == pytest.approx(inner.ssim, abs=0.05)
 
 
-def test_windows_that_reach_out_of_the_raster_are_not_judged():
+@pytest.mark.parametrize(("above", "beside"), [(32, 32), (64, 32), (32, 64)])
+def test_windows_that_reach_out_of_the_raster_are_not_judged(above, beside):
     """So does scikit-image, whose mean leaves out half a window all round."""
     picture = Picture("camera", np.repeat(data.camera()[:320, :320, None], 3, axis=2))
     weave, colours = copy_of(picture, 30, 30)
-    # 256 pixels, one to one on the raster, with beads everywhere.
-    found = Detail(picture, Part(0.1, 0.1, 0.8, 0.8)).surviving(weave, weave, colours)
+    # At most 256 pixels, one to one on the raster, with beads everywhere.
+    high, wide = 320 - 2 * above, 320 - 2 * beside
+    part = Part(beside / 320, above / 320, wide / 320, high / 320)
+    found = Detail(picture, part).surviving(weave, weave, colours)
     scale, offset = onto_picture(picture, weave)
-    raster = raster_of_cells(weave.cells * scale + offset - 32, (256, 256))
+    raster = raster_of_cells(weave.cells * scale + offset - (beside, above), (high, wide))
     assert raster.min() >= 0
     expected = structural_similarity(
-        srgb_to_lab(picture.pixels[32:-32, 32:-32])[..., 0],
+        srgb_to_lab(picture.pixels[above:-above, beside:-beside])[..., 0],
         srgb_to_lab(colours)[raster][..., 0],
         data_range=100,
         gaussian_weights=True,

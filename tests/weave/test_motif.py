@@ -153,6 +153,14 @@ def test_no_beads_overlap_in_the_drawing(centre, connector):
         assert max((beads[a].intersection(beads[b]).area for a, b in near_pairs(beads)), default=0) < 1e-4
 
 
+def test_a_flower_is_not_drawn_larger_than_it_must():
+    """Drawn 1.5 % smaller, the pair of sizes that needs the most room overlaps."""
+    weave = make(2, 8, "11/0-cylinder", "15/0")
+    parts = {key: getattr(weave, key) for key in DRAWN}
+    beads = beads_of(SimpleNamespace(**parts | {"bead_xy": weave.bead_xy / 1.015}), loose=False)
+    assert max(beads[a].intersection(beads[b]).area for a, b in near_pairs(beads)) > 1e-4
+
+
 DRAWN = ("sizes", "bead_direction", "bead_size", "bead_xy")
 
 
