@@ -29,9 +29,8 @@ def picture_of_array(array: NDArray[Any], name: str) -> Picture:
     Raises
     ------
     PictureError
-        It has another shape or type, or values outside that range.
+        It has values outside that range; `check_is_picture` is for its type and shape.
     """
-    check_is_picture(array)
     values = np.asarray(array)
     white = _WHITE[values.dtype.name]
     if values.dtype.kind == "f":

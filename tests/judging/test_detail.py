@@ -197,3 +197,12 @@ def test_what_is_not_woven_is_not_judged():
     assert whole.edges < 0.05
     part = Detail(picture, Part(0.55, 0, 0.4, 1)).surviving(half, weave, dark)
     assert whole.ssim == pytest.approx(part.ssim, abs=0.1)
+
+
+@pytest.mark.parametrize("shape", [(1000, 4000), (4000, 1000), (2000, 2000)])
+@pytest.mark.parametrize(("part", "share"), [(WHOLE, 1.0), (Part(0.25, 0.25, 0.5, 0.5), 0.5)])
+def test_a_large_picture_is_made_smaller_but_stays_twice_as_fine_as_the_raster(shape, part, share):
+    """The raster has 256 pixels along the longer side of the part."""
+    detail = Detail(Picture("large", np.zeros((*shape, 3), np.uint8)), part)
+    longer = max(detail.picture.pixels.shape[:2]) * share
+    assert 2 * 256 <= longer < 4 * 256

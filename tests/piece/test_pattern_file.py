@@ -194,6 +194,11 @@ def one_tip_too_few(value):
     value["tips"] = ["A 1"] * (len(tips_of(weave)) - 1)
 
 
+def third_tip(value):
+    value["tips"] = ["A 1"] * len(make_pattern().weave.tip_junctions)
+    value["tips"][2] = "nowhere"
+
+
 def first_of_row_two(value):
     value["bead_rows"][1][0] = "nowhere"
 
@@ -239,6 +244,7 @@ def next_version(value):
     [
         (one_bead_too_far, r"thread passes bead (\d+), but beads are numbered 0 to (?!\1)\d+"),
         (one_tip_too_few, r"tips has \d+ beads where the shape has \d+ tips"),
+        (third_tip, "tips, bead 3 is 'nowhere'"),
         (first_of_row_two, "bead_rows, row 2, bead 1 is 'nowhere'"),
         (
             last_of_row_two,
