@@ -29,16 +29,24 @@ def load_picture(source: str, most_megapixels: float | None) -> Picture:
     return read_picture(Path(source), limit_megapixels=limit)
 
 
-def load_palette(source: str | None) -> tuple[Palette, tuple[str, ...]]:
-    """Return the palette of a file, of standard input or the one that ships, and notes on it."""
+def load_palette(source: str | None, sheet: str | None = None) -> tuple[Palette, tuple[str, ...]]:
+    """Return the palette of a file, of standard input or the one that ships, and notes on it.
+
+    Parameters
+    ----------
+    source : str or None
+        The file, `STANDARD_INPUT`, or None for the palette that ships.
+    sheet : str, optional
+        Sheet of a workbook, by its name or its number from 1.
+    """
     from convert.palette.palette_file import read_palette
     from convert.palette.resources import palette_path
 
     if source is None:
-        return read_palette(palette_path(DEFAULT_PALETTE))
+        return read_palette(palette_path(DEFAULT_PALETTE), sheet)
     if source == STANDARD_INPUT:
-        return read_palette(standard_input(PaletteError))
-    return read_palette(Path(source))
+        return read_palette(standard_input(PaletteError), sheet)
+    return read_palette(Path(source), sheet)
 
 
 def load_pattern(source: str) -> Pattern:

@@ -1,4 +1,4 @@
-"""Text files from spreadsheets: only regular files of a bounded size, in any of the usual encodings."""
+"""Files of palettes: only regular ones of a bounded size; their text in any of the usual encodings."""
 
 import stat
 from pathlib import Path
@@ -29,9 +29,9 @@ def read_bytes(path: Path, name: str) -> bytes:
     except (OSError, ValueError) as error:
         raise _cannot_read(name, error) from error
     if stat.S_ISDIR(status.st_mode):
-        raise PaletteError(f"{name} is a folder, not a palette file", "give a CSV file")
+        raise PaletteError(f"{name} is a folder, not a palette file", "give a CSV, .xlsx or .ods file")
     if not stat.S_ISREG(status.st_mode):
-        raise PaletteError(f"{name} is not a regular file", "give a CSV file")
+        raise PaletteError(f"{name} is not a regular file", "give a CSV, .xlsx or .ods file")
     check_bytes(status.st_size, name)
     try:
         return path.read_bytes()
@@ -58,7 +58,7 @@ def check_bytes(count: int, name: str) -> None:
     """
     if count > MOST_BYTES:
         raise PaletteError(
-            f"{name} is larger than {MOST_BYTES // 1_000_000} MB", "give a CSV file of bead colours"
+            f"{name} is larger than {MOST_BYTES // 1_000_000} MB", "give a smaller table of bead colours"
         )
 
 
@@ -89,4 +89,6 @@ def decoded(data: bytes, source: str) -> tuple[str, tuple[str, ...]]:
         if "\0" not in text:
             return text, notes
         break
-    raise PaletteError(f"{source} is not a text file", "save the palette as CSV, best in UTF-8")
+    raise PaletteError(
+        f"{source} is not a text file", "save the palette as CSV, best in UTF-8, or as .xlsx or .ods"
+    )

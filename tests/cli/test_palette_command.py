@@ -48,10 +48,10 @@ def test_assortment_that_ships(combweave):
 
 
 def test_faults_are_one_line_and_a_hint(combweave, tmp_path):
-    (tmp_path / "shelf.csv").write_text(SHELF.replace("#F7F6F4", "white").replace("250", "2.5"))
+    (tmp_path / "shelf.csv").write_text(SHELF.replace("#F7F6F4", "whitish").replace("250", "2.5"))
     run = combweave("palette", "shelf.csv")
     assert (run.code, run.out) == (1, "")
     fault, hint = run.err.splitlines()
     assert fault.startswith("Error: shelf.csv, line 2, column on_hand: '2.5' is not")
-    assert "line 5, column hex: 'white' is not" in fault
+    assert "line 5, column hex: 'whitish' is not" in fault
     assert hint.startswith("Hint: ")
