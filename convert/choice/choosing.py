@@ -1,7 +1,7 @@
 """The bead for each place: the nearest, of few colours, within stock, dithered or smoothed, in this order."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -35,9 +35,9 @@ class ColourSettings:
     colours : int, optional
         Most colour names to use; no limit without it.
     keep : tuple of str
-        Codes that are among those for sure.
+        Colours that are among those for sure, by code or name; see `Palette.find`.
     avoid : tuple of str
-        Codes not to use.
+        Colours not to use, likewise.
     stock : bool
         Whether no more beads are used than are on hand.
 
@@ -78,6 +78,20 @@ class ColourSettings:
                 "dithering and smoothing do not heed what is on hand",
                 "give --stock without --dither and --smooth",
             )
+
+    def in_codes(self, palette: Palette) -> "ColourSettings":
+        """Return the settings with the codes of what is to keep and to avoid.
+
+        Raises
+        ------
+        PaletteError
+            The palette has no such colour, or several; or the codes contradict each other.
+        """
+        keep, avoid = (
+            tuple(dict.fromkeys(palette.entries[palette.find(called)].code for called in names))
+            for names in (self.keep, self.avoid)
+        )
+        return replace(self, keep=keep, avoid=avoid)
 
     @property
     def plain(self) -> bool:
@@ -135,10 +149,11 @@ def choose(
     Raises
     ------
     PaletteError
-        A code is unknown, or too few colours are left.
+        A colour is unknown, or too few are left.
     StockError
         The beads on hand do not suffice, or the palette does not say how many there are.
     """
+    settings = settings.in_codes(palette)
     tips = np.full(len(wanted) - weave.beads, weave.tip_size, np.uint8)
     bead_size = np.append(weave.bead_size, tips)
     wanted_lab, labs = srgb_to_lab(wanted), palette.labs()
@@ -187,8 +202,6 @@ def wanted_at_tips(wanted: NDArray[np.uint8], weave: Weave) -> NDArray[np.uint8]
 
 def _without(palette: Palette, sizes: Sequence[BeadSize], avoid: Sequence[str]) -> tuple[IntArray, ...]:
     """Return for each size the entries that may be used."""
-    for code in avoid:
-        palette.find(code)
     is_avoided = np.array([entry.code in avoid for entry in palette.entries])
     allowed = []
     for size in sizes:
@@ -253,7 +266,7 @@ def _reduced(
     column_of = {code: column for column, code in enumerate(codes)}
     columns = np.array([column_of.get(entry.code, -1) for entry in palette.entries])
     for code in settings.keep:
-        if palette.entries[palette.find(code)].code not in column_of:
+        if code not in column_of:
             raise PaletteError(f"bead {code!r} is to be kept, but comes in no size that this piece takes")
     keep = np.array(sorted({column_of[code] for code in settings.keep}), np.int64)
     count = min(settings.colours or len(codes), len(codes))

@@ -150,7 +150,8 @@ def make_motif(
     picture : Picture, optional
         What to colour it by, laid over the piece as the chart shows it.
     colour, second_colour : str, optional
-        Codes of the palette; without them the first bead of the core's size, and the one least like it.
+        Codes or names of the palette, see `Palette.find`; without them the first bead of the core's size,
+        and the one least like it.
     copies : int
         How many pieces of the kind are made.
     progress : callable, optional

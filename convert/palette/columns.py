@@ -8,8 +8,9 @@ from convert.colour.written import css_colour, numeric_colour
 from convert.errors import PaletteError
 from convert.palette.amounts import written_amount
 from convert.palette.headings import CHANNELS, COLOUR, COLOUR_CODE, PACK, Header, Heading
+from convert.palette.model import shown
 from convert.palette.number_column import STOCK
-from convert.palette.palette_cells import COLOUR_COLUMNS, shown
+from convert.palette.palette_cells import COLOUR_COLUMNS
 from convert.palette.table import Cells, Table, Unusable
 
 # What a column holds, in a sentence.

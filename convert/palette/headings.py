@@ -10,7 +10,8 @@ from importlib.resources import files
 
 from convert.errors import PaletteError
 from convert.palette.amounts import PER_PACK, is_currency, unit_called
-from convert.palette.palette_cells import COLOUR_COLUMNS, COLUMNS, shown
+from convert.palette.model import shown
+from convert.palette.palette_cells import COLOUR_COLUMNS, COLUMNS
 from convert.palette.table import Row, Table
 
 # Above the heading stand titles, dates and blank lines, not whole tables.

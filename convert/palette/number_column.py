@@ -6,8 +6,8 @@ from functools import cached_property
 
 from convert.palette.amounts import GRAMS_PER_KILOGRAM, NOTHING_SAID, Amount, Marks, written_amount
 from convert.palette.headings import Heading
-from convert.palette.model import RANGES
-from convert.palette.palette_cells import COLUMNS, CellError, shown
+from convert.palette.model import RANGES, shown
+from convert.palette.palette_cells import COLUMNS, CellError
 from convert.palette.table import Plain
 
 STOCK = ("on_hand", "on_hand_g")

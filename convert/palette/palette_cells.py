@@ -9,11 +9,9 @@ from convert.colour.measured import MEASURED
 from convert.colour.srgb import is_hex, to_hex
 from convert.colour.written import written_colour
 from convert.errors import PaletteError, SizeError
-from convert.palette.model import LONGEST_TEXT, MOST_CHROMATIC, RANGES
+from convert.palette.model import LONGEST_TEXT, MOST_CHROMATIC, RANGES, shown
 from convert.palette.table import Plain, Unusable
 from convert.weave.beads import bead_size, named_sizes
-
-LONGEST_SHOWN = 24
 
 # Python reads more as a number than people write, such as 1_0 or the digits of other scripts. What is not
 # finite passes here and fails the checks of the range, which say more about it.
@@ -34,12 +32,6 @@ Lab = tuple[float, float, float]
 
 class CellError(ValueError):
     """What is wrong with one cell."""
-
-
-def shown(value: str) -> str:
-    """Return a text from the file as messages quote it: short, and printable."""
-    short = value if len(value) <= LONGEST_SHOWN else value[: LONGEST_SHOWN - 3] + "..."
-    return "'" + "".join(letter if letter.isprintable() else "?" for letter in short) + "'"
 
 
 def _text(value: str) -> str:

@@ -15,9 +15,9 @@ from convert.colour.written import css_colour
 from convert.errors import PaletteError, printable
 from convert.palette.columns import Columns, understood
 from convert.palette.headings import MOST_ROWS_ABOVE, Header, find_header
-from convert.palette.model import LONGEST_TEXT, BeadColour, Palette, clashes
+from convert.palette.model import LONGEST_TEXT, BeadColour, Palette, clashes, shown
 from convert.palette.number_column import NUMBERS, STOCK
-from convert.palette.palette_cells import COLOUR_COLUMNS, shown
+from convert.palette.palette_cells import COLOUR_COLUMNS
 from convert.palette.palette_rows import RowReader
 from convert.palette.reading_notes import code_notes, column_notes, reading_notes, row_notes, size_notes
 from convert.palette.table import MOST_ROWS, Cells, Places, Row, Table, text_tables, too_many_rows

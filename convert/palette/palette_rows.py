@@ -12,7 +12,7 @@ from convert.errors import PaletteError
 from convert.palette.amounts import Marks
 from convert.palette.columns import Columns
 from convert.palette.headings import CHANNELS, Heading
-from convert.palette.model import BeadColour
+from convert.palette.model import BeadColour, shown
 from convert.palette.number_column import NUMBERS, STOCK, NumberColumn, amounts
 from convert.palette.palette_cells import (
     COLOUR_COLUMNS,
@@ -22,7 +22,6 @@ from convert.palette.palette_cells import (
     CellError,
     Lab,
     hex_of_number,
-    shown,
     sizes,
     usable,
 )

@@ -4,8 +4,7 @@ from collections.abc import Iterator, Sequence
 
 from convert.palette.columns import IN_WORDS, Columns
 from convert.palette.headings import Header
-from convert.palette.model import BeadColour
-from convert.palette.palette_cells import shown
+from convert.palette.model import BeadColour, shown
 from convert.palette.palette_rows import FAULTS_TOLD, RowReader
 from convert.palette.table import Table
 from convert.weave.beads import named_sizes

@@ -10,7 +10,7 @@ from itertools import chain
 from typing import Any
 
 from convert.errors import PaletteError
-from convert.palette.palette_cells import shown
+from convert.palette.model import shown
 from convert.palette.table import Plain, Row, Table, Unusable
 from convert.palette.workbook_check import SheetCheck, checked_workbook
 

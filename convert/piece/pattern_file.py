@@ -15,8 +15,7 @@ from pydantic_core import PydanticCustomError
 
 from convert import __version__
 from convert.errors import ConvertError, PatternFileError
-from convert.palette.model import RANGES, BeadColour, Palette
-from convert.palette.palette_cells import shown
+from convert.palette.model import RANGES, BeadColour, Palette, shown
 from convert.piece.pattern import Pattern, Shape
 from convert.thread.steps import Supplies, ThreadPlan
 from convert.weave.beads import LEAST_MM, LEAST_PER_GRAM, MOST_MM, MOST_PER_GRAM, BeadSize
