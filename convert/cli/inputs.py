@@ -1,6 +1,7 @@
 """Reading what the user names on the command line: pictures, palettes, patterns, or standard input."""
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from convert.cli.options import STANDARD_INPUT, standard_input
 from convert.errors import PaletteError, PatternFileError, PictureError, printable
@@ -8,8 +9,12 @@ from convert.palette.model import Palette
 from convert.picture.model import Picture
 from convert.piece.pattern import Pattern
 
+if TYPE_CHECKING:
+    from convert.palette.palette_file import Shelf
+
 DEFAULT_PALETTE = "lakeside-range"
 LONGEST_STEM = 80
+PATTERN_NAME = "pattern.json"
 
 
 def stem(source: str) -> str:
@@ -47,6 +52,25 @@ def load_palette(source: str | None, sheet: str | None = None) -> tuple[Palette,
     if source == STANDARD_INPUT:
         return read_palette(standard_input(PaletteError), sheet)
     return read_palette(Path(source), sheet)
+
+
+def load_shelf(source: str, sheet: str | None = None) -> tuple["Shelf", bytes]:
+    """Return a palette with the places of its stock, and the file it was read from."""
+    from convert.palette.palette_file import STANDARD_INPUT as CALLED
+    from convert.palette.palette_file import parse_shelf
+    from convert.palette.text_file import read_bytes
+
+    if source == STANDARD_INPUT:
+        data = standard_input(PaletteError)
+        return parse_shelf(data, CALLED, sheet), data
+    name = printable(Path(source))
+    data = read_bytes(Path(source), name)
+    return parse_shelf(data, name, sheet), data
+
+
+def load_piece(source: str) -> Pattern:
+    """Return the pattern of a piece, named by its folder of outputs or by its pattern file."""
+    return load_pattern(str(Path(source) / PATTERN_NAME) if Path(source).is_dir() else source)
 
 
 def load_pattern(source: str) -> Pattern:

@@ -1,4 +1,4 @@
-"""``combweave palette``: checks a palette file and describes it."""
+"""``combweave palette``: checks a palette file, describes it, draws it, and keeps its stock up to date."""
 
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -10,51 +10,172 @@ from convert.cli import options as opt
 if TYPE_CHECKING:
     from convert.palette.assortment import Alike, Assortment
     from convert.palette.model import Palette
+    from convert.writing.shelf_after import Change
 
 PAIRS_TOLD = 8
 
 PaletteFile = Annotated[
     str | None,
     typer.Argument(
-        help="Palette CSV; - reads standard input; without it the one that ships.",
+        help="Palette as CSV, .xlsx or .ods; - reads standard input; without it the one that ships.",
         metavar="FILE",
         show_default=False,
     ),
 ]
-Chart = Annotated[
+Sheet = Annotated[
+    str | None,
+    opt.option(
+        "--sheet",
+        metavar="SHEET",
+        help="Sheet of a workbook, by name or number; not needed where one of them has a palette.",
+        rich_help_panel=opt.COLOUR,
+    ),
+]
+Out = Annotated[
     Path | None,
     opt.option(
-        "--chart", metavar="FILE.png", help="Draw every colour as a bead.", rich_help_panel=opt.OUTPUT
+        "--out",
+        metavar="FILE",
+        help="Draw a sheet to hang by the shelf, .pdf or .png; with --use or --buy the new table, .csv.",
+        rich_help_panel=opt.OUTPUT,
+    ),
+]
+Use = Annotated[
+    list[str] | None,
+    opt.option(
+        "--use",
+        metavar="PIECE",
+        help="Write the shelf after this piece, a folder of outputs or its pattern.json. May be given again.",
+        rich_help_panel=opt.COLOUR,
+    ),
+]
+Buy = Annotated[
+    list[str] | None,
+    opt.option(
+        "--buy",
+        metavar="PIECE",
+        help="Add the packs that the list of this piece says to buy. May be given again.",
+        rich_help_panel=opt.COLOUR,
     ),
 ]
 
 
 def palette(
     file: PaletteFile = None,
-    chart: Chart = None,
+    sheet: Sheet = None,
+    use: Use = None,
+    buy: Buy = None,
+    out: Out = None,
+    paper: opt.PaperName = "a4",
     force: opt.Force = False,
     verbose: opt.Verbose = False,
     as_json: opt.AsJson = False,
     config: opt.Config = None,
 ) -> None:
-    """Check a palette file and describe it: sizes, stock, colours hard to tell apart, gaps in the range."""
+    """Check a palette and describe it, draw a sheet of it, or write what is left of it after a piece."""
     from convert.cli.inputs import load_palette
     from convert.cli.report import print_json, print_summary
     from convert.palette.assortment import describe
     from convert.weave.beads import named_sizes
 
-    colours, notes = load_palette(file)
+    if use or buy:
+        _write_after(file, sheet, (use or [], buy or []), out, force=force, as_json=as_json)
+        return
+    colours, notes = load_palette(file, sheet)
     found = describe(colours, {name: size.beads_per_gram for name, size in named_sizes().items()})
-    if chart is not None:
-        from convert.drawing.swatches import draw_swatches
-        from convert.writing.output_folder import write_file
-
-        write_file(chart, draw_swatches(colours), force=force)
+    if out is not None:
+        _draw_sheet(colours, out, paper, force=force)
     if as_json:
         print_json({**_plain(found, colours), "notes": list(notes)})
         return
     _print_tables(found, colours)
     print_summary({}, notes, quiet=True)
+
+
+def _draw_sheet(palette: "Palette", out: Path, paper: str, *, force: bool) -> None:
+    from convert.drawing.shelf_sheet import draw_shelf_pdf, draw_shelf_png
+    from convert.errors import OutputError, printable
+    from convert.units import PAPERS
+    from convert.writing.output_folder import write_file
+
+    kind = out.suffix.lower()
+    if kind not in (".pdf", ".png"):
+        raise OutputError(f"the sheet is a .pdf or a .png, not {printable(out)}", "end the name so")
+    sheet = draw_shelf_pdf(palette, PAPERS[paper]) if kind == ".pdf" else draw_shelf_png(palette)
+    write_file(out, sheet, force=force)
+
+
+def _write_after(
+    file: str | None,
+    sheet: str | None,
+    pieces: tuple[list[str], list[str]],
+    out: Path | None,
+    *,
+    force: bool,
+    as_json: bool,
+) -> None:
+    """Write the table of a shelf after pieces were woven and beads bought for them."""
+    from convert.cli.inputs import load_piece, load_shelf, stem
+    from convert.cli.report import print_json, print_summary
+    from convert.errors import OutputError, PaletteError, printable
+    from convert.writing.output_folder import write_file
+    from convert.writing.shelf_after import shelf_after, stock_changes, unknown_note
+
+    if file is None:
+        raise PaletteError(
+            "--use and --buy need your own shelf", "name its file: combweave palette SHELF.csv"
+        )
+    target = (
+        Path(f"{'shelf' if file == opt.STANDARD_INPUT else stem(file)}-after.csv") if out is None else out
+    )
+    if target.suffix.lower() != ".csv":
+        raise OutputError(f"the shelf is written as .csv, not {printable(target)}", "end the name so")
+    shelf, data = load_shelf(file, sheet)
+    used, bought = ([load_piece(piece) for piece in named] for named in pieces)
+    changes = stock_changes(shelf, used, bought)
+    write_file(target, shelf_after(shelf, data, changes), force=force)
+    notes = (*shelf.notes, *unknown_note(shelf, changes))
+    if as_json:
+        told = [_change_json(change) for change in changes]
+        print_json({"shelf": printable(target), "changes": told, "notes": list(notes)})
+        return
+    _print_changes(changes, printable(target))
+    print_summary({}, notes, quiet=True)
+
+
+def _change_json(change: "Change") -> dict[str, object]:
+    return {
+        "code": change.colour.code,
+        "name": change.colour.name,
+        "size": change.size.name,
+        "used": sum(change.used.values()),
+        "bought_g": round(change.bought_g, 2),
+        "left": (change.left_g if change.in_grams else change.left_beads) if change.known else None,
+        "unit": "g" if change.in_grams else "beads",
+    }
+
+
+def _print_changes(changes: "list[Change]", target: str) -> None:
+    from rich import box
+    from rich.console import Console
+    from rich.table import Table
+    from rich.text import Text
+
+    console = Console(highlight=False)
+    table = Table(box=box.SIMPLE, pad_edge=False)
+    for heading in ("Bead", "Size", "Bought", "Used", "Left"):
+        table.add_column(heading, justify="left" if heading in ("Bead", "Size") else "right", overflow="fold")
+    for change in changes:
+        left = f"{change.left_g:,.2f} g" if change.in_grams else f"{change.left_beads:,} beads"
+        table.add_row(
+            Text(f"{change.colour.code} {change.colour.name}".strip()),
+            Text(change.size.name),
+            f"{change.bought_g:,.4g} g" if change.bought_g else "",
+            f"{sum(change.used.values()):,} beads" if change.used else "",
+            left if change.known else "not said",
+        )
+    console.print(table)
+    console.print(Text(f"The shelf after it: {target}"))
 
 
 def _plain(found: "Assortment", palette: "Palette") -> dict[str, object]:

@@ -20,7 +20,7 @@ from convert.palette.number_column import NUMBERS, STOCK
 from convert.palette.palette_cells import COLOUR_COLUMNS
 from convert.palette.palette_rows import RowReader
 from convert.palette.reading_notes import code_notes, column_notes, reading_notes, row_notes, size_notes
-from convert.palette.table import MOST_ROWS, Cells, Places, Row, Table, text_tables, too_many_rows
+from convert.palette.table import MOST_ROWS, Cells, Row, Table, text_tables, too_many_rows
 from convert.palette.text_file import check_bytes, read_bytes
 from convert.palette.workbook import sheets_told, workbook_tables
 from convert.palette.workbook_check import is_workbook
@@ -41,14 +41,17 @@ class Shelf:
         What was understood, guessed and left out.
     table : Table
         The table, whose rows have been read.
-    places : tuple of Places
-        Where the stock of each entry of the palette stands.
+    lines : tuple of int
+        Line or row each entry of the palette stands in.
+    stock : tuple of (int, str)
+        Places of the columns that hold stock, each with its unit: ``beads``, ``g`` or ``kg``.
     """
 
     palette: Palette
     notes: tuple[str, ...]
     table: Table
-    places: tuple[Places, ...]
+    lines: tuple[int, ...]
+    stock: tuple[tuple[int, str], ...]
 
 
 def read_palette(source: Path | bytes, sheet: str | None = None) -> tuple[Palette, tuple[str, ...]]:
@@ -104,13 +107,11 @@ def parse_shelf(data: bytes, source: str, sheet: str | None = None) -> Shelf:
     columns, kept_out = _only_readable(columns, cells, table, header)
     reader = RowReader(columns, cells, table, in_plain_table=header.plain)
     entries: list[BeadColour] = []
-    places: list[Places] = []
-    stock = {name: one.place for name in STOCK if (one := columns.of(name)) is not None}
+    lines: list[int] = []
     for row in cells:
         found = reader.read(row)
         entries += found
-        places += [Places(row.line, stock)] * len(found)
-    lines = [place.line for place in places]
+        lines += [row.line] * len(found)
     for later, earlier in clashes((entry.code, entry.size) for entry in entries):
         column = columns.of("code") or columns.of("name")
         what = (
@@ -132,7 +133,12 @@ def parse_shelf(data: bytes, source: str, sheet: str | None = None) -> Shelf:
         *code_notes(entries, lines, table),
     )
     name = source if source == STANDARD_INPUT else Path(source).stem
-    return Shelf(Palette(name[:LONGEST_TEXT], tuple(entries)), notes, table, tuple(places))
+    stock = tuple(
+        (heading.place, heading.unit or {"on_hand": "beads"}.get(heading.field, "g"))
+        for heading in columns.headings
+        if heading.field in STOCK
+    )
+    return Shelf(Palette(name[:LONGEST_TEXT], tuple(entries)), notes, table, tuple(lines), stock)
 
 
 def _chosen(data: bytes, source: str, sheet: str | None) -> tuple[Table, Header, Iterator[Row]]:

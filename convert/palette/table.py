@@ -3,7 +3,7 @@
 import csv
 import io
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from convert.errors import PaletteError
 from convert.palette.text_file import decoded
@@ -19,9 +19,23 @@ class Plain(str):
 
 
 class Unusable(str):
-    """A cell that holds neither text nor a number: what is wrong with it."""
+    """A cell that holds neither text nor a number: what is wrong with it.
 
-    __slots__ = ()
+    Parameters
+    ----------
+    fault : str
+        What is wrong.
+    text : str
+        How the cell is copied.
+    """
+
+    text: str
+
+    def __new__(cls, fault: str, text: str = "") -> "Unusable":
+        """Keep the text beside the fault."""
+        self = super().__new__(cls, fault)
+        self.text = text
+        return self
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,22 +109,6 @@ class Cells:
     width: int
 
 
-@dataclass(frozen=True, slots=True)
-class Places:
-    """Where the stock of a bead colour stands in its table.
-
-    Parameters
-    ----------
-    line : int
-        Line or row, from 1.
-    columns : dict of str to int
-        Place of the cell of ``on_hand`` or ``on_hand_g``, where the table has such columns.
-    """
-
-    line: int
-    columns: dict[str, int] = field(default_factory=dict)
-
-
 def too_many_rows(source: str) -> PaletteError:
     """Return the refusal of a table that is longer than any shelf."""
     return PaletteError(f"{source} has more than {MOST_ROWS:,} rows", "give a smaller palette")
@@ -137,12 +135,41 @@ def text_tables(data: bytes, source: str) -> list[Table]:
 
 def _rows(text: str, separator: str, source: str) -> Iterator[Row]:
     """Yield the rows that are not blank, with the line each begins on."""
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
+    for line, cells, _ in raw_rows(text, separator, source):
+        if any(cell.strip() for cell in cells):
+            yield Row(line, [cell.strip() for cell in cells])
+
+
+def raw_rows(text: str, separator: str, source: str) -> Iterator[tuple[int, list[str], str]]:
+    """Yield all rows: the line each begins on, its cells, and how it is written.
+
+    Parameters
+    ----------
+    text : str
+        The table; the rows as they are written add up to it.
+    separator : str
+        What parts cells.
+    source : str
+        Name of the file, for messages.
+
+    Raises
+    ------
+    PaletteError
+        A quotation mark is not closed.
+    """
+    taken: list[str] = []
+
+    def lines() -> Iterator[str]:
+        for line in io.StringIO(text, newline=""):
+            taken.append(line)
+            yield line
+
+    reader = csv.reader(lines(), delimiter=separator, strict=True)
     line = 1
     try:
         for cells in reader:
-            if any(cell.strip() for cell in cells):
-                yield Row(line, [cell.strip() for cell in cells])
+            yield line, cells, "".join(taken)
+            taken.clear()
             line = reader.line_num + 1
     except csv.Error as error:
         raise PaletteError(

@@ -1,6 +1,8 @@
 """Files of palettes: only regular ones of a bounded size; their text in any of the usual encodings."""
 
+import codecs
 import stat
+from collections.abc import Callable
 from pathlib import Path
 
 from convert.errors import PaletteError
@@ -60,6 +62,29 @@ def check_bytes(count: int, name: str) -> None:
         raise PaletteError(
             f"{name} is larger than {MOST_BYTES // 1_000_000} MB", "give a smaller table of bead colours"
         )
+
+
+_MARKS = {codecs.BOM_UTF8: "utf-8", codecs.BOM_UTF16_LE: "utf-16-le", codecs.BOM_UTF16_BE: "utf-16-be"}
+
+
+def rewritten(data: bytes, change: Callable[[str], str]) -> bytes:
+    """Return a text file with its text changed, in the encoding and with the byte order mark it has.
+
+    Parameters
+    ----------
+    data : bytes
+        The file, which `decoded` has read.
+    change : callable
+        Returns the new text for the old one.
+    """
+    mark = next((mark for mark in _MARKS if data.startswith(mark)), b"")
+    encoding = _MARKS.get(mark, "utf-8")
+    try:
+        text = data[len(mark) :].decode(encoding)
+    except UnicodeDecodeError:
+        mark, encoding = b"", "cp1252"
+        text = data.decode(encoding)
+    return mark + change(text).encode(encoding)
 
 
 def decoded(data: bytes, source: str) -> tuple[str, tuple[str, ...]]:

@@ -121,6 +121,7 @@ def _text(value: Any) -> str:
     if isinstance(value, datetime.date | datetime.time | datetime.timedelta):
         what = "a date" if isinstance(value, datetime.date) else "a time of day"
         return Unusable(
-            f"is {what} ({value}), as spreadsheets make of other text: type it into a cell formatted as text"
+            f"is {what} ({value}), as spreadsheets make of other text: type it into a cell formatted as text",
+            str(value),
         )
     return str(value)
