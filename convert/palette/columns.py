@@ -160,7 +160,9 @@ def _one_of_each(headings: list[Heading], plain: bool, where: str) -> tuple[list
         rivals = [other for other in headings if other.field == heading.field and other is not heading]
         if heading.plain and any(other.plain for other in rivals):
             raise PaletteError(f"{where}, column {heading.field}: occurs twice", "keep one of them")
-        surplus = plain and has_stock and heading.field in STOCK and not heading.plain
+        surplus = (plain and not heading.plain) and (
+            heading.field in CHANNELS or (has_stock and heading.field in STOCK)
+        )
         if surplus or any(other.plain for other in rivals):
             dropped.append(shown(heading.text))
         elif rivals and not heading.plain:

@@ -16,6 +16,8 @@ from convert.palette.table import Row, Table
 
 # Above the heading stand titles, dates and blank lines, not whole tables.
 MOST_ROWS_ABOVE = 30
+# And a heading with more words than this is none.
+MOST_COLUMNS = 1_000
 
 # Beside the columns of `COLUMNS`: what only its cells or its unit tell.
 COLOUR, COLOUR_CODE, PACK = "colour", "colour_code", "pack"
@@ -111,6 +113,12 @@ class Header:
         """Whether colours may be had from the columns it names."""
         sources = (*COLOUR_COLUMNS, COLOUR, COLOUR_CODE, "name", "code")
         return not self.fields.isdisjoint(sources) or self.fields.issuperset(CHANNELS)
+
+    def in_plain_names(self) -> "Header":
+        """Return the heading with none but the names of `COLUMNS` understood."""
+        others = tuple(shown(heading.text) for heading in self.headings if not heading.plain)
+        plain = tuple(heading for heading in self.headings if heading.plain)
+        return replace(self, headings=plain, unknown=(*self.unknown, *others))
 
     def repeated_by(self, row: Row) -> bool:
         """Tell whether a row says the same words once more, as at the top of each printed page."""
@@ -216,7 +224,9 @@ def find_header(rows: Sequence[Row], table: Table) -> Header | None:
     found = [
         header
         for number, row in enumerate(rows[:MOST_ROWS_ABOVE])
-        if (header := _over(rows, number)).complete and (len(header.fields) > 1 or _only_words(row, header))
+        if len(row.cells) <= MOST_COLUMNS
+        and (header := _over(rows, number)).complete
+        and (len(header.fields) > 1 or _only_words(row, header))
     ]
     best = max(found, key=lambda header: len(header.fields), default=None)
     if best is None:
@@ -240,7 +250,7 @@ def _over(rows: Sequence[Row], number: int) -> Header:
     """Return the heading that a row gives, joined with the next where that ends its words or names units."""
     row = rows[number]
     header, taken = header_of(row.cells, row.line), 1
-    if number + 1 < len(rows):
+    if number + 1 < len(rows) and len(rows[number + 1].cells) <= MOST_COLUMNS:
         below = rows[number + 1].cells
         pairs = itertools.zip_longest(row.cells, below, fillvalue="")
         both = header_of([f"{upper} {lower}".strip() for upper, lower in pairs], row.line)

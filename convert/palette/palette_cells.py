@@ -67,10 +67,11 @@ def sizes(value: str) -> tuple[str, ...]:
     if whole in named_sizes():
         return (whole,)
     parts = [_size(part) for part in _APART.split(whole) if part]
-    return tuple(dict.fromkeys(parts)) if len(parts) > 1 and all(map(_can_be_woven, parts)) else (whole,)
+    return tuple(dict.fromkeys(parts)) if len(parts) > 1 and all(map(can_be_woven, parts)) else (whole,)
 
 
-def _can_be_woven(size: str) -> bool:
+def can_be_woven(size: str) -> bool:
+    """Tell whether a size is a known one, or gives its measures."""
     try:
         bead_size(size)
     except SizeError:

@@ -7,14 +7,22 @@ one go; what can be read in two ways is a fault, too.
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from itertools import chain
 from pathlib import Path
 
-from convert.colour.written import css_colour
+from convert.colour.written import css_colour, numeric_colour
 from convert.errors import PaletteError, printable
 from convert.palette.columns import Columns, understood
-from convert.palette.headings import MOST_ROWS_ABOVE, Header, find_header
+from convert.palette.headings import (
+    CHANNELS,
+    COLOUR,
+    COLOUR_CODE,
+    MOST_ROWS_ABOVE,
+    Header,
+    find_header,
+)
 from convert.palette.model import LONGEST_TEXT, BeadColour, Palette, clashes, shown
 from convert.palette.number_column import NUMBERS, STOCK
 from convert.palette.palette_cells import COLOUR_COLUMNS
@@ -103,6 +111,21 @@ def parse_shelf(data: bytes, source: str, sheet: str | None = None) -> Shelf:
     table, header, rows = _chosen(data, source, sheet)
     cells, passed = _cut(rows, header, table)
     cells, total = _without_totals(cells, header, table)
+    table = replace(table, notes=(*table.notes, *passed, *total))
+    try:
+        return _shelf(header, cells, table, source)
+    except PaletteError as error:
+        if not header.plain or header == header.in_plain_names():
+            raise
+        # The table loaded before other words were understood, and is complete without.
+        table = replace(table, notes=(*table.notes, f"columns of other names were left out: {error}"))
+        with suppress(PaletteError):
+            return _shelf(header.in_plain_names(), cells, table, source)
+        raise
+
+
+def _shelf(header: Header, cells: Sequence[Cells], table: Table, source: str) -> Shelf:
+    """Return the palette of the rows below a heading."""
     columns = understood(header, cells, table)
     columns, kept_out = _only_readable(columns, cells, table, header)
     reader = RowReader(columns, cells, table, in_plain_table=header.plain)
@@ -126,8 +149,6 @@ def parse_shelf(data: bytes, source: str, sheet: str | None = None) -> Shelf:
         *table.notes,
         *column_notes(columns, kept_out, table),
         *reading_notes(columns, header, table, len({entry.code for entry in entries})),
-        *passed,
-        *total,
         *row_notes(reader, table),
         *size_notes(entries, lines, table),
         *code_notes(entries, lines, table),
@@ -239,7 +260,10 @@ def _without_totals(rows: list[Cells], header: Header, table: Table) -> tuple[li
 
 def _is_total(row: Cells, fields: dict[int, str]) -> bool:
     held = {fields[place] for place in row.of}
-    if not held.isdisjoint(COLOUR_COLUMNS):
+    has_colour = any(
+        fields[place] in (COLOUR, COLOUR_CODE) and numeric_colour(cell) for place, cell in row.of.items()
+    )
+    if has_colour or not held.isdisjoint((*COLOUR_COLUMNS, *CHANNELS)):
         return False
     if _TOTAL.fullmatch(row.first):
         return css_colour(row.first) is None

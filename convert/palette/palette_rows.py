@@ -21,6 +21,7 @@ from convert.palette.palette_cells import (
     WORD_COLUMNS,
     CellError,
     Lab,
+    can_be_woven,
     hex_of_number,
     sizes,
     usable,
@@ -130,8 +131,9 @@ class RowReader:
         for row in rows:
             cell = row.of.get(heading.place)
             try:
-                if cell:
-                    self._value(heading, cell)
+                for size in self._value(heading, cell).get("size", ()) if cell else ():
+                    if not can_be_woven(size):
+                        return f"{shown(size)} is no known bead size"
             except CellError as fault:
                 return str(fault)
         return ""

@@ -12,7 +12,8 @@ from typing import Any
 from convert.errors import PaletteError
 from convert.palette.model import shown
 from convert.palette.table import Plain, Row, Table, Unusable
-from convert.palette.workbook_check import SheetCheck, checked_workbook
+from convert.palette.workbook_cells import SheetCheck
+from convert.palette.workbook_check import checked_workbook
 
 SHEETS_TOLD = 8
 

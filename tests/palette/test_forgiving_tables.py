@@ -189,6 +189,14 @@ READ = {
         "Name,Hex,Qty\nA,#8899AA,5\nB,#1F6FA5,6\n,,11\n",
         one(on_hand=5) + two(on_hand=6),
     ),
+    "beads called total": (
+        "Name,Colour,Qty\nking,#1F6FA5,1\nTotal,#8899AA,2\n",
+        [("king", "", None, BLUE, {"on_hand": 1}), ("Total", "", None, GREY, {"on_hand": 2})],
+    ),
+    "a bead of three bytes called total": (
+        "Name,R,G,B\nking,31,111,165\nTotal,136,153,170\n",
+        [("king", "", None, BLUE, {}), ("Total", "", None, GREY, {})],
+    ),
     "a bead called total": ("code,hex\nTotal,#8899AA\n", [("Total", "", None, GREY, {})]),
     # Letters.
     "joiners": ("Code,Name,Hex\nA,می\u200cخواهم\u200d,#8899AA\n", [("A", "میخواهم", None, GREY, {})]),
@@ -324,7 +332,14 @@ def test_nothing_is_told_of_a_table_that_says_all_itself():
 
 @pytest.mark.parametrize(
     ("column", "cell"),
-    [("Weight", "heavy"), ("Count", "a jar"), ("Cost", "?!"), ("Qty", "1.000"), ("Stock (g)", "two tubes")],
+    [
+        ("Weight", "heavy"),
+        ("Count", "a jar"),
+        ("Cost", "?!"),
+        ("Qty", "1.000"),
+        ("Stock (g)", "two tubes"),
+        ("Sizes", "two tubes"),
+    ],
 )
 def test_words_of_common_speech_cannot_spoil_a_table_that_was_good_without(column, cell):
     """Such columns were ignored before these words were understood; the reason is told."""
@@ -335,6 +350,27 @@ def test_words_of_common_speech_cannot_spoil_a_table_that_was_good_without(colum
 
 def shown_in(word, note):
     return f"'{word}'" in note
+
+
+@pytest.mark.parametrize(
+    ("columns", "cells", "why"),
+    [
+        ("Qty,Stock", "4,5", "'Qty' and 'Stock' can both be the beads on hand"),
+        ("Qty,grams", "4,50", "stock is 4 beads and 50 g"),
+        ("Sizes,Qty", '"11/0, 8/0",5', "may be of each of the sizes"),
+    ],
+)
+def test_words_that_contradict_each_other_cannot_either(columns, cells, why):
+    palette, notes = read(f"code,hex,{columns}\nA,#112233,{cells}\n")
+    assert [(entry.size, entry.on_hand, entry.on_hand_g) for entry in palette.entries] == [(None, None, None)]
+    assert any("columns of other names were left out" in note and why in note for note in notes)
+    # Beside a fault in a plain column the table is refused as ever.
+    with pytest.raises(PaletteError):
+        read(f"code,hex,{columns}\nA,#11223,{cells}\n")
+
+
+def test_channels_do_not_matter_beside_hex():
+    assert facts("code,hex,R,G,B\nA,#8899AA,1,x,\n") == one()
 
 
 @pytest.mark.parametrize("mark", [",", "."])

@@ -331,6 +331,9 @@ BOMBS = {
         b'<table:table-row table:number-rows-repeated="90000"><table:table-cell'
         b' table:number-columns-repeated="16384"><text:p>x</text:p></table:table-cell></table:table-row>'
     ),
+    "a list of sheets without end": lambda: repacked(
+        xlsx(SHELF), {"xl/workbook.xml": b"<workbook>" + b"<sheet/>" * 200_000 + b"</workbook>"}
+    ),
     "more parts than a workbook has": lambda: repacked(xlsx(SHELF), {f"part{n}": b"" for n in range(3000)}),
 }  # fmt: skip
 
