@@ -255,14 +255,10 @@ def _over(rows: Sequence[Row], number: int) -> Header:
         pairs = itertools.zip_longest(row.cells, below, fillvalue="")
         both = header_of([f"{upper} {lower}".strip() for upper, lower in pairs], row.line)
         known = {heading.place for heading in both.headings}
-        ends_words = all(place in known and not _has_digit(cell) for place, cell in enumerate(below) if cell)
+        ends_words = all(place in known for place, cell in enumerate(below) if cell)
         if ends_words and not header_of(below, row.line).complete:
             header, taken = both, 2
     return replace(header, rows=number + taken, above=number)
-
-
-def _has_digit(cell: str) -> bool:
-    return any(letter.isdigit() for letter in cell)
 
 
 def _only_words(row: Row, header: Header) -> bool:

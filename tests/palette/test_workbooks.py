@@ -2,6 +2,7 @@
 
 import datetime
 import io
+import string
 import subprocess
 import sys
 import zipfile
@@ -80,11 +81,11 @@ def ods(*sheets):
     return data.getvalue()
 
 
-def repacked(data, parts):
+def repacked(data, parts, packing=zipfile.ZIP_DEFLATED):
     """Return a zip archive with some of its parts replaced or added, None leaving one out."""
     replaced = dict(parts)
     out = io.BytesIO()
-    with zipfile.ZipFile(io.BytesIO(data)) as source, zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as copy:
+    with zipfile.ZipFile(io.BytesIO(data)) as source, zipfile.ZipFile(out, "w", packing) as copy:
         for name in source.namelist():
             content = replaced.pop(name, source.read(name))
             if content is not None:
@@ -281,6 +282,7 @@ OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
             repacked(xlsx(SHELF), {"xl/sharedStrings.xml": b'<!DOCTYPE x [<!ENTITY a "b">]><sst>&a;</sst>'}),
             "entities",
         ),
+        (repacked(xlsx(SHELF), {}, zipfile.ZIP_BZIP2), "is damaged"),
         (xlsx([[]]), "is empty"),
         (ods(), "is empty"),
     ],
@@ -299,7 +301,7 @@ def test_encrypted_parts_are_told():
 
 def cells(*addresses):
     return b"<sheetData>%s</sheetData>" % b"".join(
-        b'<row r="%d"><c r="%s"><v>1</v></c></row>' % (int(address.lstrip(b"AXFDxfd")), address)
+        b'<row r="%d"><c r="%s"><v>1</v></c></row>' % (int(address.lstrip(string.ascii_letters.encode())), address)
         for address in addresses
     )
 
@@ -317,6 +319,13 @@ BOMBS = {
     "all rows filled": lambda: with_sheet(cells(*(b"A%d" % row for row in range(1, 200_000)))),
     "one row of a million": lambda: with_sheet(
         b"<sheetData><row>" + b"<c><v>1</v></c>" * 1_000_000 + b"</row></sheetData>"
+    ),
+    "many sheets of far cells": lambda: repacked(
+        xlsx(*[[["x"]]] * 8),
+        {
+            f"xl/worksheets/sheet{number}.xml": SHEET + cells(b"A1", b"BXX400") + b"</worksheet>"
+            for number in range(1, 9)
+        },
     ),
     "a part of blanks": lambda: with_sheet(b" " * (workbook_check.MOST_UNPACKED + 1)),
     "merged cells without end": lambda: with_sheet(

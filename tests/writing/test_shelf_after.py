@@ -62,6 +62,11 @@ def test_only_cells_of_the_stock_change(encoding):
     assert data == (mark + text).replace("ca. 1 250 pcs", "ca. 1173 pcs").encode(encoding)
 
 
+def test_a_mark_before_text_that_is_not_utf_8_stays():
+    text = b"\xef\xbb\xbfbin,code,name,hex,on_hand\n3,A,\xe9,#8899AA,100\n"
+    assert after(text, [[0]])[0] == text.replace(b"100", b"23")
+
+
 @pytest.mark.parametrize("ending", ["\n", "\r\n", "\r"])
 def test_line_ends_and_grams_with_a_decimal_comma(ending):
     text = SHELF.replace("\r\n", ending)
