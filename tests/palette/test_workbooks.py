@@ -300,10 +300,9 @@ def test_encrypted_parts_are_told():
 
 
 def cells(*addresses):
-    return b"<sheetData>%s</sheetData>" % b"".join(
-        b'<row r="%d"><c r="%s"><v>1</v></c></row>' % (int(address.lstrip(string.ascii_letters.encode())), address)
-        for address in addresses
-    )
+    rows = [(int(address.lstrip(string.ascii_letters.encode())), address) for address in addresses]
+    body = b"".join(b'<row r="%d"><c r="%s"><v>1</v></c></row>' % row for row in rows)
+    return b"<sheetData>%s</sheetData>" % body
 
 
 def ods_body(row):
