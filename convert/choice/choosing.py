@@ -1,7 +1,7 @@
 """The bead for each place: the nearest, of few colours, within stock, dithered or smoothed, in this order."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -49,6 +49,21 @@ def measure_of(settings: ColourSettings) -> Distance:
     return distance_named(settings.distance, settings.lightness)
 
 
+def in_codes(settings: ColourSettings, palette: Palette) -> ColourSettings:
+    """Return settings with the codes of what is to keep and to avoid, which may be called by name, too.
+
+    Raises
+    ------
+    PaletteError
+        The palette has no such colour, or several; or the codes contradict each other.
+    """
+    keep, avoid = (
+        tuple(dict.fromkeys(palette.entries[palette.find(called)].code for called in names))
+        for names in (settings.keep, settings.avoid)
+    )
+    return replace(settings, keep=keep, avoid=avoid)
+
+
 def choose(
     wanted: FloatArray,
     weave: Weave,
@@ -75,10 +90,11 @@ def choose(
     Raises
     ------
     PaletteError
-        A code is unknown, or too few colours are left.
+        A colour is unknown, or too few are left.
     StockError
         The beads on hand do not suffice, or the palette does not say how many there are.
     """
+    settings = in_codes(settings, palette)
     tips = tips_of(weave)
     bead_size = tips.extended(weave.bead_size, tips.size_index)[: len(wanted)]
     wanted = np.round(wanted, _DIGITS)
@@ -127,8 +143,6 @@ def wanted_at_tips(wanted: FloatArray, weave: Weave) -> FloatArray:
 
 def _without(palette: Palette, sizes: Sequence[BeadSize], avoid: Sequence[str]) -> tuple[IntArray, ...]:
     """Return for each size the entries that may be used."""
-    for code in avoid:
-        palette.find(code)
     is_avoided = np.array([entry.code in avoid for entry in palette.entries])
     allowed = []
     for size in sizes:
@@ -193,7 +207,7 @@ def _reduced(
     column_of = {code: column for column, code in enumerate(codes)}
     columns = np.array([column_of.get(entry.code, -1) for entry in palette.entries])
     for code in settings.keep:
-        if palette.entries[palette.find(code)].code not in column_of:
+        if code not in column_of:
             raise PaletteError(f"bead {code!r} is to be kept, but comes in no size that this piece takes")
     keep = np.array(sorted({column_of[code] for code in settings.keep}), np.int64)
     count = min(settings.colours or len(codes), len(codes))

@@ -14,8 +14,7 @@ from pydantic import ValidationError
 
 from convert import __version__
 from convert.errors import ConvertError, PatternFileError
-from convert.palette.model import BeadColour, Palette
-from convert.palette.palette_cells import shown
+from convert.palette.model import BeadColour, Palette, shown
 from convert.piece.pattern import Pattern, Shape
 from convert.piece.pattern_schema import (
     BARE,

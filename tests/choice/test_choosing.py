@@ -1,8 +1,10 @@
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from skimage import color, data
 
-from convert.choice.choosing import choose, stock_of, wanted_at_tips
+from convert.choice.choosing import choose, in_codes, stock_of, wanted_at_tips
 from convert.choice.smoothing import unrest
 from convert.colour.ciede2000 import ciede2000
 from convert.colour.lab import lab_to_linear, linear_to_lab, srgb_to_lab
@@ -129,6 +131,30 @@ def test_few_colours_count_over_both_sizes(sizes):
     wanted_lab = linear_to_lab(wanted)
     totals = [ciede2000(wanted_lab, palette.labs()[found.chosen]).sum() for found in (choice, without)]
     assert totals[1] <= totals[0]
+
+
+def test_colours_are_kept_and_avoided_by_name_as_by_code():
+    weave, wanted = piece(TWO_SIZES)
+    coded = palette_of(["11/0", "8/0"])
+    palette = Palette(
+        "test", tuple(replace(entry, name=f"bird {entry.code[1:]} grey") for entry in coded.entries)
+    )
+    by_code = ColourSettings(colours=5, keep=("C3",), avoid=("C1", "C2"))
+    by_name = ColourSettings(colours=5, keep=("Bird 3 GREY", "bird 3 "), avoid=("bird 1 grey", "c2"))
+    found = [choose(wanted, weave, palette, settings).chosen for settings in (by_code, by_name)]
+    assert np.array_equal(*found)
+    assert in_codes(by_name, palette) == by_code
+
+
+def test_a_colour_named_in_two_ways_cannot_be_kept_and_avoided():
+    weave, wanted = piece(ONE_SIZE)
+    palette = Palette(
+        "test", tuple(replace(entry, name=f"b {entry.code}") for entry in palette_of(["11/0"]).entries)
+    )
+    with pytest.raises(PaletteError, match="C3: both to keep and to avoid"):
+        choose(wanted, weave, palette, ColourSettings(colours=5, keep=("b c3",), avoid=("C3",)))
+    with pytest.raises(PaletteError, match="may be"):
+        choose(wanted, weave, palette, ColourSettings(avoid=("b c",)))
 
 
 def test_a_kept_colour_is_used_where_it_is_nearest():

@@ -195,7 +195,7 @@ def one_tip_too_few(value):
 
 
 def third_tip(value):
-    value["tips"] = ["A 1"] * len(make_pattern().weave.tip_junctions)
+    value["tips"] = ["A 1"] * len(tips_of(make_pattern().weave))
     value["tips"][2] = "nowhere"
 
 
