@@ -32,6 +32,8 @@ from convert.weave.beads import named_sizes
 MOST_ROWS = 100_000
 FAULTS_TOLD = 10
 SEPARATORS = ",;\t"
+# Of a shelf from a photograph: to be read by people, and no fault of the file.
+PASSED_OVER = {"spread"}
 
 
 def _lab_of_hex(text: str) -> Lab:
@@ -189,7 +191,7 @@ def _columns(header: _Row, source: str) -> tuple[dict[int, str], tuple[str, ...]
     for place, cell in enumerate(header.cells):
         name = _column_name(cell)
         if name not in COLUMNS:
-            if name:
+            if name and name not in PASSED_OVER:
                 unknown.append(shown(cell))
         elif name in columns.values():
             raise PaletteError(

@@ -1,0 +1,222 @@
+"""``combweave shelf``: a palette from a photograph of beads on white paper, and the card to lay beside them."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Literal
+
+import typer
+
+from convert.cli import options as opt
+
+if TYPE_CHECKING:
+    from convert.palette.model import BeadColour
+    from convert.shelf.shelf import Shelf
+
+_STAGES = 4
+_ENDINGS = (".csv", ".png", ".pdf")
+
+Photograph = Annotated[
+    str | None,
+    typer.Argument(
+        help="Photograph of heaps of beads on plain white paper; - reads it from standard input.",
+        metavar="PHOTO",
+        show_default=False,
+    ),
+]
+Card = Annotated[
+    bool,
+    opt.option(
+        "--card",
+        help="Print the card instead: patches of known colour, a ruler, a place for beads.",
+        rich_help_panel=opt.OUTPUT,
+    ),
+]
+Light = Annotated[
+    Literal["auto", "card", "grey", "paper"],
+    opt.option(
+        "--light",
+        help="By what the cast of the light is taken out; auto: the card if it is in view and fits, else the"
+        " white of the paper.",
+        rich_help_panel=opt.COLOUR,
+    ),
+]
+CardValues = Annotated[
+    Path | None,
+    opt.option(
+        "--card-values",
+        metavar="FILE.csv",
+        help="What the patches of your print were measured to be: code, and lab or lab_d50.",
+        rich_help_panel=opt.COLOUR,
+    ),
+]
+Grid = Annotated[
+    str | None,
+    opt.option(
+        "--grid",
+        metavar="ROWSxCOLUMNS",
+        help="How the heaps lie: 5x8 is five rows of eight. Empty places are told.",
+        rich_help_panel=opt.PICTURE,
+    ),
+]
+Names = Annotated[
+    Path | None,
+    opt.option(
+        "--names",
+        metavar="FILE",
+        help="Your names in reading order: a name a line, or a row a line with commas.",
+        rich_help_panel=opt.COLOUR,
+    ),
+]
+Size = Annotated[
+    str | None,
+    opt.option(
+        "--size",
+        metavar="SIZE",
+        help="Size of all these beads, such as 11/0; without it they count as every size.",
+        rich_help_panel=opt.SIZE,
+    ),
+]
+Add = Annotated[
+    str | None,
+    opt.option(
+        "--add",
+        metavar="SHELF.csv",
+        help="A shelf to extend: its colours come first, and near doubles are told.",
+        rich_help_panel=opt.COLOUR,
+    ),
+]
+Out = Annotated[
+    Path | None,
+    opt.option(
+        "--out",
+        metavar="NAME",
+        help="Name of the outputs, without ending; NAME-shelf of the photograph if not given.",
+        rich_help_panel=opt.OUTPUT,
+    ),
+]
+PaperName = Annotated[
+    Literal["a4", "letter"],
+    opt.option("--paper", help="Paper of the card.", rich_help_panel=opt.OUTPUT),
+]
+
+
+def shelf(
+    photo: Photograph = None,
+    card: Card = False,
+    size: Size = None,
+    grid: Grid = None,
+    names: Names = None,
+    add: Add = None,
+    light: Light = "auto",
+    card_values: CardValues = None,
+    out: Out = None,
+    paper: PaperName = "a4",
+    max_megapixels: opt.MostMegapixels = None,
+    force: opt.Force = False,
+    quiet: opt.Quiet = False,
+    verbose: opt.Verbose = False,
+    as_json: opt.AsJson = False,
+    config: opt.Config = None,
+) -> None:
+    """Make a palette from a photograph of your beads, laid out in heaps on plain white paper."""
+    from convert.cli.inputs import load_palette, load_picture, stem
+    from convert.cli.report import print_json, print_summary, progress_shown
+    from convert.drawing.shelf_sheet import draw_shelf
+    from convert.errors import PictureError
+    from convert.palette.palette_file import read_palette
+    from convert.shelf.naming import read_names
+    from convert.shelf.rows import grid_named
+    from convert.shelf.shelf import ShelfOptions, read_shelf
+    from convert.weave.beads import bead_size
+    from convert.writing.output_folder import check_files, write_files
+    from convert.writing.shelf_csv import former_spreads, shelf_csv, shelf_json
+
+    if card:
+        if photo is not None:
+            raise PictureError("--card prints the card and reads no photograph", "give one or the other")
+        _write_card(_target(out, f"shelf-card-{paper}"), paper, force=force, quiet=quiet)
+        return
+    if photo is None:
+        raise PictureError("no photograph is given", "name one, or print the card: combweave shelf --card")
+    target = _target(out, f"{stem(photo)}-shelf")
+    table, sheet = (target.with_name(target.name + ending) for ending in (".csv", ".png"))
+    check_files((table, sheet), force=force)
+    notes: tuple[str, ...] = ()
+    former: tuple[BeadColour, ...] = ()
+    spreads: list[float | None] = []
+    if add is not None:
+        old, notes = load_palette(add)
+        former = old.entries
+        known = {} if add == opt.STANDARD_INPUT else former_spreads(Path(add))
+        spreads = [known.get((entry.code, entry.size)) for entry in former]
+    options = ShelfOptions(
+        light=light,
+        card_values=None if card_values is None else read_palette(card_values)[0],
+        grid=None if grid is None else grid_named(grid),
+        names=None if names is None else read_names(names),
+        names_source="" if names is None else _shown(names),
+        size=None if size is None else bead_size(size).name,
+        former=former,
+    )
+    with progress_shown(_STAGES, quiet=quiet) as progress:
+        progress("Opening the photograph")
+        picture = load_picture(photo, max_megapixels)
+        progress("Looking for heaps")
+        found = read_shelf(picture, options)
+        progress("Drawing the sheet")
+        drawn = draw_shelf(found)
+        progress("Writing")
+        lines = shelf_csv((*former, *found.entries), (*spreads, *found.spreads))
+        write_files({sheet: drawn, table: lines.encode()}, force=force)
+    told = (*picture.notes, *notes, *found.notes)
+    print_summary(_facts(found, table, sheet, len(former)), told, quiet=quiet)
+    if as_json:
+        print_json({**shelf_json(found), "notes": list(told)})
+
+
+def _shown(path: Path) -> str:
+    from convert.errors import printable
+
+    return printable(path)
+
+
+def _target(out: Path | None, name: str) -> Path:
+    """Return the name of the outputs without an ending that they have anyway."""
+    if out is None:
+        return Path(name)
+    return out.with_suffix("") if out.suffix.lower() in _ENDINGS else out
+
+
+def _write_card(target: Path, paper: str, *, force: bool, quiet: bool) -> None:
+    from convert.cli.report import print_summary
+    from convert.drawing.colour_card import write_card
+    from convert.units import PAPERS
+    from convert.writing.output_folder import write_files
+    from convert.writing.shelf_csv import card_csv
+
+    card, table = (target.with_name(target.name + ending) for ending in (".pdf", ".csv"))
+    write_files({card: write_card(PAPERS[paper]), table: card_csv().encode()}, force=force)
+    facts = {
+        "Card": f"{_shown(card)}, to print at 100% (actual size)",
+        "Values": f"{_shown(table)}, to write measured ones into, for --card-values",
+    }
+    note = (
+        "A home printer misses the values. As long as no measured ones are given, the patches are used only where"
+        " they fit the values together, else the white of the paper is."
+    )
+    print_summary(facts, (note,), quiet=quiet)
+
+
+def _facts(found: "Shelf", table: Path, sheet: Path, former: int) -> dict[str, str]:
+    count = len(found.entries)
+    widest = max(range(count), key=found.spreads.__getitem__)
+    basis = {"paper": "by the white of the paper", "grey": "by the grey card", "card": "by the card"}
+    facts = {
+        "Colours": f"{count} in rows of {', '.join(map(str, found.rows))}",
+        "Light": basis[found.correction.basis],
+        "Spread": f"±{sorted(found.spreads)[count // 2]:.1f} in the middle, most in"
+        f" {found.entries[widest].code}: ±{found.spreads[widest]:.1f}",
+        "Palette": _shown(table) + (f", {former} of before and {count} new" if former else ""),
+        "To check": _shown(sheet),
+        "Use it": f"combweave panel PICTURE --palette {_shown(table)}",
+    }
+    return facts
