@@ -1,4 +1,4 @@
-"""``combweave shelf``: a palette from a photograph of beads on white paper, and the card to lay beside them."""
+"""``combweave shelf``: a palette from a photograph of beads, and the card to lay beside them."""
 
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Literal
@@ -124,6 +124,7 @@ def shelf(
     from convert.errors import PictureError
     from convert.palette.palette_file import read_palette
     from convert.shelf.naming import read_names
+    from convert.shelf.photograph import photograph_of
     from convert.shelf.rows import grid_named
     from convert.shelf.shelf import ShelfOptions, read_shelf
     from convert.weave.beads import bead_size
@@ -159,15 +160,16 @@ def shelf(
     )
     with progress_shown(_STAGES, quiet=quiet) as progress:
         progress("Opening the photograph")
-        picture = load_picture(photo, max_megapixels)
+        # The picture itself is let go: a large one takes more memory than all that follows.
+        photograph = photograph_of(load_picture(photo, max_megapixels))
         progress("Looking for heaps")
-        found = read_shelf(picture, options)
+        found = read_shelf(photograph, options)
         progress("Drawing the sheet")
         drawn = draw_shelf(found)
         progress("Writing")
         lines = shelf_csv((*former, *found.entries), (*spreads, *found.spreads))
         write_files({sheet: drawn, table: lines.encode()}, force=force)
-    told = (*picture.notes, *notes, *found.notes)
+    told = (*notes, *found.notes)
     print_summary(_facts(found, table, sheet, len(former)), told, quiet=quiet)
     if as_json:
         print_json({**shelf_json(found), "notes": list(told)})
@@ -200,8 +202,8 @@ def _write_card(target: Path, paper: str, *, force: bool, quiet: bool) -> None:
         "Values": f"{_shown(table)}, to write measured ones into, for --card-values",
     }
     note = (
-        "A home printer misses the values. As long as no measured ones are given, the patches are used only where"
-        " they fit the values together, else the white of the paper is."
+        "A home printer misses the values. As long as no measured ones are given, the patches are used only"
+        " where they fit the values together, else the white of the paper is."
     )
     print_summary(facts, (note,), quiet=quiet)
 
@@ -210,7 +212,7 @@ def _facts(found: "Shelf", table: Path, sheet: Path, former: int) -> dict[str, s
     count = len(found.entries)
     widest = max(range(count), key=found.spreads.__getitem__)
     basis = {"paper": "by the white of the paper", "grey": "by the grey card", "card": "by the card"}
-    facts = {
+    return {
         "Colours": f"{count} in rows of {', '.join(map(str, found.rows))}",
         "Light": basis[found.correction.basis],
         "Spread": f"±{sorted(found.spreads)[count // 2]:.1f} in the middle, most in"
@@ -219,4 +221,3 @@ def _facts(found: "Shelf", table: Path, sheet: Path, former: int) -> dict[str, s
         "To check": _shown(sheet),
         "Use it": f"combweave panel PICTURE --palette {_shown(table)}",
     }
-    return facts

@@ -23,11 +23,12 @@ _FOOT_LINES = 4
 _SUBTITLE = "Four marks, 24 patches of colour and 12 of grey. Keep all four marks in the photograph."
 _PLACE = "Place for beads: little heaps that do not touch, a finger apart, in rows"
 _STEPS = (
-    "Print at 100% (actual size) on plain white paper; the ruler tells. Lay the beads out beside a window, without"
-    " sun or flash. Photograph the whole sheet from straight above, the paper light grey and not burnt out. Then:"
-    " combweave shelf PHOTO",
-    "The values (CIELAB under D65, and sRGB) are what the patches should be; a home printer misses them. Have them"
-    " measured and give what was measured with --card-values, else they are used only where they fit together.",
+    "Print at 100% (actual size) on plain white paper; the ruler tells. Lay the beads out beside a window,"
+    " without sun or flash. Photograph the whole sheet from straight above, the paper light grey and not"
+    " burnt out. Then: combweave shelf PHOTO",
+    "The values (CIELAB under D65, and sRGB) are what the patches should be; a home printer misses them. Have"
+    " them measured and give what was measured with --card-values, else they are used only where they fit"
+    " together.",
 )
 # Lines of type as close as in a book would be taken for a heap of grey beads.
 _LINE_MM = 1.75 * line_mm(style.SMALL)
@@ -114,7 +115,12 @@ def _ruler_words(canvas: PdfCanvas, left_mm: float, y_mm: float) -> None:
 
 def _corners(box: Box) -> Iterator[Stroke]:
     left, top, right, bottom = box
-    for x, y, to_right, down in ((left, top, 1, 1), (right, top, -1, 1), (right, bottom, -1, -1), (left, bottom, 1, -1)):
+    for x, y, to_right, down in (
+        (left, top, 1, 1),
+        (right, top, -1, 1),
+        (right, bottom, -1, -1),
+        (left, bottom, 1, -1),
+    ):
         ends = (x + to_right * _CORNER_MM, y), (x, y), (x, y + down * _CORNER_MM)
         yield Stroke(ends, style.FINE_MM, style.LINE, "legend")
 

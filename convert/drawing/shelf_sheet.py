@@ -1,4 +1,4 @@
-"""The sheet of a shelf: the photograph with every heap outlined, coded and its swatch beside it, to check by eye."""
+"""The sheet of a shelf: the photograph, each heap outlined, coded and its swatch beside it, to check by eye."""
 
 import math
 from collections.abc import Iterator
@@ -132,7 +132,11 @@ def _cell(
     strokes += _plate((x, y, x + across, y + down), parse_hex(entry.hex))
     x += across + style.GAP_MM
     room = wide - across - 2 * style.GAP_MM
-    lines = (entry.code, style.BODY), (entry.name, style.SMALL), (f"±{shelf.spreads[number]:.1f}", style.SMALL)
+    lines = (
+        (entry.code, style.BODY),
+        (entry.name, style.SMALL),
+        (f"±{shelf.spreads[number]:.1f}", style.SMALL),
+    )
     for words, kind in lines:
         y += line_mm(kind) * 0.85
         labels.append(label(shortened(words, kind.size_pt, room), x, y, kind))

@@ -1,1 +1,1 @@
-"""A shelf from a photograph: where the beads lie on the paper, what the light did, and which colours they are."""
+"""A shelf from a photograph: where the beads lie, what the light did, and which colours they are."""

@@ -1,8 +1,8 @@
 """The card that is printed and laid beside the beads: its marks, its patches and their values.
 
-Values and arrangement are our own: twelve hues in steps of 30 degrees, each once vivid and once soft, as far as
-both the screen and common printers reach, and twelve steps of grey. Lengths are mm; places are counted right and
-down from the middle of the upper left mark.
+Values and arrangement are our own: twelve hues in steps of 30 degrees, each once vivid and once soft, as far
+as both the screen and common printers reach, and twelve steps of grey. Lengths are mm; places are counted
+right and down from the middle of the upper left mark.
 """
 
 from typing import NamedTuple

@@ -65,12 +65,12 @@ def _marks(light: Light) -> NDArray[np.float64]:
 
     bright = lightness(light)
     window = max(15, round(_WINDOW * max(bright.shape))) // 2 * 2 + 1
-    dark = bright < threshold_local(bright, window, method="mean", offset=6.0)
-    regions = label(dark, connectivity=1)
+    dark = bright < threshold_local(bright, window, method="mean", offset=6.0)  # type: ignore[no-untyped-call]
+    regions = label(dark, connectivity=1)  # type: ignore[no-untyped-call]
     outer, middle, inner = MARK_UNITS
     ring_share = (outer**2 - middle**2) / outer**2
     least = (_LEAST_MARK_PX / outer * inner) ** 2 * 0.5
-    found = [region for region in regionprops(regions) if region.area >= least]
+    found = [region for region in regionprops(regions) if region.area >= least]  # type: ignore[no-untyped-call]
     cores = [region for region in found if region.extent > 0.5 and region.euler_number == 1]
     places = np.array([region.centroid for region in cores]).reshape(-1, 2)
     marks = []
@@ -98,7 +98,10 @@ def _measured(flat: Light, corners: NDArray[np.float64]) -> NDArray[np.float64]:
     middles = np.array([(patch.x_mm, patch.y_mm) for patch in PATCHES])[:, None]
     x, y = _onto(corners)((middles + spread).reshape(-1, 2)).T
     values = np.stack(
-        [map_coordinates(flat[..., channel], (y - 0.5, x - 0.5), order=1, mode="nearest") for channel in range(3)],
+        [
+            map_coordinates(flat[..., channel], (y - 0.5, x - 0.5), order=1, mode="nearest")
+            for channel in range(3)
+        ],
         axis=-1,
     )
     return np.asarray(np.median(values.reshape(len(PATCHES), -1, 3), axis=1), float)
@@ -108,7 +111,7 @@ def _onto(corners: NDArray[np.float64]):  # type: ignore[no-untyped-def]
     """Return what takes places on the card in mm to places in the photograph."""
     from skimage.transform import ProjectiveTransform
 
-    return ProjectiveTransform.from_estimate(corners_mm(), corners)
+    return ProjectiveTransform.from_estimate(corners_mm(), corners)  # type: ignore[no-untyped-call]
 
 
 def _area(corners: NDArray[np.float64], shape: tuple[int, ...]) -> NDArray[np.bool_]:
@@ -118,4 +121,4 @@ def _area(corners: NDArray[np.float64], shape: tuple[int, ...]) -> NDArray[np.bo
     known = corners_mm()
     grown = known + np.sign(known - known.mean(axis=0)) * _MARGIN_MM
     x, y = _onto(corners)(grown).T
-    return np.asarray(polygon2mask(shape[:2], np.stack([y, x], axis=1)), bool)
+    return np.asarray(polygon2mask(shape[:2], np.stack([y, x], axis=1)), np.bool_)  # type: ignore[no-untyped-call]

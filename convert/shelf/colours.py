@@ -10,8 +10,8 @@ from convert.shelf.photograph import Light
 
 # Of the depth of a heap: its rim lies in its own shadow, or is half paper.
 _INNER = 0.25
-# Shares of its pixels, from the darkest: those that are gaps, and those that turn away from the light. What is
-# left below the glints is the lit face of the beads, by which people name a colour.
+# Shares of its pixels, from the darkest: those that are gaps, and those that turn away from the light. What
+# is left below the glints is the lit face of the beads, by which people name a colour.
 _GAPS = 0.3
 _SHADED = 0.7
 _GLINTS = 0.12

@@ -22,9 +22,13 @@ _MOST_LIGHTER = 0.1
 _MOST_BURNT = 0.33
 # Light of the ground within this of the fitted surface, as a difference of natural logarithms.
 _NEAR = 0.06
+# Share of the plain area that must lie so: more than shadows take, less than a patterned ground gives.
+_LEAST_NEAR = 0.85
 _ROUNDS = 4
 _MOST_FITTED = 20_000
-_NO_PAPER = "lay the beads on plain white paper, well apart, in even light, and let the paper fill the photograph"
+_NO_PAPER = (
+    "lay the beads on plain white paper, well apart, in even light, and let the paper fill the photograph"
+)
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -34,7 +38,7 @@ class Ground:
     Parameters
     ----------
     coefficients : ndarray of shape (6, 3)
-        Logarithm of the light of bare paper, as a polynomial of second degree in the place; see `paper_light`.
+        Logarithm of the light of bare paper, as a polynomial of second degree in the place.
     sheet : ndarray of shape (h, w), bool
         Where the sheet of paper lies with all that lies on it, in a coarse raster.
     """
@@ -54,9 +58,7 @@ class Ground:
         y, x = _axis(rows)[:, None], _axis(columns)[None, :]
         light = np.empty((rows, columns, 3), np.float32)
         for channel, (one, of_x, of_y, of_xx, of_xy, of_yy) in enumerate(self.coefficients.T):
-            light[..., channel] = np.exp(
-                one + x * (of_x + of_xx * x + of_xy * y) + y * (of_y + of_yy * y)
-            )
+            light[..., channel] = np.exp(one + x * (of_x + of_xx * x + of_xy * y) + y * (of_y + of_yy * y))
         return light
 
 
@@ -79,11 +81,13 @@ def find_ground(photograph: Photograph) -> Ground:
     light, step = coarse(photograph.light, _PIXELS)
     paper = _lightest_plain(light, photograph.name)
     rows, columns = light.shape[:2]
-    burnt = photograph.burnt[: rows * step, : columns * step].reshape(rows, step, columns, step).mean(axis=(1, 3))
+    burnt = (
+        photograph.burnt[: rows * step, : columns * step].reshape(rows, step, columns, step).mean(axis=(1, 3))
+    )
     if (burnt[paper] > 0.5).mean() > _MOST_BURNT:
         raise PictureError(
             f"{photograph.name}: the paper is burnt out",
-            "expose darker: touch the paper on the screen of the telephone and turn the light down until it is"
+            "expose darker: touch the paper on the screen of the camera and turn the light down until it is"
             " a light grey",
         )
     sure = paper & (burnt < 0.5)
@@ -94,13 +98,13 @@ def find_ground(photograph: Photograph) -> Ground:
         coefficients = _fitted(terms, logarithm, near)
         off = np.abs(logarithm - terms @ coefficients).max(axis=2)
         near = (off < _NEAR) & (burnt < 0.5)
-    if near[sure].mean() < 0.6:
+    if near[sure].mean() < _LEAST_NEAR:
         raise PictureError(f"{photograph.name}: no plain paper found", _NO_PAPER)
-    regions = label(near | (paper & (burnt >= 0.5)), connectivity=1)
+    regions = label(near | (paper & (burnt >= 0.5)), connectivity=1)  # type: ignore[no-untyped-call]
     sizes = np.bincount(regions.ravel())
     large = sizes >= 0.002 * regions.size
     large[0] = False
-    return Ground(coefficients, np.asarray(convex_hull_image(large[regions]), bool))
+    return Ground(coefficients, np.asarray(convex_hull_image(large[regions]), np.bool_))  # type: ignore[no-untyped-call]
 
 
 def lightness(light: Light) -> NDArray[np.float32]:
@@ -116,7 +120,7 @@ def _lightest_plain(light: Light, name: str) -> NDArray[np.bool_]:
 
     light_of = lightness(light)
     plain = gaussian_gradient_magnitude(light_of, 1.5) < _PLAIN
-    regions = label(plain, connectivity=1)
+    regions = label(plain, connectivity=1)  # type: ignore[no-untyped-call]
     sizes = np.bincount(regions.ravel())
     sizes[0] = 0
     large = np.flatnonzero(sizes >= _LEAST_SHARE * regions.size)
@@ -143,9 +147,7 @@ def _terms(rows: int, columns: int) -> NDArray[np.float64]:
     return np.stack([np.ones_like(x), x, y, x * x, x * y, y * y], axis=-1)
 
 
-def _fitted(
-    terms: NDArray[np.float64], logarithm: Light, where: NDArray[np.bool_]
-) -> NDArray[np.float64]:
+def _fitted(terms: NDArray[np.float64], logarithm: Light, where: NDArray[np.bool_]) -> NDArray[np.float64]:
     known, values = terms[where], logarithm[where]
     step = max(1, len(known) // _MOST_FITTED)
     return np.asarray(np.linalg.lstsq(known[::step], values[::step], rcond=None)[0])

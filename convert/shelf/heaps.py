@@ -85,7 +85,7 @@ def find_heaps(
     if ignored is not None:
         mask &= ~_resized(ignored, shape)
     depth = distance_transform_edt(mask)
-    parts = watershed(-depth, _middles(depth), mask=mask)
+    parts = watershed(-depth, _middles(depth), mask=mask)  # type: ignore[no-untyped-call]
     parts, specks = _without_specks(_without_shadows(parts, difference), depth)
     count = int(parts.max())
     if not count:
@@ -102,7 +102,8 @@ def find_heaps(
     areas = np.bincount(parts.ravel(), minlength=count + 1)[1:]
     rows, columns = np.indices(shape, np.float32)
     centres = np.stack(
-        [np.bincount(parts.ravel(), axis.ravel(), count + 1)[numbers] / areas for axis in (columns, rows)], axis=1
+        [np.bincount(parts.ravel(), axis.ravel(), count + 1)[numbers] / areas for axis in (columns, rows)],
+        axis=1,
     )
     labels = np.zeros(flat.shape[:2], np.int32)
     whole = np.repeat(np.repeat(parts, step, axis=0), step, axis=1)
@@ -116,9 +117,7 @@ def without(found: Found, heap: int) -> Found:
     numbers[heap + 1] = 0
     numbers[heap + 2 :] -= 1
     kept = np.arange(len(found.centres)) != heap
-    return Found(
-        numbers[found.labels], found.centres[kept], found.radii[kept], found.specks, found.cut
-    )
+    return Found(numbers[found.labels], found.centres[kept], found.radii[kept], found.specks, found.cut)
 
 
 def outlines(found: Found) -> list[NDArray[np.float64]]:
@@ -129,7 +128,7 @@ def outlines(found: Found) -> list[NDArray[np.float64]]:
     shapes = []
     for number, place in enumerate(find_objects(found.labels)):
         inside = np.pad(found.labels[place] == number + 1, 1).astype(float)
-        line = max(find_contours(inside, 0.5), key=len)
+        line = max(find_contours(inside, 0.5), key=len)  # type: ignore[no-untyped-call]
         along = np.concatenate([[0], np.cumsum(np.hypot(*np.diff(line, axis=0).T))])
         even = np.linspace(0, along[-1], OUTLINE_CORNERS, endpoint=False)
         shape = np.stack([np.interp(even, along, line[:, axis]) for axis in (1, 0)], axis=1)
@@ -157,7 +156,7 @@ def _differing(difference: Light, sheet: NDArray[np.bool_]) -> NDArray[np.bool_]
     bare = difference[sheet & (difference <= np.median(difference[sheet]))]
     mask = difference > max(_LEAST_DIFFERENCE, _NOISE_TIMES * float(np.percentile(bare, 95)))
     # The table round the paper would else close a ring about everything.
-    mask = opening(mask, disk(max(1, round(_OPENING * max(mask.shape))))) & sheet
+    mask = opening(mask, disk(max(1, round(_OPENING * max(mask.shape))))) & sheet  # type: ignore[no-untyped-call]
     return np.asarray(binary_fill_holes(mask), bool)
 
 
@@ -167,7 +166,7 @@ def _on_the_paper(mask: NDArray[np.bool_], sheet: NDArray[np.bool_]) -> tuple[ND
     from skimage.measure import label
 
     inner = binary_erosion(sheet, iterations=2, border_value=0)
-    regions = label(mask, connectivity=1)
+    regions = label(mask, connectivity=1)  # type: ignore[no-untyped-call]
     over = np.zeros(regions.max() + 1, bool)
     over[np.unique(regions[~inner])] = True
     sizes = np.bincount(regions.ravel())
@@ -185,12 +184,12 @@ def _middles(depth: NDArray[np.float64]) -> NDArray[np.int32]:
 
     # By logarithms, so that necks are judged by the width of the heaps and not in pixels.
     heights = np.log(np.maximum(depth, 1.0))
-    flooded = reconstruction(heights + np.log(_NECK), heights)
-    return np.asarray(label(local_maxima(flooded) & (depth >= 1.5), connectivity=2), np.int32)
+    flooded = reconstruction(heights + np.log(_NECK), heights)  # type: ignore[no-untyped-call]
+    return np.asarray(label(local_maxima(flooded) & (depth >= 1.5), connectivity=2), np.int32)  # type: ignore[no-untyped-call]
 
 
 def _without_shadows(parts: NDArray[np.int32], difference: Light) -> NDArray[np.int32]:
-    """Return the parts without the shadow that each throws on the paper, which differs far less than beads do."""
+    """Return the parts without the shadow that each throws on the paper, which differs less than beads do."""
     from scipy.ndimage import median
 
     count = int(parts.max())
@@ -200,9 +199,7 @@ def _without_shadows(parts: NDArray[np.int32], difference: Light) -> NDArray[np.
     return np.where(difference >= _SHADOW * level[parts], parts, 0).astype(np.int32)
 
 
-def _without_specks(
-    parts: NDArray[np.int32], depth: NDArray[np.float64]
-) -> tuple[NDArray[np.int32], int]:
+def _without_specks(parts: NDArray[np.int32], depth: NDArray[np.float64]) -> tuple[NDArray[np.int32], int]:
     """Return the parts that are heaps, numbered anew, and how many were too small."""
     from scipy.ndimage import maximum
 
@@ -222,5 +219,7 @@ def _without_specks(
 def _resized(mask: NDArray[np.bool_], shape: tuple[int, int]) -> NDArray[np.bool_]:
     """Return a mask over the whole photograph in another raster."""
     rows = np.minimum((np.arange(shape[0]) + 0.5) * mask.shape[0] / shape[0], mask.shape[0] - 1).astype(int)
-    columns = np.minimum((np.arange(shape[1]) + 0.5) * mask.shape[1] / shape[1], mask.shape[1] - 1).astype(int)
+    columns = np.minimum((np.arange(shape[1]) + 0.5) * mask.shape[1] / shape[1], mask.shape[1] - 1).astype(
+        int
+    )
     return mask[np.ix_(rows, columns)]

@@ -1,4 +1,4 @@
-"""What the light and the camera did to the colours, undone by paper, by a grey card or by the printed card."""
+"""What light and camera did to the colours, undone by paper, by a grey card or by the printed card."""
 
 from dataclasses import dataclass
 
@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from convert.colour.ciede2000 import ciede2000
-from convert.colour.lab import XYZ_OF_LINEAR, linear_to_lab, lab_to_linear
+from convert.colour.lab import XYZ_OF_LINEAR, lab_to_linear, linear_to_lab
 from convert.errors import PictureError
 from convert.palette.model import Palette
 from convert.shelf.card import PATCHES
@@ -83,7 +83,7 @@ def by_grey_card(flat: Light, found: Found, name: str) -> tuple[Correction, int]
         luminance = float(XYZ_OF_LINEAR[1] @ level)
         if not (plain and _GREY_RANGE[0] < luminance < _GREY_RANGE[1]):
             continue
-        (region,) = regionprops(inside.astype(np.uint8))
+        (region,) = regionprops(inside.astype(np.uint8))  # type: ignore[no-untyped-call]
         filled = region.solidity > _GREY_FILLED
         if filled and (grey is None or region.area > grey[1]):
             grey = number, int(region.area), level
@@ -107,8 +107,8 @@ def by_card(patches: NDArray[np.float64], values: NDArray[np.float64]) -> Correc
 
     Notes
     -----
-    Squares of linear light alone would leave the dark patches to chance, so that each patch weighs as lightness
-    grows with light there: as the power -2/3 of its luminance (CIE 15, the cube root of L*).
+    Squares of linear light alone would leave the dark patches to chance, so that each patch weighs as
+    lightness grows with light there: as the power -2/3 of its luminance (CIE 15, the cube root of L*).
     """
     wanted = lab_to_linear(values)
     luminance = np.maximum(wanted @ XYZ_OF_LINEAR[1], 0.01)

@@ -67,8 +67,8 @@ def read_names(path: Path) -> list[list[str]]:
     Parameters
     ----------
     path : Path
-        A text file in reading order: a name a line, or the names of a row on a line, with commas, semicolons or
-        tabs between them. Blank lines count for nothing.
+        A text file in reading order: a name a line, or the names of a row on a line, with commas, semicolons
+        or tabs between them. Blank lines count for nothing.
 
     Raises
     ------
@@ -81,7 +81,9 @@ def read_names(path: Path) -> list[list[str]]:
             what = "is a folder" if path.is_dir() else "is not there" if not path.exists() else "is no file"
             raise PaletteError(f"the list of names {shown} {what}", "give a text file with a name a line")
         if path.stat().st_size > _MOST_BYTES:
-            raise PaletteError(f"{shown} is larger than {_MOST_BYTES // 1_000_000} MB", "give a list of names")
+            raise PaletteError(
+                f"{shown} is larger than {_MOST_BYTES // 1_000_000} MB", "give a list of names"
+            )
         text, _ = decoded(path.read_bytes(), shown)
     except (OSError, ValueError) as error:
         if isinstance(error, PaletteError):
@@ -93,7 +95,9 @@ def read_names(path: Path) -> list[list[str]]:
         names = [_name(part, f"{shown}, line {number}") for part in _SEPARATORS.split(line)]
         if any(names):
             if not all(names):
-                raise PaletteError(f"{shown}, line {number}: a name is empty", "write a name between two commas")
+                raise PaletteError(
+                    f"{shown}, line {number}: a name is empty", "write a name between two commas"
+                )
             rows.append(names)
     return rows
 
@@ -122,7 +126,8 @@ def check_names(rows: list[list[str]], heaps: Sequence[int], source: str) -> lis
         for number, (row, count) in enumerate(zip(rows, heaps, strict=True), start=1):
             if len(row) != count:
                 raise PaletteError(
-                    f"{source}: row {number} has {len(row)} names, the photograph shows {count} heaps there", hint
+                    f"{source}: row {number} has {len(row)} names, the photograph shows {count} heaps there",
+                    hint,
                 )
     names = [name for row in rows for name in row]
     if len(names) != sum(heaps):

@@ -30,11 +30,14 @@ class Photograph:
         Linear sRGB.
     burnt : ndarray of shape (H, W), bool
         Where a channel is at its end in some pixel of the file.
+    notes : tuple of str
+        What she should know of how it was read.
     """
 
     name: str
     light: Light
     burnt: NDArray[np.bool_]
+    notes: tuple[str, ...] = ()
 
 
 def photograph_of(picture: Picture, most_pixels: int = MOST_PIXELS) -> Photograph:
@@ -66,7 +69,7 @@ def photograph_of(picture: Picture, most_pixels: int = MOST_PIXELS) -> Photograp
         burnt[top:bottom] = (
             (strip >= _BURNT).any(axis=2).reshape(bottom - top, -1, columns, across).any(axis=(1, 3))
         )
-    return Photograph(picture.name, light, burnt)
+    return Photograph(picture.name, light, burnt, picture.notes)
 
 
 def coarse(light: Light, most_pixels: int) -> tuple[Light, int]:

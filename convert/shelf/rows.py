@@ -1,4 +1,4 @@
-"""Heaps in the order a person reads them: by rows from the top, each from left to right, though tilted a little."""
+"""Heaps in the order a person reads them: by rows from the top, each from left to right, though tilted."""
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,9 +34,7 @@ def reading_rows(found: Found) -> list[list[int]]:
     turned = _turned(found.centres, min(tilts, key=lambda tilt: _untidiness(found, tilt, gap)))
     order = np.argsort(turned[:, 1], kind="stable")
     ends = np.flatnonzero(np.diff(turned[order, 1]) > gap) + 1
-    return [
-        sorted(row.tolist(), key=lambda heap: float(turned[heap, 0])) for row in np.split(order, ends)
-    ]
+    return [sorted(row.tolist(), key=lambda heap: float(turned[heap, 0])) for row in np.split(order, ends)]
 
 
 def grid_named(text: str) -> tuple[int, int]:
@@ -77,16 +75,17 @@ def check_grid(found: Found, rows: list[list[int]], grid: tuple[int, int], name:
         more = f" and {len(empty) - _CELLS_TOLD} more" if len(empty) > _CELLS_TOLD else ""
         told += f"; empty: {', '.join(places)}{more}"
     else:
-        told += f"; the rows hold {', '.join(str(len(row)) for row in rows[:_CELLS_TOLD * 2])}"
+        told += f"; the rows hold {', '.join(str(len(row)) for row in rows[: _CELLS_TOLD * 2])}"
     raise PictureError(
-        told, "leave --grid out and look at the sheet, or lay the heaps further apart and from each other alike"
+        told,
+        "leave --grid out and look at the sheet, or lay the heaps further apart and from each other alike",
     )
 
 
 def _turned(centres: NDArray[np.float64], tilt: float) -> NDArray[np.float64]:
     """Return places after the page is turned back by a tilt in degrees, clockwise positive."""
     cos, sin = np.cos(np.radians(tilt)), np.sin(np.radians(tilt))
-    return centres @ np.array([[cos, -sin], [sin, cos]])
+    return np.asarray(centres @ np.array([[cos, -sin], [sin, cos]]))
 
 
 def _untidiness(found: Found, tilt: float, gap: float) -> float:
@@ -99,7 +98,7 @@ def _untidiness(found: Found, tilt: float, gap: float) -> float:
 
 
 def _empty_places(found: Found, rows: list[list[int]], grid: tuple[int, int]) -> list[tuple[int, int]]:
-    """Return the places of a grid, from 0, at which no heap lies; none where the heaps do not lie on that grid."""
+    """Return the places of a grid, from 0, at which no heap lies; none where heaps lie on no such grid."""
     down, across = grid
     fullest = max(rows, key=len)
     right = found.centres[fullest[-1]] - found.centres[fullest[0]]

@@ -11,7 +11,6 @@ from convert.colour.likeness import ALIKE, alike_pairs
 from convert.colour.srgb import encode_to_bytes, to_hex
 from convert.errors import PictureError
 from convert.palette.model import BeadColour, Palette
-from convert.picture.model import Picture
 from convert.shelf.card_finding import MARKS, CardInView, find_card
 from convert.shelf.colours import heap_colours
 from convert.shelf.ground import find_ground
@@ -27,7 +26,7 @@ from convert.shelf.light import (
     values_measured,
 )
 from convert.shelf.naming import check_names, codes, numbered
-from convert.shelf.photograph import Light, photograph_of
+from convert.shelf.photograph import Light, Photograph
 from convert.shelf.rows import check_grid, reading_rows
 from convert.shelf.words import plain_words
 
@@ -38,7 +37,7 @@ _TOLD = 6
 _LIMITS = (
     "What a photograph cannot know: how glass lets light through, how metal and pearl change with the way one"
     " looks, and how a bead looks on its thread. Hold doubtful beads beside their swatch.",
-    "± is the colour difference (CIEDE2000) within which two thirds of a heap lie, lit and shaded sides together.",
+    "± is the colour difference (CIEDE2000) within which two thirds of a heap lie, lit and shaded together.",
 )
 
 
@@ -107,12 +106,12 @@ class Shelf:
     notes: tuple[str, ...]
 
 
-def read_shelf(picture: Picture, options: ShelfOptions) -> Shelf:
+def read_shelf(photograph: Photograph, options: ShelfOptions) -> Shelf:
     """Return the shelf that a photograph shows.
 
     Parameters
     ----------
-    picture : Picture
+    photograph : Photograph
         Beads in heaps on plain white paper.
     options : ShelfOptions
         How it is read.
@@ -124,25 +123,31 @@ def read_shelf(picture: Picture, options: ShelfOptions) -> Shelf:
     PaletteError
         The names do not fit the heaps, or a patch has no value.
     """
-    photograph = photograph_of(picture)
     ground = find_ground(photograph)
     shape = photograph.light.shape[0], photograph.light.shape[1]
     flat = photograph.light / ground.paper_light(shape)
     card, marks = find_card(photograph.light, flat)
-    found = find_heaps(flat, ground, None if card is None else card.area, picture.name, PAPER)
-    correction, found, said = _undo(flat, found, card, marks, picture.name, options)
+    found = find_heaps(flat, ground, None if card is None else card.area, photograph.name, PAPER)
+    correction, found, said = _undo(flat, found, card, marks, photograph.name, options)
     rows = reading_rows(found)
     if options.grid is not None:
-        check_grid(found, rows, options.grid, picture.name)
+        check_grid(found, rows, options.grid, photograph.name)
     order = [heap for row in rows for heap in row]
     labs, spreads = heap_colours(flat, found, correction)
     labs, spreads = labs[order], spreads[order]
     counts = tuple(len(row) for row in rows)
     entries = _entries(labs, counts, options)
     shapes = outlines(found)
-    notes = (*said, *_left_out(found), *_varied(entries, spreads), *_doubles(entries, options.former), *_LIMITS)
+    notes = (
+        *photograph.notes,
+        *said,
+        *_left_out(found),
+        *_varied(entries, spreads),
+        *_doubles(entries, options.former),
+        *_LIMITS,
+    )
     return Shelf(
-        picture.name,
+        photograph.name,
         entries,
         tuple(spreads.tolist()),
         counts,
@@ -164,13 +169,15 @@ def _undo(
         correction, heap = by_grey_card(flat, found, name)
         return correction, without(found, heap), ("Colours by the grey card, taken to reflect 18%.",)
     by_white = (
-        "Colours by the white of the paper, taken as neutral: a tint of the paper goes into every colour. With the"
-        " card of combweave shelf --card they come out nearer.",
+        "Colours by the white of the paper, taken as neutral: a tint of the paper goes into every colour."
+        " With the card of combweave shelf --card they come out nearer.",
     )
     if options.light == "paper":
         return by_paper(), found, by_white
     if card is None:
-        seen = f"{marks} of its {MARKS} corner marks" if marks < MARKS else f"{marks} marks where it has {MARKS}"
+        seen = (
+            f"{marks} of its {MARKS} corner marks" if marks < MARKS else f"{marks} marks where it has {MARKS}"
+        )
         if options.light == "card" or measured:
             raise PictureError(
                 f"{name}: card not found, {seen} seen",
@@ -180,7 +187,9 @@ def _undo(
         return by_paper(), found, (*of_card, *by_white)
     values = values_as_printed() if options.card_values is None else values_measured(options.card_values)
     correction = by_card(card.patches, values)
-    missed = f"miss {'their measured' if measured else 'the printed'} values by {correction.off:.1f} on average"
+    missed = (
+        f"miss {'their measured' if measured else 'the printed'} values by {correction.off:.1f} on average"
+    )
     if correction.off is not None and correction.off > MOST_OFF:
         if options.light == "card" or measured:
             raise PictureError(
@@ -191,8 +200,8 @@ def _undo(
     told = f"Colours by the card, whose patches {missed}."
     if not measured:
         told += (
-            " That the print has the values beside its patches is taken on trust: what a printer does to all of"
-            " them alike cannot be seen. Give measured ones with --card-values."
+            " That the print has the values beside its patches is taken on trust: what a printer does to all"
+            " of them alike cannot be seen. Give measured ones with --card-values."
         )
     return correction, found, (told,)
 

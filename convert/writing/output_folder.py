@@ -105,10 +105,13 @@ def check_files(targets: Iterable[Path], *, force: bool) -> None:
                     f"{printable(target)} is there already", "name another file, or replace it with --force"
                 )
             if not target.is_file():
-                raise OutputError(f"{printable(target)} is not a file that can be replaced", "name another file")
+                raise OutputError(
+                    f"{printable(target)} is not a file that can be replaced", "name another file"
+                )
         if not target.parent.is_dir():
             raise OutputError(
-                f"the folder {printable(target.parent)} of {printable(target)} is not there", "create it first"
+                f"the folder {printable(target.parent)} of {printable(target)} is not there",
+                "create it first",
             )
 
 

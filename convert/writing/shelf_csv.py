@@ -41,7 +41,11 @@ def former_spreads(path: Path) -> dict[Key, float]:
     try:
         with path.open(encoding="utf-8", newline="") as file:
             rows = [row for row in csv.DictReader(file) if SPREAD in row]
-    except (OSError, UnicodeDecodeError, csv.Error):  # a table of another program, which the palette's reader takes
+    except (
+        OSError,
+        UnicodeDecodeError,
+        csv.Error,
+    ):  # a table of another program, which the palette's reader takes
         return {}
     found = {}
     for row in rows:

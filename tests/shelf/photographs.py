@@ -1,8 +1,8 @@
 """Photographs of beads on white paper, rendered from known colours; shares no code with `convert.shelf`.
 
-A scene is light reflected by paper, card and beads, in linear sRGB under D65. It is lit unevenly and by another
-illuminant (Bradford's transform to its chromaticity as colour-science tables it: CIE 015:2018, illuminant A and the
-D series), seen by a camera that takes part of the cast away, blurred, noisy, and stored as JPEG.
+A scene is light reflected by paper, card and beads, in linear sRGB under D65. It is lit unevenly and by
+another illuminant (Bradford's transform to its chromaticity as colour-science tables it: CIE 015:2018,
+illuminant A and the D series), seen by a camera that takes part of the cast away, blurred, noisy, and stored as JPEG.
 """
 
 import io
@@ -51,7 +51,7 @@ class Scene:
     """Whether each heap lies in a round lid with a grey rim."""
     paper: tuple[float, float, float] = (0.87, 0.87, 0.87)
     print_error: np.ndarray | None = None
-    """What a printer makes of linear light: a function of the page is drawn through this power, shape (3,)."""
+    """Powers to which a bad printer raises the linear light of each channel, shape (3,)."""
     grey_card_mm: tuple[float, float, float, float] | None = None
 
 
@@ -117,7 +117,9 @@ def _ground(scene, shape):
     if scene.table_mm:
         edge = round(scene.table_mm * scene.dots)
         # The grain of the wood.
-        light *= 1 + 0.25 * np.sin(np.arange(shape[0]) / 7.0 + np.sin(np.arange(shape[0]) / 31.0))[:, None, None]
+        light *= (
+            1 + 0.25 * np.sin(np.arange(shape[0]) / 7.0 + np.sin(np.arange(shape[0]) / 31.0))[:, None, None]
+        )
         light[edge:-edge, edge:-edge] = scene.paper
     if scene.page is not None:
         printed = decoded(scene.page / np.float32(255))
