@@ -1,4 +1,4 @@
-"""The sheet of a shelf: the photograph, each heap outlined, coded and its swatch beside it, to check by eye."""
+"""The sheet of a shelf: the photograph, each heap outlined, code and swatch beside it, to check by eye."""
 
 import math
 from collections.abc import Iterator
@@ -44,7 +44,8 @@ def draw_shelf(shelf: Shelf) -> bytes:
     Parameters
     ----------
     shelf : Shelf
-        The shelf. Its photograph is shown as the light is undone, so that heaps and swatches can be compared.
+        The shelf. Its photograph is shown without the cast of the light, so that heaps and swatches can be
+        compared.
     """
     strokes: list[Stroke] = []
     labels: list[Label] = []
@@ -74,7 +75,7 @@ def _head(shelf: Shelf, labels: list[Label]) -> float:
     labels.append(label(title, style.MARGIN_MM, y_mm, style.TITLE))
     count = len(shelf.entries)
     facts = f"{count} colour{'s' * (count != 1)} in {len(shelf.rows)} row{'s' * (len(shelf.rows) != 1)}"
-    facts += f", {size_in_words(shelf.entries[0].size)}; the photograph is shown with its light undone"
+    facts += f", {size_in_words(shelf.entries[0].size)}; the cast of the light is taken out of the photograph"
     y_mm += line_mm(style.FACTS) * 1.1
     labels.append(label(facts, style.MARGIN_MM, y_mm, style.FACTS))
     return y_mm + style.BLOCK_MM / 2

@@ -86,7 +86,7 @@ def find_heaps(
         mask &= ~_resized(ignored, shape)
     depth = distance_transform_edt(mask)
     parts = watershed(-depth, _middles(depth), mask=mask)  # type: ignore[no-untyped-call]
-    parts, specks = _without_specks(_without_shadows(parts, difference), depth)
+    parts, specks = _without_specks(_rounded(_without_shadows(parts, difference)), depth)
     count = int(parts.max())
     if not count:
         raise PictureError(
@@ -197,6 +197,20 @@ def _without_shadows(parts: NDArray[np.int32], difference: Light) -> NDArray[np.
         return parts
     level = np.concatenate([[0], median(difference, parts, np.arange(1, count + 1))])
     return np.where(difference >= _SHADOW * level[parts], parts, 0).astype(np.int32)
+
+
+def _rounded(parts: NDArray[np.int32]) -> NDArray[np.int32]:
+    """Return the parts grown to their convex hulls: white beads are told from paper by their gaps alone."""
+    from scipy.ndimage import find_objects
+    from skimage.morphology import convex_hull_image
+
+    rounded = parts.copy()
+    for number, place in enumerate(find_objects(parts), start=1):
+        # Of fewer pixels there is no hull; they are no heap either.
+        if place is not None and min(axis.stop - axis.start for axis in place) > 2:
+            hull = convex_hull_image(parts[place] == number)  # type: ignore[no-untyped-call]
+            rounded[place][hull & (parts[place] == 0)] = number
+    return rounded
 
 
 def _without_specks(parts: NDArray[np.int32], depth: NDArray[np.float64]) -> tuple[NDArray[np.int32], int]:

@@ -8,7 +8,7 @@ from convert.colour.ciede2000 import ciede2000
 # Words of common speech with a colour of each, CIELAB under D65; the colours are our own.
 WORDS: dict[str, tuple[tuple[int, int, int], ...]] = {
     "white": ((96, 0, 0), (92, 0, 1), (90, -1, -3)),
-    "cream": ((92, 0, 11), (87, 2, 15)),
+    "cream": ((86, 3, 8), (92, 0, 11), (87, 2, 15)),
     "light grey": ((87, 0, 0), (83, 0, 0), (76, 0, 0), (78, -2, -5)),
     "grey": ((63, 0, 0), (54, 0, 0), (56, -3, -6)),
     "dark grey": ((40, 0, 0), (30, 0, 0), (33, -2, -5), (31, -9, -4)),
@@ -38,7 +38,7 @@ WORDS: dict[str, tuple[tuple[int, int, int], ...]] = {
     "light turquoise": ((86, -26, -4), (82, -24, -10)),
     "turquoise": ((68, -38, -8), (72, -44, 4), (62, -30, -20)),
     "dark turquoise": ((42, -28, -8), (34, -20, -10)),
-    "light blue": ((78, -10, -22), (70, -8, -32), (78, -2, -17)),
+    "light blue": ((87, -4, -7), (78, -10, -22), (70, -8, -32), (78, -2, -17)),
     "blue": ((48, 4, -48), (40, 20, -62), (54, -8, -38), (32, 76, -104), (62, 8, -48)),
     "grey blue": ((58, -5, -16), (48, -3, -16)),
     "dark blue": ((22, 12, -36), (18, 20, -46), (26, 0, -22)),

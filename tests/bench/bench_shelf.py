@@ -1,8 +1,8 @@
 """What ``shelf`` finds in 200 rendered photographs, and what large photographs take.
 
-Goals: every heap found in at least 95% of the photographs; CIEDE2000 from the true colours at most 3 in the middle
-and 7 for 95 of 100 with the card, 5 and 10 with white paper alone; photographs of 24 and of 50 megapixels within
-512 MiB over the bare interpreter, in a few seconds of the processor.
+Goals: every heap found in at least 95% of the photographs; CIEDE2000 from the true colours at most 3 in the
+middle and 7 for 95 of 100 with the card, 5 and 10 with white paper alone; photographs of 24 and of 50
+megapixels within 512 MiB over the bare interpreter, in a few seconds of the processor.
 
 Run by hand: ``python -m tests.bench.bench_shelf [PHOTOGRAPHS]``, half with the card and half without.
 """
@@ -65,9 +65,7 @@ def taken(colour_science) -> None:
             )
             command = f"import sys; sys.argv = ['combweave', 'shelf', '{megapixels}.jpg', '--quiet']"
             most, seconds = run(f"{command}; from convert.cli.app import main; main()", folder)
-            print(
-                f"{megapixels} megapixels: {most - bare:.0f} MiB over the interpreter, {seconds:.1f} s of processor"
-            )
+            print(f"{megapixels} megapixels: {most - bare:.0f} MiB over the interpreter, {seconds:.1f} s")
 
 
 def main() -> None:

@@ -2,7 +2,8 @@
 
 A scene is light reflected by paper, card and beads, in linear sRGB under D65. It is lit unevenly and by
 another illuminant (Bradford's transform to its chromaticity as colour-science tables it: CIE 015:2018,
-illuminant A and the D series), seen by a camera that takes part of the cast away, blurred, noisy, and stored as JPEG.
+illuminant A and the D series), seen by a camera that takes part of the cast away, blurred, noisy, and stored
+as JPEG.
 """
 
 import io
