@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from convert.colour.srgb import parse_hex
+from convert.colour.srgb import encode_to_bytes, parse_hex
 from convert.drawing import style
 from convert.drawing.canvas import Canvas
 from convert.drawing.contrast import ink_on
@@ -83,10 +83,12 @@ def _head(shelf: Shelf, labels: list[Label]) -> float:
 
 def _photograph(shelf: Shelf) -> tuple[NDArray[np.uint8], float]:
     """Return the photograph at the sheet's resolution, and mm on the sheet for one of its pixels."""
-    height, width = shelf.pixels.shape[:2]
+    height, width = shelf.light.shape[:2]
     scale = min(_INNER_MM / width, _MOST_HIGH_MM / height)
     size = max(1, round(width * scale * _DOTS)), max(1, round(height * scale * _DOTS))
-    return np.asarray(Image.fromarray(shelf.pixels).resize(size, Image.Resampling.LANCZOS)), scale
+    return np.asarray(
+        Image.fromarray(encode_to_bytes(shelf.light)).resize(size, Image.Resampling.LANCZOS)
+    ), scale
 
 
 def _mark_heap(

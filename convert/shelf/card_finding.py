@@ -20,6 +20,8 @@ _MIDDLE_OFF = 0.08
 _INNER = 0.6
 _POINTS = 12
 _MARGIN_MM = MARK_MM / 2 + 3.0
+# Its area is told in a raster coarser by this.
+_COARSE = 4
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -30,8 +32,8 @@ class CardInView:
     ----------
     patches : ndarray of shape (P, 3), float64
         Linear light of each patch relative to bare paper, in the order of `convert.shelf.card.PATCHES`.
-    area : ndarray of shape (H, W), bool
-        Where it lies.
+    area : ndarray of shape (h, w), bool
+        Where it lies, in a coarse raster.
     """
 
     patches: NDArray[np.float64]
@@ -115,10 +117,11 @@ def _onto(corners: NDArray[np.float64]):  # type: ignore[no-untyped-def]
 
 
 def _area(corners: NDArray[np.float64], shape: tuple[int, ...]) -> NDArray[np.bool_]:
-    """Return where the card lies, its marks and a margin included."""
+    """Return where the card lies in a photograph of a shape, its marks and a margin included."""
     from skimage.draw import polygon2mask
 
     known = corners_mm()
     grown = known + np.sign(known - known.mean(axis=0)) * _MARGIN_MM
-    x, y = _onto(corners)(grown).T
-    return np.asarray(polygon2mask(shape[:2], np.stack([y, x], axis=1)), np.bool_)  # type: ignore[no-untyped-call]
+    x, y = _onto(corners)(grown).T / _COARSE
+    coarse = max(1, shape[0] // _COARSE), max(1, shape[1] // _COARSE)
+    return np.asarray(polygon2mask(coarse, np.stack([y, x], axis=1)), np.bool_)  # type: ignore[no-untyped-call]

@@ -25,7 +25,7 @@ _NEAR = 0.06
 # Share of the plain area that must lie so: more than shadows take, less than a patterned ground gives.
 _LEAST_NEAR = 0.85
 _ROUNDS = 4
-_MOST_FITTED = 20_000
+_MOST_FITTED = 8_000
 _NO_PAPER = (
     "lay the beads on plain white paper, well apart, in even light, and let the paper fill the photograph"
 )

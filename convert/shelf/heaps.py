@@ -62,8 +62,8 @@ def find_heaps(
         Linear light relative to bare paper.
     ground : Ground
         The paper.
-    ignored : ndarray of shape (H, W), bool, or None
-        Where no heaps are looked for, such as the card.
+    ignored : ndarray of shape (h, w), bool, or None
+        Where no heaps are looked for, such as the card, in any raster over the photograph.
     name : str
         What messages call the photograph.
     paper : float

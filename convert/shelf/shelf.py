@@ -87,9 +87,9 @@ class Shelf:
     rows : tuple of int
         How many heaps each row holds.
     outlines : list of ndarray of shape (C, 2)
-        Outline of each heap, x and y in pixels of `pixels`.
-    pixels : ndarray of shape (H, W, 3), uint8
-        The photograph with the light undone, encoded sRGB.
+        Outline of each heap, x and y in pixels of `light`.
+    light : ndarray of shape (H, W, 3), float32
+        The photograph without the cast of the light, linear sRGB.
     correction : Correction
         What the light did.
     notes : tuple of str
@@ -101,7 +101,7 @@ class Shelf:
     spreads: tuple[float, ...]
     rows: tuple[int, ...]
     outlines: list[NDArray[np.float64]]
-    pixels: NDArray[np.uint8]
+    light: Light
     correction: Correction
     notes: tuple[str, ...]
 
@@ -152,7 +152,7 @@ def read_shelf(photograph: Photograph, options: ShelfOptions) -> Shelf:
         tuple(spreads.tolist()),
         counts,
         [shapes[heap] for heap in order],
-        encode_to_bytes(flat @ correction.matrix.T.astype(np.float32)),
+        flat @ correction.matrix.T.astype(np.float32),
         correction,
         notes,
     )

@@ -19,7 +19,7 @@ from PIL import Image
 
 from convert.errors import ConvertError
 from tests.shelf.photographs import random_scene, render
-from tests.shelf.trial import Trial, trial
+from tests.shelf.trial import DOTS, Trial, trial
 
 MEGAPIXELS = (24, 50)
 
@@ -52,7 +52,7 @@ def taken(colour_science) -> None:
 
     generator = np.random.default_rng(0)
     photograph = Image.fromarray(
-        render(colour_science, random_scene(colour_science, generator), generator).pixels
+        render(colour_science, random_scene(colour_science, generator, DOTS), generator).pixels
     )
     os.environ["PYTHONPATH"] = str(Path(__file__).parents[2])
     with tempfile.TemporaryDirectory() as folder:

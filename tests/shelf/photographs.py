@@ -81,6 +81,9 @@ def encoded(linear):
     return np.where(linear <= 0.0031308, 12.92 * linear, 1.055 * np.maximum(linear, 0) ** (1 / 2.4) - 0.055)
 
 
+BYTES = np.rint(encoded(np.linspace(0, 1, 1 << 16)) * 255).astype(np.uint8)
+
+
 def render(colour_science, scene, generator):
     """Return the photograph of a scene."""
     wide, high = (round(length * scene.dots) for length in scene.size_mm)
@@ -100,11 +103,12 @@ def render(colour_science, scene, generator):
     for centre, radius, albedo in zip(centres, radii, albedos, strict=True):
         _heap(light, centre, radius, albedo, scene.dots, generator)
     light *= _unevenness(scene, (high, wide))[..., None]
-    light = light.reshape(-1, 3) @ _camera(colour_science, scene).T
+    light = light.reshape(-1, 3) @ _camera(colour_science, scene).T.astype(np.float32)
     light = np.maximum(light.reshape(high, wide, 3), 0)
     light = ndimage.gaussian_filter(light, (scene.blur_px, scene.blur_px, 0))
-    light += generator.normal(0, scene.noise, light.shape) * np.sqrt(np.maximum(light, 0.01))
-    pixels = np.rint(encoded(np.clip(light, 0, 1)) * 255).astype(np.uint8)
+    noise = generator.standard_normal(light.shape, np.float32) * np.float32(scene.noise)
+    light += noise * np.sqrt(np.maximum(light, 0.01))
+    pixels = BYTES[np.rint(np.clip(light, 0, 1) * (len(BYTES) - 1)).astype(np.uint16)]
     file = io.BytesIO()
     Image.fromarray(pixels).save(file, "JPEG", quality=scene.quality)
     with Image.open(io.BytesIO(file.getvalue())) as image:
@@ -239,16 +243,17 @@ def random_labs(colour_science, count, generator):
     return labs
 
 
-def random_scene(colour_science, generator, page=None, page_box_mm=None):
-    """Return a scene as people lay them out: rows of heaps, not quite regular, tilted up to five degrees."""
+def random_scene(colour_science, generator, dots, page=None, page_box_mm=None):
+    """Return a scene as people lay them out: rows of heaps, not quite regular, tilted up to five degrees.
+
+    A page is given in pixels, `dots` of them in a millimetre.
+    """
     rows, columns = int(generator.integers(3, 6)), int(generator.integers(4, 8))
     table = float(generator.choice([0.0, 12.0])) if page is None else 8.0
     if page is None:
-        dots = 4.6
         size = (230.0, 180.0)
         box = (table + 12, table + 10, size[0] - table - 12, size[1] - table - 10)
     else:
-        dots = 4.2
         size = (page.shape[1] / dots + 2 * table, page.shape[0] / dots + 2 * table)
         left, top, right, bottom = page_box_mm
         box = (left + table + 2, top + table + 2, right + table - 2, bottom + table - 2)

@@ -13,7 +13,7 @@ from convert.palette.palette_file import read_palette
 from convert.palette.resources import palette_path
 from convert.units import A4
 from tests.shelf.photographs import Scene, render
-from tests.shelf.trial import CARD_DOTS, card_page
+from tests.shelf.trial import DOTS, card_page
 
 SAMPLE = Path(__file__).parents[2] / "sample_images" / "lakeside-tray.jpg"
 ROWS, COLUMNS = 5, 8
@@ -38,8 +38,8 @@ def tray():
         labs=np.array([entry.lab for entry in colours()]),
         centres_mm=np.array([left, top]) + (places + generator.uniform(-0.05, 0.05, places.shape)) * pitch,
         radii_mm=8.2 * generator.uniform(0.88, 1.06, len(places)),
-        size_mm=(page.shape[1] / CARD_DOTS + 2 * TABLE_MM, page.shape[0] / CARD_DOTS + 2 * TABLE_MM),
-        dots=CARD_DOTS,
+        size_mm=(page.shape[1] / DOTS + 2 * TABLE_MM, page.shape[0] / DOTS + 2 * TABLE_MM),
+        dots=DOTS,
         page=page,
         tilt=1.8,
         illuminant="D50",
