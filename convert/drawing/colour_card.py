@@ -19,19 +19,17 @@ _VALUE = Type(5.2, style.SOFT)
 _TOP_MM = style.MARGIN_MM + MARK_MM / 2
 _PLACE_GAP_MM = 7.0
 _CORNER_MM = 8.0
-_FOOT_LINES = 4
 _SUBTITLE = "Four marks, 24 patches of colour and 12 of grey. Keep all four marks in the photograph."
-_PLACE = "Place for beads: little heaps that do not touch, a finger apart, in rows"
 _STEPS = (
-    "Print at 100% (actual size) on plain white paper; the ruler tells. Lay the beads out beside a window,"
-    " without sun or flash. Photograph the whole sheet from straight above, the paper light grey and not"
-    " burnt out. Then: combweave shelf PHOTO",
+    "Print at 100% (actual size) on plain white paper; the ruler tells. Lay the beads in little heaps, a"
+    " finger apart, in rows between the corners below, beside a window, without sun or flash. Photograph the"
+    " whole sheet from straight above, the paper light grey and not burnt out. Then: combweave shelf PHOTO",
     "The values (CIELAB under D65, and sRGB) are what the patches should be; a home printer misses them. Have"
     " them measured and give what was measured with --card-values, else they are used only where they fit"
     " together.",
 )
-# Lines of type as close as in a book would be taken for a heap of grey beads.
-_LINE_MM = 1.75 * line_mm(style.SMALL)
+# Words outside the marks could be taken for grey beads, so that all stand between them.
+_WORDS_MM = 73.5
 
 
 def write_card(paper: Paper = A4) -> bytes:
@@ -50,10 +48,8 @@ def write_card(paper: Paper = A4) -> bytes:
     _patches(canvas, origin)
     canvas.strokes(_ruler((paper.width_mm - RULER_MM) / 2, origin[1] + SPAN_MM[1]))
     _ruler_words(canvas, (paper.width_mm - RULER_MM) / 2, origin[1] + SPAN_MM[1])
-    foot = _foot(canvas, paper)
-    box = place_for_beads_mm(paper)
-    canvas.strokes(_corners(box))
-    canvas.text(_PLACE, paper.width_mm / 2, foot - 0.4 * _LINE_MM, style.SMALL, anchor="middle")
+    _words(canvas, origin)
+    canvas.strokes(_corners(place_for_beads_mm(paper)))
     canvas.end_page()
     return canvas.finish()
 
@@ -61,8 +57,7 @@ def write_card(paper: Paper = A4) -> bytes:
 def place_for_beads_mm(paper: Paper) -> Box:
     """Return left, top, right and bottom of the place for beads on the page."""
     top = _TOP_MM + SPAN_MM[1] + MARK_MM / 2 + _PLACE_GAP_MM
-    bottom = paper.height_mm - style.MARGIN_MM - (_FOOT_LINES + 0.7) * _LINE_MM
-    return style.MARGIN_MM, top, paper.width_mm - style.MARGIN_MM, bottom
+    return style.MARGIN_MM, top, paper.width_mm - style.MARGIN_MM, paper.height_mm - style.MARGIN_MM
 
 
 def _square(middle: Point, side_mm: float, colour: RGB) -> Stroke:
@@ -125,11 +120,10 @@ def _corners(box: Box) -> Iterator[Stroke]:
         yield Stroke(ends, style.FINE_MM, style.LINE, "legend")
 
 
-def _foot(canvas: PdfCanvas, paper: Paper) -> float:
-    """Draw what to do at the foot of the page; return where its first line begins."""
-    wide = paper.width_mm - 2 * style.MARGIN_MM
-    lines = [words for step in _STEPS for words in broken(step, style.SMALL.size_pt, wide)]
-    top = paper.height_mm - style.MARGIN_MM - len(lines) * _LINE_MM
-    for number, words in enumerate(lines, start=1):
-        canvas.text(words, style.MARGIN_MM, top + number * _LINE_MM, style.SMALL)
-    return top
+def _words(canvas: PdfCanvas, origin: Point) -> None:
+    """Draw what to do, as wide as the marks stand apart."""
+    y_mm = origin[1] + _WORDS_MM
+    for step in _STEPS:
+        for words in broken(step, style.SMALL.size_pt, SPAN_MM[0] + MARK_MM):
+            canvas.text(words, origin[0] - MARK_MM / 2, y_mm, style.SMALL)
+            y_mm += line_mm(style.SMALL)

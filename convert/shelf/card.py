@@ -16,7 +16,7 @@ from convert.colour.srgb import encode_to_bytes, to_hex
 # Nested squares: black of 7 units, white of 5, black of 3. No letter and no heap of beads looks so.
 MARK_UNITS = (7, 5, 3)
 MARK_MM = 10.0
-SPAN_MM = (172.0, 75.0)
+SPAN_MM = (172.0, 96.0)
 """From the middle of the first mark to those to its right and below it."""
 PATCH_MM = (11.6, 11.0)
 _PITCH_MM = (13.2, 20.0)

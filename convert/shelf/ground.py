@@ -10,9 +10,10 @@ from convert.errors import PictureError
 from convert.shelf.photograph import Light, Photograph, coarse
 
 # Paper is looked for in so many pixels.
-_PIXELS = 200_000
+_PIXELS = 400_000
 # Steps of lightness (0 to 100) from pixel to pixel below which a place is plain.
 _PLAIN = 0.8
+_SPREAD_PX = 1.3
 _LEAST_SHARE = 0.12
 _LEAST_LIGHTNESS = 45.0
 # Large areas that are lighter than the paper by this factor speak against its being paper.
@@ -119,7 +120,7 @@ def _lightest_plain(light: Light, name: str) -> NDArray[np.bool_]:
     from skimage.measure import label
 
     light_of = lightness(light)
-    plain = gaussian_gradient_magnitude(light_of, 1.5) < _PLAIN
+    plain = gaussian_gradient_magnitude(light_of, _SPREAD_PX) < _PLAIN
     regions = label(plain, connectivity=1)  # type: ignore[no-untyped-call]
     sizes = np.bincount(regions.ravel())
     sizes[0] = 0

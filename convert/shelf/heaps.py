@@ -148,44 +148,46 @@ def _difference(small: Light, paper: float) -> Light:
 
 
 def _differing(difference: Light, sheet: NDArray[np.bool_]) -> NDArray[np.bool_]:
-    """Return where the photograph differs from bare paper, without thin lines, holes filled."""
-    from scipy.ndimage import binary_fill_holes
+    """Return where the sheet differs from bare paper, without thin lines."""
     from skimage.morphology import disk, opening
 
     # Most of the sheet is bare, and what is bare lies below its median.
     bare = difference[sheet & (difference <= np.median(difference[sheet]))]
     mask = difference > max(_LEAST_DIFFERENCE, _NOISE_TIMES * float(np.percentile(bare, 95)))
-    # The table round the paper would else close a ring about everything.
-    mask = opening(mask, disk(max(1, round(_OPENING * max(mask.shape))))) & sheet  # type: ignore[no-untyped-call]
-    return np.asarray(binary_fill_holes(mask), bool)
+    brush = disk(max(1, round(_OPENING * max(mask.shape))))  # type: ignore[no-untyped-call]
+    return np.asarray(opening(mask, brush) & sheet, np.bool_)
 
 
 def _on_the_paper(mask: NDArray[np.bool_], sheet: NDArray[np.bool_]) -> tuple[NDArray[np.bool_], int]:
-    """Return what lies on the paper with all of it, and how many things of some size reach over its edge."""
-    from scipy.ndimage import binary_erosion
-    from skimage.measure import label
+    """Return what lies on the paper with all of it, holes filled, and how many things reach over its edge.
+
+    Of things at the edge only those of some size count: there is always a rim of table.
+    """
+    from scipy.ndimage import binary_erosion, binary_fill_holes, label
 
     inner = binary_erosion(sheet, iterations=2, border_value=0)
-    regions = label(mask, connectivity=1)  # type: ignore[no-untyped-call]
-    over = np.zeros(regions.max() + 1, bool)
+    regions, count = label(mask)
+    over = np.zeros(count + 1, bool)
     over[np.unique(regions[~inner])] = True
     sizes = np.bincount(regions.ravel())
     within = np.bincount(regions.ravel(), inner.ravel())
     least = np.pi * (_LEAST_RADIUS * max(mask.shape)) ** 2
     over[0] = True
     reaching = over & (within >= 4 * least) & (within > 0.5 * sizes)
-    return ~over[regions], int(reaching[1:].sum())
+    # Holes last: the rim of the table would else close a ring about everything.
+    return np.asarray(binary_fill_holes(~over[regions]), np.bool_), int(reaching[1:].sum())
 
 
 def _middles(depth: NDArray[np.float64]) -> NDArray[np.int32]:
     """Return a marker in the middle of each heap, from the distances to its edge."""
-    from skimage.measure import label
+    from scipy.ndimage import label
     from skimage.morphology import local_maxima, reconstruction
 
     # By logarithms, so that necks are judged by the width of the heaps and not in pixels.
     heights = np.log(np.maximum(depth, 1.0))
     flooded = reconstruction(heights + np.log(_NECK), heights)  # type: ignore[no-untyped-call]
-    return np.asarray(label(local_maxima(flooded) & (depth >= 1.5), connectivity=2), np.int32)  # type: ignore[no-untyped-call]
+    tops = local_maxima(flooded) & (depth >= 1.5)  # type: ignore[no-untyped-call]
+    return np.asarray(label(tops, np.ones((3, 3)))[0], np.int32)
 
 
 def _without_shadows(parts: NDArray[np.int32], difference: Light) -> NDArray[np.int32]:
