@@ -21,7 +21,7 @@ _PLACE_GAP_MM = 7.0
 _CORNER_MM = 8.0
 _SUBTITLE = "Four marks, 24 patches of colour and 12 of grey. Keep all four marks in the photograph."
 _STEPS = (
-    "Print at 100% (actual size) on plain white paper; the ruler tells. Lay the beads in little heaps, a"
+    "Print at 100% on plain white paper; the ruler tells. Lay the beads in little heaps, a"
     " finger apart, in rows between the corners below, beside a window, without sun or flash. Photograph the"
     " whole sheet from straight above, the paper light grey and not burnt out. Then: combweave shelf PHOTO",
     "The values (CIELAB under D65, and sRGB) are what the patches should be; a home printer misses them. Have"
