@@ -9,7 +9,7 @@ from convert.cli import options as opt
 
 if TYPE_CHECKING:
     from convert.palette.model import BeadColour
-    from convert.shelf.shelf import Shelf
+    from convert.shelf.shelf import Shelf, ShelfOptions
 
 _STAGES = 4
 _ENDINGS = (".csv", ".png", ".pdf")
@@ -118,18 +118,14 @@ def shelf(
     config: opt.Config = None,
 ) -> None:
     """Make a palette from a photograph of your beads, laid out in heaps on plain white paper."""
-    from convert.cli.inputs import load_palette, load_picture, stem
+    from convert.cli.inputs import load_picture, stem
     from convert.cli.report import print_json, print_summary, progress_shown
     from convert.drawing.shelf_sheet import draw_shelf
     from convert.errors import PictureError
-    from convert.palette.palette_file import read_palette
-    from convert.shelf.naming import read_names
     from convert.shelf.photograph import photograph_of
-    from convert.shelf.rows import grid_named
-    from convert.shelf.shelf import ShelfOptions, read_shelf
-    from convert.weave.beads import bead_size
+    from convert.shelf.shelf import read_shelf
     from convert.writing.output_folder import check_files, write_files
-    from convert.writing.shelf_csv import former_spreads, shelf_csv, shelf_json
+    from convert.writing.shelf_csv import shelf_csv, shelf_json
 
     if card:
         if photo is not None:
@@ -141,23 +137,8 @@ def shelf(
     target = _target(out, f"{stem(photo)}-shelf")
     table, sheet = (target.with_name(target.name + ending) for ending in (".csv", ".png"))
     check_files((table, sheet), force=force)
-    notes: tuple[str, ...] = ()
-    former: tuple[BeadColour, ...] = ()
-    spreads: list[float | None] = []
-    if add is not None:
-        old, notes = load_palette(add)
-        former = old.entries
-        known = {} if add == opt.STANDARD_INPUT else former_spreads(Path(add))
-        spreads = [known.get((entry.code, entry.size)) for entry in former]
-    options = ShelfOptions(
-        light=light,
-        card_values=None if card_values is None else read_palette(card_values)[0],
-        grid=None if grid is None else grid_named(grid),
-        names=None if names is None else read_names(names),
-        names_source="" if names is None else _shown(names),
-        size=None if size is None else bead_size(size).name,
-        former=former,
-    )
+    former, spreads, notes = _former(add)
+    options = _options(light, card_values, grid, names, size, former)
     with progress_shown(_STAGES, quiet=quiet) as progress:
         progress("Opening the photograph")
         # The picture itself is let go: a large one takes more memory than all that follows.
@@ -173,6 +154,43 @@ def shelf(
     print_summary(_facts(found, table, sheet, len(former)), told, quiet=quiet)
     if as_json:
         print_json({**shelf_json(found), "notes": list(told)})
+
+
+def _former(add: str | None) -> "tuple[tuple[BeadColour, ...], list[float | None], tuple[str, ...]]":
+    """Return the colours of the shelf to be extended, how much each varies, and notes on it."""
+    from convert.cli.inputs import load_palette
+    from convert.writing.shelf_csv import former_spreads
+
+    if add is None:
+        return (), [], ()
+    old, notes = load_palette(add)
+    known = {} if add == opt.STANDARD_INPUT else former_spreads(Path(add))
+    return old.entries, [known.get((entry.code, entry.size)) for entry in old.entries], notes
+
+
+def _options(
+    light: str,
+    card_values: Path | None,
+    grid: str | None,
+    names: Path | None,
+    size: str | None,
+    former: "tuple[BeadColour, ...]",
+) -> "ShelfOptions":
+    from convert.palette.palette_file import read_palette
+    from convert.shelf.naming import read_names
+    from convert.shelf.rows import grid_named
+    from convert.shelf.shelf import ShelfOptions
+    from convert.weave.beads import bead_size
+
+    return ShelfOptions(
+        light=light,
+        card_values=None if card_values is None else read_palette(card_values)[0],
+        grid=None if grid is None else grid_named(grid),
+        names=None if names is None else read_names(names),
+        names_source="" if names is None else _shown(names),
+        size=None if size is None else bead_size(size).name,
+        former=former,
+    )
 
 
 def _shown(path: Path) -> str:
