@@ -26,6 +26,8 @@ _NEAR = 0.06
 # Share of the plain area that must lie so: more than shadows take, less than a patterned ground gives.
 _LEAST_NEAR = 0.85
 _ROUNDS = 4
+# Paper shut off by heaps, as in the corners of the photograph, counts from this share of it on.
+_LEAST_PIECE = 0.0005
 _MOST_FITTED = 8_000
 _NO_PAPER = (
     "lay the beads on plain white paper, well apart, in even light, and let the paper fill the photograph"
@@ -103,7 +105,7 @@ def find_ground(photograph: Photograph) -> Ground:
         raise PictureError(f"{photograph.name}: no plain paper found", _NO_PAPER)
     regions = label(near | (paper & (burnt >= 0.5)), connectivity=1)  # type: ignore[no-untyped-call]
     sizes = np.bincount(regions.ravel())
-    large = sizes >= 0.002 * regions.size
+    large = sizes >= _LEAST_PIECE * regions.size
     large[0] = False
     return Ground(coefficients, np.asarray(convex_hull_image(large[regions]), np.bool_))  # type: ignore[no-untyped-call]
 

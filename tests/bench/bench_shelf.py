@@ -24,24 +24,23 @@ from tests.shelf.trial import DOTS, Trial, trial
 MEGAPIXELS = (24, 50)
 
 
-def found(colour_science, count: int) -> None:
-    for card in (True, False):
-        trials: list[Trial] = []
-        for number in range(count):
-            try:
-                trials.append(trial(colour_science, number, card=card))
-            except ConvertError as error:
-                print(f"  {number}: {error}")
-                trials.append(Trial(False, False, np.empty(0)))
-        differences = np.concatenate([one.differences for one in trials])
-        missed = [number for number, one in enumerate(trials) if not one.found]
-        disordered = [number for number, one in enumerate(trials) if one.found and not one.in_order]
-        print(
-            f"{'card' if card else 'paper'}: all {len(differences)} heaps found in"
-            f" {1 - len(missed) / count:.1%} of {count}, off {np.median(differences):.2f} in the middle,"
-            f" {np.percentile(differences, 95):.2f} for 95 of 100, {differences.max():.1f} at most;"
-            f" missed {missed}, out of order {disordered}"
-        )
+def found(colour_science, count: int, *, card: bool) -> None:
+    trials: list[Trial] = []
+    for number in range(count):
+        try:
+            trials.append(trial(colour_science, number, card=card))
+        except ConvertError as error:
+            print(f"  {number}: {error}")
+            trials.append(Trial(False, False, np.empty(0)))
+    differences = np.concatenate([one.differences for one in trials])
+    missed = [number for number, one in enumerate(trials) if not one.found]
+    disordered = [number for number, one in enumerate(trials) if one.found and not one.in_order]
+    print(
+        f"{'card' if card else 'paper'}: all heaps found in {1 - len(missed) / count:.1%} of {count};"
+        f" {len(differences)} heaps off by {np.median(differences):.2f} in the middle,"
+        f" {np.percentile(differences, 95):.2f} for 95 of 100, {differences.max():.1f} at most;"
+        f" missed {missed}, out of order {disordered}"
+    )
 
 
 def taken(colour_science) -> None:
@@ -72,7 +71,8 @@ def main() -> None:
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         import colour
-    found(colour, int(sys.argv[1]) // 2 if len(sys.argv) > 1 else 100)
+    for card in (True, False):
+        found(colour, int(sys.argv[1]) // 2 if len(sys.argv) > 1 else 100, card=card)
     taken(colour)
 
 
