@@ -27,6 +27,8 @@ IN_WORDS = {
     "price": "price of a pack",
     "currency": "currency",
 }
+# Of a shelf from a photograph: to be read by people, and no fault of the file.
+PASSED_OVER = {"spread"}
 _SIX_DIGITS = re.compile("[0-9]{6}")
 
 
@@ -73,7 +75,9 @@ def understood(header: Header, rows: Sequence[Cells], table: Table) -> Columns:
     where = f"{table.source}, {table.row_word} {header.line}"
     kept, dropped = _told_by_cells(header, rows, where)
     kept, more = _one_of_each(kept, header.plain, where)
-    ignored = [*header.unknown, *dropped, *more]
+    ignored = [
+        word for word in (*header.unknown, *dropped, *more) if word.strip("'").casefold() not in PASSED_OVER
+    ]
     fields = {heading.field for heading in kept}
     has_colour = not fields.isdisjoint(COLOUR_COLUMNS) or fields.issuperset(CHANNELS)
     if not has_colour:

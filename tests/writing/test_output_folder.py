@@ -4,7 +4,7 @@ from pathlib import Path
 import pytest
 
 from convert.errors import OutputError
-from convert.writing.output_folder import output_folder, write_file
+from convert.writing.output_folder import output_folder, write_file, write_files
 
 
 def names(folder):
@@ -149,3 +149,17 @@ def test_the_former_folder_comes_back_if_the_new_one_cannot_take_its_place(tmp_p
         (work / "a.txt").write_text("new")
     assert (target / "a.txt").read_text() == "old"
     assert names(tmp_path) == ["out"]
+
+
+def test_files_that_belong_together_appear_together(tmp_path):
+    first, second = tmp_path / "a.csv", tmp_path / "a.png"
+    second.mkdir()
+    with pytest.raises(OutputError, match="is not a file that can be replaced"):
+        write_files({first: b"1", second: b"2"}, force=True)
+    second.rmdir()
+    with pytest.raises(OutputError, match=r"the folder .*nowhere of .* is not there"):
+        write_files({first: b"1", tmp_path / "nowhere" / "a.png": b"2"}, force=False)
+    assert list(tmp_path.iterdir()) == []
+    write_files({first: b"1", second: b"2"}, force=False)
+    assert (first.read_bytes(), second.read_bytes()) == (b"1", b"2")
+    assert len(list(tmp_path.iterdir())) == 2
