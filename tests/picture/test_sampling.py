@@ -136,6 +136,14 @@ def test_even_picture_has_one_colour_everywhere():
     np.testing.assert_allclose(means, np.broadcast_to(decode(picture.pixels[0, 0]), means.shape), atol=1e-12)
 
 
+def test_rounding_makes_nothing_whiter_than_white():
+    means, coverage = polygon_means(
+        even(200, 300, 255), ring(np.random.default_rng(12).uniform(0, 200, (500, 2)), 6, 6, turn=0.2)
+    )
+    assert means.max() == 1
+    assert coverage.max() == 1
+
+
 @pytest.mark.parametrize("across", [True, False], ids=["across", "down"])
 def test_step_is_split_by_area(across):
     """A triangle over an edge between black and white: the white share follows from similar triangles."""
