@@ -31,7 +31,7 @@ class ColourSettings:
     distance : str
         A name of `convert.colour.distances.DISTANCES`.
     dither, dither_kind, smoothing
-        See `convert.choice.refining.refine`.
+        See `convert.choice.refining.refine`. Of the kinds only ``search`` goes with `stock`.
     colours : int, optional
         Most colour names to use; no limit without it.
     keep : tuple of str
@@ -73,10 +73,10 @@ class ColourSettings:
             )
         if both := sorted(kept.intersection(self.avoid)):
             raise PaletteError(f"{', '.join(both)}: both to keep and to avoid")
-        if self.stock and (self.dither or self.smoothing):
+        if self.stock and (self.smoothing or (self.dither and self.dither_kind != "search")):
             raise ConvertError(
-                "dithering and smoothing do not heed what is on hand",
-                "give --stock without --dither and --smooth",
+                "spreading, thresholds and smoothing do not heed what is on hand",
+                "give --stock without --dither and --smooth, or with --dither-kind search",
             )
 
     @property
@@ -149,10 +149,17 @@ def choose(
         allowed, reduction = _reduced(wanted_lab, bead_size, palette, weave.sizes, allowed, settings)
         gap = reduction.gap
         chosen = nearest_in_size(wanted_lab, bead_size, labs, allowed, settings.distance)
+    spare = None
     if settings.stock:
         bead_xy = np.concatenate([weave.bead_xy, weave.junction_xy[weave.tip_junctions][: len(tips)]])
         order = even_thresholds(weave, bead_xy)
-        chosen = _within_stock(wanted_lab, bead_size, palette, weave.sizes, allowed, settings, copies, order)
+
+        def within_stock(lab: FloatArray) -> IntArray:
+            return _within_stock(lab, bead_size, palette, weave.sizes, allowed, settings, copies, order)
+
+        chosen = within_stock(wanted_lab)
+        spare = stock_of(palette, weave.sizes, allowed) // copies
+        spare -= np.bincount(chosen, minlength=len(spare))
     refined = refine(
         weave,
         chosen[: weave.beads],
@@ -164,8 +171,13 @@ def choose(
         dither_kind=settings.dither_kind,
         smoothing=settings.smoothing,
         distance=settings.distance,
+        spare=spare,
     )
-    return Choice(plain, np.append(refined, chosen[weave.beads :]), gap)
+    chosen = np.append(refined, chosen[weave.beads :])
+    if settings.stock and settings.dither:
+        # The colours stay; of their dye lots the first are used up first, and all are mixed evenly again.
+        chosen = within_stock(labs[chosen])
+    return Choice(plain, chosen, gap)
 
 
 def wanted_at_tips(wanted: NDArray[np.uint8], weave: Weave) -> NDArray[np.uint8]:

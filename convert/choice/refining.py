@@ -3,14 +3,21 @@
 from collections.abc import Sequence
 
 import numpy as np
+from numpy.typing import NDArray
 
 from convert.choice.blue_noise import thresholds
-from convert.choice.dithering import KINDS, mix_by_threshold, spread_error
+from convert.choice.dithering import mix_by_threshold, spread_error
+from convert.choice.pooling import Pooling
+from convert.choice.search import beads_at_once, search
 from convert.choice.smoothing import smooth
+from convert.colour.distances import distance_named
 from convert.colour.lab import linear_to_lab
+from convert.colour.scielab import VIEW_DISTANCE_M
 from convert.errors import ConvertError
 from convert.weave.model import FloatArray, IntArray, Weave
 from convert.weave.neighbours import bead_neighbours, independent_classes, row_order
+
+KINDS = ("spread", "threshold", "search")
 
 
 def refine(
@@ -25,6 +32,7 @@ def refine(
     dither_kind: str = "spread",
     smoothing: float = 0.0,
     distance: str = "ciede2000",
+    spare: NDArray[np.int64] | None = None,
 ) -> IntArray:
     """Return the beads of a piece, dithered or smoothed.
 
@@ -45,9 +53,11 @@ def refine(
     dither, smoothing : float
         Strengths from 0 to 1.
     dither_kind : str
-        One of `convert.choice.dithering.KINDS`.
+        One of `KINDS`.
     distance : str
         A name of `convert.colour.distances.DISTANCES`.
+    spare : ndarray of shape (K,), int64, optional
+        Beads on hand of each entry beyond those used, which a search heeds; the others cannot.
 
     Raises
     ------
@@ -61,6 +71,22 @@ def refine(
     if not dither and not smoothing:
         return bead_colour.copy()
     neighbours = bead_neighbours(weave)
+    if dither and dither_kind == "search":
+        cell_mm2 = float(weave.cell_mm2.mean())
+        return search(
+            bead_colour,
+            wanted,
+            palette,
+            entry_colour,
+            allowed,
+            weave.bead_size,
+            Pooling(weave.bead_xy, cell_mm2, VIEW_DISTANCE_M * 1000),
+            beads_at_once(weave.bead_xy, cell_mm2),
+            neighbours,
+            dither,
+            distance_named(distance),
+            spare,
+        )
     classes = independent_classes(weave, neighbours)
     if dither:
         order = row_order(weave, classes)
@@ -87,7 +113,9 @@ def check_strengths(dither: float, dither_kind: str, smoothing: float) -> None:
         if not 0 <= strength <= 1:
             raise ConvertError(f"--{name} is from 0 to 1, not {strength:g}")
     if dither_kind not in KINDS:
-        raise ConvertError(f"there is no kind of dithering '{dither_kind}'", f"choose {' or '.join(KINDS)}")
+        raise ConvertError(
+            f"there is no kind of dithering '{dither_kind}'", f"choose one of {', '.join(KINDS)}"
+        )
     if dither and smoothing:
         raise ConvertError(
             "dithering mixes beads and smoothing parts them again", "give one of --dither and --smooth"

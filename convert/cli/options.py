@@ -201,7 +201,7 @@ Dither = Annotated[
     ),
 ]
 DitherKind = Annotated[
-    Literal["spread", "threshold"],
+    Literal["spread", "threshold", "search"],
     option("--dither-kind", help="Spread the error, or mix by a fixed pattern.", rich_help_panel=COLOUR),
 ]
 Smooth = Annotated[

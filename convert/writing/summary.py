@@ -71,8 +71,13 @@ def summary_facts(
     if comparison is not None:
         chosen, nearest = comparison.chosen, comparison.nearest
         facts[f"Seen from {comparison.distance_m:g} m"] = (
-            f"{chosen.seen:.1f} from the picture's own colours (S-CIELAB)"
-            + ("" if nearest is None else f"; with the nearest beads {nearest.seen:.1f}")
+            f"{chosen.seen:.1f} from the picture's own colours (S-CIELAB by CIEDE2000),"
+            f" {chosen.seen_with_gaps:.1f} with the backing in the gaps"
+            + (
+                ""
+                if nearest is None
+                else f"; with the nearest beads {nearest.seen:.1f} and {nearest.seen_with_gaps:.1f}"
+            )
         )
         facts["Lone beads"] = f"{chosen.unrest.lone:,}, colour changes {chosen.unrest.changes:,}" + (
             ""
@@ -112,7 +117,12 @@ def _judged(judgement: Judgement | None) -> dict[str, float] | None:
     if judgement is None:
         return None
     unrest = judgement.unrest
-    return {"seen": round(judgement.seen, 4), "lone_beads": unrest.lone, "colour_changes": unrest.changes}
+    return {
+        "seen": round(judgement.seen, 4),
+        "seen_with_gaps": round(judgement.seen_with_gaps, 4),
+        "lone_beads": unrest.lone,
+        "colour_changes": unrest.changes,
+    }
 
 
 def _counted(number: int, what: str) -> str:
