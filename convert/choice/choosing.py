@@ -106,10 +106,17 @@ def choose(
         allowed, reduction = _reduced(wanted_lab, bead_size, palette, weave.sizes, allowed, settings)
         gap = reduction.gap
         chosen = nearest_in_size(wanted_lab, bead_size, labs, allowed, measure_of(settings))
+    spare = None
     if settings.stock:
         bead_xy = tips.extended(weave.bead_xy, weave.junction_xy[tips.junctions])
         order = even_thresholds(weave, bead_xy[: len(wanted)])
-        chosen = _within_stock(wanted_lab, bead_size, palette, weave.sizes, allowed, settings, copies, order)
+
+        def within_stock(lab: FloatArray) -> IntArray:
+            return _within_stock(lab, bead_size, palette, weave.sizes, allowed, settings, copies, order)
+
+        chosen = within_stock(wanted_lab)
+        spare = stock_of(palette, weave.sizes, allowed) // copies
+        spare -= np.bincount(chosen, minlength=len(spare))
     refined = refine(
         weave,
         woven_only(weave, chosen),
@@ -121,8 +128,13 @@ def choose(
         dither_kind=settings.dither_kind,
         smoothing=settings.smoothing,
         measure=measure_of(settings),
+        spare=spare,
     )
-    return Choice(plain, np.append(refined, tips.parted(chosen)[1]), gap)
+    chosen = np.append(refined, tips.parted(chosen)[1])
+    if settings.stock and settings.dither:
+        # The colours stay; of their dye lots the first are used up first, and all are mixed evenly again.
+        chosen = within_stock(labs[chosen])
+    return Choice(plain, chosen, gap)
 
 
 def wanted_at_tips(wanted: FloatArray, weave: Weave) -> FloatArray:

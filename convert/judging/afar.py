@@ -22,13 +22,17 @@ class Judgement:
     Parameters
     ----------
     seen : float
-        Mean S-CIELAB difference to beads of just the picture's colours, from the view distance.
+        Mean S-CIELAB difference to beads of just the picture's colours, from the view distance, both filling
+        their cells; by CIEDE2000.
     unrest : Unrest
         Lone beads and changes of colour.
+    seen_with_gaps : float
+        The same with the backing showing in the gaps between the beads.
     """
 
     seen: float
     unrest: Unrest
+    seen_with_gaps: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,11 +83,14 @@ def compare(
     """
     weave = pattern.weave
     palette = np.clip(lab_to_linear(pattern.palette.labs()), 0, 1)
-    view = View(weave, wanted, decode(np.array(parse_hex(backing), np.uint8)), distance_m)
+    behind = decode(np.array(parse_hex(backing), np.uint8))
+    filled, with_gaps = (View(weave, wanted, shown, distance_m) for shown in (None, behind))
     neighbours, colours = bead_neighbours(weave), pattern.palette.colour_numbers()
 
     def judged(entries: IntArray) -> Judgement:
-        return Judgement(view.from_best(palette[entries]), unrest(colours[entries], neighbours))
+        beads = palette[entries]
+        restless = unrest(colours[entries], neighbours)
+        return Judgement(filled.from_best(beads), restless, with_gaps.from_best(beads))
 
     chosen = woven_only(weave, pattern.bead_colour)
     same = np.array_equal(chosen, nearest)

@@ -194,6 +194,13 @@ class Weave:
             reach[of_size] = size.reach_mm(along[of_size], along[of_size, ::-1])
         return reach
 
+    @cached_property
+    def cell_mm2(self) -> FloatArray:
+        """Return the area of each bead's cell, shape (B,)."""
+        across = self.cells[:, 2] - self.cells[:, 0]
+        along = self.cells[:, 3] - self.cells[:, 1]
+        return np.abs(across[:, 0] * along[:, 1] - across[:, 1] * along[:, 0]) / 2
+
     @property
     def extent_mm(self) -> tuple[float, float, float, float]:
         """Left, top, right and bottom of the finished piece, over the outlines of its beads."""

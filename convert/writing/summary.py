@@ -83,10 +83,13 @@ def _thread_facts(pattern: Pattern, report: ThreadReport) -> dict[str, str]:
 def _seen_facts(comparison: Comparison) -> dict[str, str]:
     """Return how the beads look, in words."""
     chosen, nearest = comparison.chosen, comparison.nearest
-    seen = f"{chosen.seen:.1f} from the picture's own colours (S-CIELAB)"
+    seen = (
+        f"{chosen.seen:.1f} from the picture's own colours (S-CIELAB by CIEDE2000),"
+        f" {chosen.seen_with_gaps:.1f} with the backing in the gaps"
+    )
     lone = f"{chosen.unrest.lone:,}, colour changes {chosen.unrest.changes:,}"
     if nearest is not None:
-        seen += f"; with the nearest beads {nearest.seen:.1f}"
+        seen += f"; with the nearest beads {nearest.seen:.1f} and {nearest.seen_with_gaps:.1f}"
         lone += f"; with the nearest beads {nearest.unrest.lone:,} and {nearest.unrest.changes:,}"
     return {f"Seen from {comparison.distance_m:g} m": seen, "Lone beads": lone}
 
@@ -125,7 +128,12 @@ def _judged(judgement: Judgement | None) -> dict[str, float] | None:
     if judgement is None:
         return None
     unrest = judgement.unrest
-    return {"seen": round(judgement.seen, 4), "lone_beads": unrest.lone, "colour_changes": unrest.changes}
+    return {
+        "seen": round(judgement.seen, 4),
+        "seen_with_gaps": round(judgement.seen_with_gaps, 4),
+        "lone_beads": unrest.lone,
+        "colour_changes": unrest.changes,
+    }
 
 
 def _counted(number: int, what: str) -> str:
