@@ -269,8 +269,9 @@ def _plain(text: str) -> str:
 
 def _or(entries: Iterable[BeadColour]) -> str:
     told = [f"{entry.name} ({entry.code})" if entry.name else entry.code for entry in entries]
-    more = f" and {len(told) - NEAREST_TOLD} more" if len(told) > NEAREST_TOLD else ""
-    return " or ".join(told[:NEAREST_TOLD]) + more
+    if len(told) > NEAREST_TOLD:
+        told = [*told[:NEAREST_TOLD], f"one of {len(told) - NEAREST_TOLD} more"]
+    return " or ".join(part for part in (", ".join(told[:-1]), told[-1]) if part)
 
 
 def clashes(keys: Iterable[tuple[str, str | None]]) -> list[tuple[int, int]]:

@@ -151,9 +151,9 @@ def _shelf(header: Header, cells: Sequence[Cells], table: Table, source: str) ->
     if not entries:
         raise PaletteError(f"{table.source} has a header but no colour", "add a bead colour a row")
     notes = (
+        *reading_notes(columns, header, table, len({entry.code for entry in entries})),
         *table.notes,
         *column_notes(columns, kept_out, table),
-        *reading_notes(columns, header, table, len({entry.code for entry in entries})),
         *row_notes(reader, table),
         *size_notes(entries, lines, table),
         *code_notes(entries, lines, table),

@@ -130,7 +130,7 @@ def test_what_may_be_several_is_refused_with_them(shelf, called, told):
 @pytest.mark.parametrize(
     ("called", "hint"),
     [
-        ("heron gray", "did you mean heron grey (HG3) or heron greyish (HG4) or light heron grey (HG1)?"),
+        ("heron gray", "did you mean heron grey (HG3), heron greyish (HG4) or light heron grey (HG1)?"),
         ("KB11", "did you mean kingfisher blue (KB1) or kingfisher  Teal (KB2)?"),
         ("zzz", ""),
         ("", ""),
