@@ -8,6 +8,7 @@ from typing import Any
 from convert.errors import ConvertError as ConvertError
 from convert.errors import SizeError
 from convert.judging.afar import Comparison, check_view, judge
+from convert.judging.colour_ladder import PayingColours
 from convert.judging.size_candidates import SizeComparison as SizeComparison
 from convert.judging.size_candidates import Sizes, sizes_named, sizes_of
 from convert.judging.size_comparison import compare_sizes as compare_pieces
@@ -70,6 +71,8 @@ class Made:
         How well the beads show the picture from a distance; None where none was followed.
     colours_gap : float or None
         By what share another choice of as many colours could be better at most; None without such a limit.
+    colours_reason : str or None
+        Why there are as many colours as there are; None where all were taken or the user has said how many.
     """
 
     pattern: Pattern
@@ -79,6 +82,7 @@ class Made:
     difference: float | None = None
     comparison: Comparison | None = None
     colours_gap: float | None = None
+    colours_reason: str | None = None
 
 
 def make_panel(
@@ -110,7 +114,9 @@ def make_panel(
     check_view(options.backing, options.view_distance_m)
     shown = _made_ready(picture, options, _aspect(options.width_mm, options.height_mm))
     shape = Silhouette.of(options)
-    result = make(shown.name, shape, FromPicture(shown), palette, options, progress=progress)
+    chooser = PayingColours(options, options.backing, options.view_distance_m)
+    source = FromPicture(shown, chooser=chooser)
+    result = make(shown.name, shape, source, palette, options, progress=progress)
     progress("Judging the colours")
     comparison = judge(result, options.backing, options.view_distance_m)
     lost = lost_detail(shown, palette, options, result)
@@ -157,7 +163,8 @@ def make_motif(
         sides = getattr(shape, "width_mm", None), getattr(shape, "height_mm", None)
         shown = _made_ready(picture, options, _aspect(*sides))
         title = f"{shown.name}, {title.lower()}"
-        source = FromPicture(shown, source)
+        chooser = PayingColours(options, options.backing, options.view_distance_m)
+        source = FromPicture(shown, source, chooser=chooser)
     result = make(title, shape, source, palette, options, copies=options.copies, progress=progress)
     progress("Judging the colours")
     return _made(result, options.backing, judge(result, options.backing, options.view_distance_m))
@@ -302,7 +309,9 @@ def write_outputs(
 
 def summary(made: Made) -> dict[str, Any]:
     """Return the figures of a piece as plain values, lengths in mm, see ``combweave panel --json``."""
-    figures = summary_json(made.pattern, made.thread, made.difference, made.comparison, made.colours_gap)
+    figures = summary_json(
+        made.pattern, made.thread, made.difference, made.comparison, made.colours_gap, made.colours_reason
+    )
     return {**figures, "notes": [*made.notes, *made.thread.warnings]}
 
 
@@ -341,4 +350,5 @@ def _made(result: Result, backing: str, comparison: Comparison | None, notes: tu
         result.difference,
         comparison,
         result.gap,
+        result.reason,
     )
