@@ -8,6 +8,8 @@ from typing import Any
 from convert.errors import ConvertError as ConvertError
 from convert.errors import SizeError
 from convert.judging.afar import Comparison, check_view, judge
+from convert.judging.colour_comparison import ColourComparison as ColourComparison
+from convert.judging.colour_comparison import compare_colours as compare_panels
 from convert.judging.colour_ladder import PayingColours
 from convert.judging.size_candidates import SizeComparison as SizeComparison
 from convert.judging.size_candidates import Sizes, sizes_named, sizes_of
@@ -36,9 +38,11 @@ from convert.picture.reading import read_picture as read_picture
 from convert.piece.pattern import Pattern
 from convert.piece.pattern_reading import read_pattern_file
 from convert.settings.output import BookletSettings as BookletSettings
+from convert.settings.output import PaperSettings
 from convert.settings.picture import PictureSettings
 from convert.thread.verifier import ThreadReport, verify
 from convert.units import PAPERS
+from convert.writing.colour_report import write_colour_comparison
 from convert.writing.output_folder import output_folder
 from convert.writing.outputs import Job, write_all
 from convert.writing.size_report import write_comparison
@@ -215,6 +219,26 @@ def compare_sizes(
     )
 
 
+def compare_colours(
+    picture: Picture,
+    palette: Palette,
+    options: PanelOptions | None = None,
+    *,
+    progress: Progress = _unheard,
+) -> ColourComparison:
+    """Compare a panel in more and more colours: how it looks, and what they cost; see `make_panel`.
+
+    Parameters
+    ----------
+    options : PanelOptions, optional
+        The choices; a number of colours is shown besides the others.
+    """
+    options = options or PanelOptions()
+    check_view(options.backing, options.view_distance_m)
+    shown = _made_ready(picture, options, _aspect(options.width_mm, options.height_mm))
+    return compare_panels(shown, palette, options, progress)
+
+
 def sizes_compared(palette: Palette, options: SizesOptions) -> list[Sizes]:
     """Return core and connector of each size that `compare_sizes` compares.
 
@@ -321,6 +345,27 @@ def write_sizes(
     """Write the sheet of a comparison of sizes into a new folder; the rest as `write_outputs`."""
     with output_folder(Path(folder), force=force) as into:
         write_comparison(compared, into, progress)
+
+
+def write_colours(
+    compared: ColourComparison,
+    folder: Path | str,
+    paper: str = PaperSettings.paper,
+    *,
+    force: bool = False,
+    progress: Progress = _unheard,
+) -> None:
+    """Write the sheet of a comparison of colours and its figures into a new folder, see `write_outputs`.
+
+    Parameters
+    ----------
+    compared : ColourComparison
+        The comparison.
+    paper : str
+        What is printed on, a key of `convert.units.PAPERS`.
+    """
+    with output_folder(Path(folder), force=force) as into:
+        write_colour_comparison(compared, into, PAPERS[paper], progress)
 
 
 def _made_ready(picture: Picture, settings: PictureSettings, aspect: float | None) -> Picture:

@@ -110,7 +110,8 @@ class PayingColours:
 
     def _reason(self, few: Rung, full: Rung, palette: Palette) -> str:
         """Say why there are as many colours as there are."""
-        off = round(few.seen - full.seen, 1)
+        # Of the figures as they are told, or the two would not agree.
+        off = round(round(few.seen, 1) - round(full.seen, 1), 1)
         look = f"{abs(off):.1f} {'more' if off > 0 else 'less'} than" if off else "the same as"
         said = f"{few.colours}, as many as pay: from {self.distance_m:g} m {look} with all {full.colours}"
         if few.cost is None or full.cost is None or few.cost >= full.cost:

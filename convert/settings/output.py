@@ -7,10 +7,16 @@ from convert.settings.declaring import OUTPUT, Settings, option
 
 
 @dataclass(frozen=True, kw_only=True)
-class BookletSettings(Settings):
+class PaperSettings(Settings):
+    """What is printed on."""
+
+    paper: Literal["a4", "letter"] = option("a4", "--paper", "Paper of what is printed.", OUTPUT)
+
+
+@dataclass(frozen=True, kw_only=True)
+class BookletSettings(PaperSettings):
     """How the booklet is printed."""
 
-    paper: Literal["a4", "letter"] = option("a4", "--paper", "Paper of the booklet.", OUTPUT)
     ink: Literal["colour", "spare"] = option(
         "colour", "--ink", "spare: white beads with symbols, to print with little ink.", OUTPUT
     )
