@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from convert.front_door import (
         BookletSettings,
+        ColourComparison,
         ConvertError,
         Flower,
         Made,
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
         SizeComparison,
         SizesOptions,
         Strip,
+        compare_colours,
         compare_sizes,
         make_motif,
         make_panel,
@@ -29,6 +31,7 @@ if TYPE_CHECKING:
         read_pattern,
         read_picture,
         summary,
+        write_colours,
         write_outputs,
         write_sizes,
     )
@@ -36,6 +39,7 @@ if TYPE_CHECKING:
 __version__ = "0.1.0"
 __all__ = [
     "BookletSettings",
+    "ColourComparison",
     "ConvertError",
     "Flower",
     "Made",
@@ -48,6 +52,7 @@ __all__ = [
     "SizeComparison",
     "SizesOptions",
     "Strip",
+    "compare_colours",
     "compare_sizes",
     "make_motif",
     "make_panel",
@@ -55,6 +60,7 @@ __all__ = [
     "read_pattern",
     "read_picture",
     "summary",
+    "write_colours",
     "write_outputs",
     "write_sizes",
 ]

@@ -8,6 +8,9 @@ from typing import Any
 from convert.errors import ConvertError as ConvertError
 from convert.errors import SizeError
 from convert.judging.afar import Comparison, check_view, judge
+from convert.judging.colour_comparison import ColourComparison as ColourComparison
+from convert.judging.colour_comparison import compare_colours as compare_panels
+from convert.judging.colour_ladder import PayingColours
 from convert.judging.size_candidates import SizeComparison as SizeComparison
 from convert.judging.size_candidates import Sizes, sizes_named, sizes_of
 from convert.judging.size_comparison import compare_sizes as compare_pieces
@@ -35,9 +38,11 @@ from convert.picture.reading import read_picture as read_picture
 from convert.piece.pattern import Pattern
 from convert.piece.pattern_reading import read_pattern_file
 from convert.settings.output import BookletSettings as BookletSettings
+from convert.settings.output import PaperSettings
 from convert.settings.picture import PictureSettings
 from convert.thread.verifier import ThreadReport, verify
 from convert.units import PAPERS
+from convert.writing.colour_report import write_colour_comparison
 from convert.writing.output_folder import output_folder
 from convert.writing.outputs import Job, write_all
 from convert.writing.size_report import write_comparison
@@ -70,6 +75,8 @@ class Made:
         How well the beads show the picture from a distance; None where none was followed.
     colours_gap : float or None
         By what share another choice of as many colours could be better at most; None without such a limit.
+    colours_reason : str or None
+        Why there are as many colours as there are; None where all were taken or the user has said how many.
     """
 
     pattern: Pattern
@@ -79,6 +86,7 @@ class Made:
     difference: float | None = None
     comparison: Comparison | None = None
     colours_gap: float | None = None
+    colours_reason: str | None = None
 
 
 def make_panel(
@@ -110,7 +118,9 @@ def make_panel(
     check_view(options.backing, options.view_distance_m)
     shown = _made_ready(picture, options, _aspect(options.width_mm, options.height_mm))
     shape = Silhouette.of(options)
-    result = make(shown.name, shape, FromPicture(shown), palette, options, progress=progress)
+    chooser = PayingColours(options, options.view_distance_m)
+    source = FromPicture(shown, chooser=chooser)
+    result = make(shown.name, shape, source, palette, options, progress=progress)
     progress("Judging the colours")
     comparison = judge(result, options.backing, options.view_distance_m)
     lost = lost_detail(shown, palette, options, result)
@@ -157,7 +167,8 @@ def make_motif(
         sides = getattr(shape, "width_mm", None), getattr(shape, "height_mm", None)
         shown = _made_ready(picture, options, _aspect(*sides))
         title = f"{shown.name}, {title.lower()}"
-        source = FromPicture(shown, source)
+        chooser = PayingColours(options, options.view_distance_m)
+        source = FromPicture(shown, source, chooser=chooser)
     result = make(title, shape, source, palette, options, copies=options.copies, progress=progress)
     progress("Judging the colours")
     return _made(result, options.backing, judge(result, options.backing, options.view_distance_m))
@@ -206,6 +217,26 @@ def compare_sizes(
         distance_m=options.view_distance_m,
         progress=progress,
     )
+
+
+def compare_colours(
+    picture: Picture,
+    palette: Palette,
+    options: PanelOptions | None = None,
+    *,
+    progress: Progress = _unheard,
+) -> ColourComparison:
+    """Compare a panel in more and more colours: how it looks, and what they cost; see `make_panel`.
+
+    Parameters
+    ----------
+    options : PanelOptions, optional
+        The choices; a number of colours is shown besides the others.
+    """
+    options = options or PanelOptions()
+    check_view(options.backing, options.view_distance_m)
+    shown = _made_ready(picture, options, _aspect(options.width_mm, options.height_mm))
+    return compare_panels(shown, palette, options, progress)
 
 
 def sizes_compared(palette: Palette, options: SizesOptions) -> list[Sizes]:
@@ -306,7 +337,9 @@ def write_outputs(
 
 def summary(made: Made) -> dict[str, Any]:
     """Return the figures of a piece as plain values, lengths in mm, see ``combweave panel --json``."""
-    figures = summary_json(made.pattern, made.thread, made.difference, made.comparison, made.colours_gap)
+    figures = summary_json(
+        made.pattern, made.thread, made.difference, made.comparison, made.colours_gap, made.colours_reason
+    )
     return {**figures, "notes": [*made.notes, *made.thread.warnings]}
 
 
@@ -316,6 +349,27 @@ def write_sizes(
     """Write the sheet of a comparison of sizes into a new folder; the rest as `write_outputs`."""
     with output_folder(Path(folder), force=force) as into:
         write_comparison(compared, into, progress)
+
+
+def write_colours(
+    compared: ColourComparison,
+    folder: Path | str,
+    paper: str = PaperSettings.paper,
+    *,
+    force: bool = False,
+    progress: Progress = _unheard,
+) -> None:
+    """Write the sheet of a comparison of colours and its figures into a new folder, see `write_outputs`.
+
+    Parameters
+    ----------
+    compared : ColourComparison
+        The comparison.
+    paper : str
+        What is printed on, a key of `convert.units.PAPERS`.
+    """
+    with output_folder(Path(folder), force=force) as into:
+        write_colour_comparison(compared, into, PAPERS[paper], progress)
 
 
 def _made_ready(picture: Picture, settings: PictureSettings, aspect: float | None) -> Picture:
@@ -345,4 +399,5 @@ def _made(result: Result, backing: str, comparison: Comparison | None, notes: tu
         result.difference,
         comparison,
         result.gap,
+        result.reason,
     )

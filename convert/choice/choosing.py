@@ -1,12 +1,13 @@
 """The bead for each place: the nearest, of few colours, within stock, dithered or smoothed, in this order."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
-from convert.choice.reduction import Demand, Reduction, reduce_colours
+from convert.choice.few_colours import Allowed, FewColours
 from convert.choice.refining import even_thresholds, refine
 from convert.choice.stock import Shortage, assign, merge, shortage
 from convert.colour.distances import Distance, distance_named
@@ -37,11 +38,21 @@ class Choice:
         The entry chosen.
     gap : float or None
         By what share another choice of as many colours could be better at most; None without a limit.
+    notes : tuple of str
+        What the user should know.
+    reason : str or None
+        Why there are as many colours as there are; None where the user has said how many.
     """
 
     nearest: IntArray
     chosen: IntArray
     gap: float | None
+    notes: tuple[str, ...] = ()
+    reason: str | None = None
+
+
+Chooser = Callable[[FloatArray, Weave, Palette, ColourSettings, int], Choice]
+"""What chooses beads, such as `choose`, of which it has parameters and errors."""
 
 
 def measure_of(settings: ColourSettings) -> Distance:
@@ -83,7 +94,8 @@ def choose(
     palette : Palette
         Bead colours, some for each of the sizes.
     settings : ColourSettings
-        The user's choices.
+        The user's choices. Without a number of colours all are taken: how many pay is not known here, see
+        `convert.judging.colour_ladder`.
     copies : int
         Pieces to be woven of the stock.
 
@@ -94,47 +106,113 @@ def choose(
     StockError
         The beads on hand do not suffice, or the palette does not say how many there are.
     """
-    settings = in_codes(settings, palette)
-    tips = tips_of(weave)
-    bead_size = tips.extended(weave.bead_size, tips.size_index)[: len(wanted)]
-    wanted = np.round(wanted, _DIGITS)
-    wanted_lab, labs = linear_to_lab(wanted), palette.labs()
-    allowed = _without(palette, weave.sizes, settings.avoid)
-    plain = nearest_in_size(wanted_lab, bead_size, labs, allowed, measure_of(settings))
-    chosen, gap = plain, None
-    if settings.colours is not None:
-        allowed, reduction = _reduced(wanted_lab, bead_size, palette, weave.sizes, allowed, settings)
-        gap = reduction.gap
-        chosen = nearest_in_size(wanted_lab, bead_size, labs, allowed, measure_of(settings))
-    spare = None
-    if settings.stock:
-        bead_xy = tips.extended(weave.bead_xy, weave.junction_xy[tips.junctions])
-        order = even_thresholds(weave, bead_xy[: len(wanted)])
+    choosing = Choosing(wanted, weave, palette, settings, copies)
+    if settings.most_colours is None:
+        return choosing.of_all()
+    return choosing.of_best(settings.most_colours, choosing.settings.keep)
 
-        def within_stock(lab: FloatArray) -> IntArray:
-            return _within_stock(lab, bead_size, palette, weave.sizes, allowed, settings, copies, order)
 
-        chosen = within_stock(wanted_lab)
-        spare = stock_of(palette, weave.sizes, allowed) // copies
-        spare -= np.bincount(chosen, minlength=len(spare))
-    refined = refine(
-        weave,
-        woven_only(weave, chosen),
-        woven_only(weave, wanted),
-        lab_to_linear(labs),
-        palette.colour_numbers(),
-        allowed,
-        dither=settings.dither,
-        dither_kind=settings.dither_kind,
-        smoothing=settings.smoothing,
-        measure=measure_of(settings),
-        spare=spare,
-    )
-    chosen = np.append(refined, tips.parted(chosen)[1])
-    if settings.stock and settings.dither:
-        # The colours stay; of their dye lots the first are used up first, and all are mixed evenly again.
-        chosen = within_stock(labs[chosen])
-    return Choice(plain, chosen, gap)
+class Choosing:
+    """Beads to be chosen, made ready once for several choices; parameters and errors as in `choose`.
+
+    Attributes
+    ----------
+    nearest : ndarray of shape (B,), int32
+        See `Choice`.
+    allowed : tuple of ndarray of int
+        For each of the sizes the entries that are not to be avoided.
+    """
+
+    def __init__(
+        self, wanted: FloatArray, weave: Weave, palette: Palette, settings: ColourSettings, copies: int = 1
+    ) -> None:
+        settings = in_codes(settings, palette)
+        self.weave, self.palette, self.settings = weave, palette, settings
+        self._copies = copies
+        tips = tips_of(weave)
+        self._bead_size = tips.extended(weave.bead_size, tips.size_index)[: len(wanted)]
+        self.wanted = np.round(wanted, _DIGITS)
+        self._wanted_lab, self._labs = linear_to_lab(self.wanted), palette.labs()
+        self.allowed = _without(palette, weave.sizes, settings.avoid)
+        self.nearest = self._nearest(self.allowed)
+
+    @cached_property
+    def few(self) -> FewColours:
+        """What choices of few colours are made with."""
+        return FewColours(
+            self._wanted_lab,
+            self._bead_size,
+            self.palette,
+            self.weave.sizes,
+            self.allowed,
+            measure_of(self.settings),
+        )
+
+    def of_all(self) -> Choice:
+        """Return the choice among all colours."""
+        return Choice(self.nearest, self._refined(self.among(self.allowed), self.allowed), None)
+
+    def of_best(self, count: int, keep: Sequence[str]) -> Choice:
+        """Return the choice among the best `count` colours with some to keep, see `FewColours.best`."""
+        allowed, reduction = self.few.best(count, keep)
+        chosen = self._refined(self.among(allowed), allowed)
+        notes: tuple[str, ...] = ()
+        if count > len(self.few.codes):
+            notes = (f"there are {len(self.few.codes)} colours to choose from, not {count}; all are taken",)
+        return Choice(self.nearest, chosen, reduction.gap, notes)
+
+    def among(self, allowed: Allowed) -> IntArray:
+        """Return the best bead of some entries for each place, within stock if that is asked for.
+
+        Raises
+        ------
+        StockError
+            The beads on hand do not suffice.
+        """
+        if self.settings.stock:
+            return self._within_stock(self._wanted_lab, allowed)
+        return self.nearest if allowed is self.allowed else self._nearest(allowed)
+
+    def _nearest(self, allowed: Allowed) -> IntArray:
+        measure = measure_of(self.settings)
+        return nearest_in_size(self._wanted_lab, self._bead_size, self._labs, allowed, measure)
+
+    def _within_stock(self, wanted_lab: FloatArray, allowed: Allowed) -> IntArray:
+        weave, sizes = self.weave, self.weave.sizes
+        capacity = stock_of(self.palette, sizes, allowed) // self._copies
+        wish = merge(wanted_lab, self._bead_size, self._labs, allowed, measure_of(self.settings))
+        lacking = shortage(wish, capacity, allowed)
+        if lacking is not None:
+            raise _too_few(lacking, self.palette, sizes, allowed, self._copies)
+        tips = tips_of(weave)
+        bead_xy = tips.extended(weave.bead_xy, weave.junction_xy[tips.junctions])[: len(wanted_lab)]
+        return assign(wish, capacity, even_thresholds(weave, bead_xy))
+
+    def _refined(self, chosen: IntArray, allowed: Allowed) -> IntArray:
+        """Return beads dithered or smoothed, those at the tips as they are."""
+        weave, settings = self.weave, self.settings
+        spare = None
+        if settings.stock:
+            spare = stock_of(self.palette, weave.sizes, allowed) // self._copies
+            spare -= np.bincount(chosen, minlength=len(spare))
+        refined = refine(
+            weave,
+            woven_only(weave, chosen),
+            woven_only(weave, self.wanted),
+            lab_to_linear(self._labs),
+            self.palette.colour_numbers(),
+            allowed,
+            dither=settings.dither,
+            dither_kind=settings.dither_kind,
+            smoothing=settings.smoothing,
+            measure=measure_of(settings),
+            spare=spare,
+        )
+        refined = np.append(refined, tips_of(weave).parted(chosen)[1])
+        if settings.stock and settings.dither:
+            # The colours stay; of their dye lots the first are used up first, and all are mixed evenly again.
+            refined = self._within_stock(self._labs[refined], allowed)
+        return refined
 
 
 def wanted_at_tips(wanted: FloatArray, weave: Weave) -> FloatArray:
@@ -153,7 +231,7 @@ def wanted_at_tips(wanted: FloatArray, weave: Weave) -> FloatArray:
     return np.asarray(sums[tips_of(weave).junctions] / 2)
 
 
-def _without(palette: Palette, sizes: Sequence[BeadSize], avoid: Sequence[str]) -> tuple[IntArray, ...]:
+def _without(palette: Palette, sizes: Sequence[BeadSize], avoid: Sequence[str]) -> Allowed:
     """Return for each size the entries that may be used."""
     is_avoided = np.array([entry.code in avoid for entry in palette.entries])
     allowed = []
@@ -202,65 +280,6 @@ def nearest_in_size(
             index, _ = nearest(wanted_lab[of_size], labs[entries], measure)
             entry[of_size] = entries[index]
     return entry
-
-
-def _reduced(
-    wanted_lab: FloatArray,
-    bead_size: NDArray[np.uint8],
-    palette: Palette,
-    sizes: Sequence[BeadSize],
-    allowed: Sequence[IntArray],
-    settings: ColourSettings,
-) -> tuple[tuple[IntArray, ...], Reduction]:
-    """Return the entries of the best few codes, and that choice."""
-    used = [size for size in range(len(sizes)) if (bead_size == size).any()]
-    entries = np.unique(np.concatenate([allowed[size] for size in used]))
-    codes = list(dict.fromkeys(palette.entries[entry].code for entry in entries))
-    column_of = {code: column for column, code in enumerate(codes)}
-    columns = np.array([column_of.get(entry.code, -1) for entry in palette.entries])
-    for code in settings.keep:
-        if code not in column_of:
-            raise PaletteError(f"bead {code!r} is to be kept, but comes in no size that this piece takes")
-    keep = np.array(sorted({column_of[code] for code in settings.keep}), np.int64)
-    count = min(settings.colours or len(codes), len(codes))
-    labs = palette.labs()
-    reduction = reduce_colours(
-        [
-            Demand.of_beads(wanted_lab[bead_size == size], columns[allowed[size]], labs[allowed[size]])
-            for size in used
-        ],
-        len(codes),
-        count,
-        keep,
-        measure_of(settings),
-    )
-    left = tuple(of_size[np.isin(columns[of_size], reduction.chosen)] for of_size in allowed)
-    for size in used:
-        if not len(left[size]):
-            raise PaletteError(
-                f"{count} colour{'s' * (count != 1)} cannot cover both bead sizes: none is left for"
-                f" {sizes[size].name}",
-                "raise --colours, or keep fewer of the other size",
-            )
-    return left, reduction
-
-
-def _within_stock(
-    wanted_lab: FloatArray,
-    bead_size: NDArray[np.uint8],
-    palette: Palette,
-    sizes: Sequence[BeadSize],
-    allowed: Sequence[IntArray],
-    settings: ColourSettings,
-    copies: int,
-    order: FloatArray,
-) -> IntArray:
-    capacity = stock_of(palette, sizes, allowed) // copies
-    wish = merge(wanted_lab, bead_size, palette.labs(), allowed, measure_of(settings))
-    lacking = shortage(wish, capacity, allowed)
-    if lacking is not None:
-        raise _too_few(lacking, palette, sizes, allowed, copies)
-    return assign(wish, capacity, order)
 
 
 def stock_of(palette: Palette, sizes: Sequence[BeadSize], allowed: Sequence[IntArray]) -> NDArray[np.int64]:

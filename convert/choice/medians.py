@@ -8,6 +8,7 @@ of Polyak's length. Where the bound is not reached, the columns that it takes ar
 exchange; then pairs are exchanged, among those columns that by the bound can be part of a better choice.
 """
 
+from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -91,6 +92,25 @@ def solve(cost: FloatArray, weights: FloatArray, count: int, keep: IntArray) -> 
         chosen = better
 
 
+def ladder(
+    cost: FloatArray, weights: FloatArray, counts: Sequence[int], keep: IntArray
+) -> Iterator[IntArray]:
+    """Yield good columns for each of several counts, without a bound.
+
+    Each choice is begun with that of the count before, so that all cost little more than the last of them;
+    parameters as in `solve`.
+
+    Parameters
+    ----------
+    counts : sequence of int
+        Columns to choose, ascending, at least those to keep.
+    """
+    chosen = keep
+    for count in counts:
+        chosen = _exchange(cost, weights, _greedy(cost, weights, count, chosen), keep)
+        yield chosen
+
+
 def two_nearest(of_chosen: FloatArray) -> _Nearest:
     """Return the place of the least cost in each row (M, N), that cost, and the second least."""
     rows = np.arange(len(of_chosen))
@@ -115,9 +135,10 @@ def _total(cost: FloatArray, weights: FloatArray, chosen: IntArray) -> float:
     return float(weights @ cost[:, chosen].min(axis=1))
 
 
-def _greedy(cost: FloatArray, weights: FloatArray, count: int, keep: IntArray) -> IntArray:
-    chosen = list(keep)
-    least = cost[:, keep].min(axis=1, initial=2 * UNUSABLE)
+def _greedy(cost: FloatArray, weights: FloatArray, count: int, start: IntArray) -> IntArray:
+    """Return the columns to start with and those that help most, one after the other, up to a count."""
+    chosen = list(start)
+    least = cost[:, start].min(axis=1, initial=2 * UNUSABLE)
     totals = weights @ np.minimum(cost, least[:, np.newaxis])
     while len(chosen) < count:
         totals[chosen] = np.inf

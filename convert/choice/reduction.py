@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from convert.choice.medians import UNUSABLE, best_values, solve, two_nearest
+from convert.choice.medians import UNUSABLE, best_values, ladder, solve, two_nearest
 from convert.colour.bounds import lower_bound
 from convert.colour.cells import sort_into_cells, spread_evenly
 from convert.colour.distances import CIEDE2000, Distance
@@ -82,10 +82,9 @@ class Demand:
         return cls(distinct, counts, columns, offered)
 
 
-def reduce_colours(
-    demands: Sequence[Demand], columns: int, count: int, keep: IntArray, measure: Distance = CIEDE2000
-) -> Reduction:
-    """Return the best colours for a picture.
+@dataclass(frozen=True, eq=False, slots=True)
+class Problem:
+    """Demands made ready once, for choices of several sizes.
 
     Parameters
     ----------
@@ -93,34 +92,72 @@ def reduce_colours(
         One for each bead size; a colour that comes in both has one column in both.
     columns : int
         Colours to choose from.
-    count : int
-        Colours to choose, from 1 to `columns` and at least those to keep.
-    keep : ndarray of int
-        Columns that must be chosen.
     measure : Distance
         The colour difference.
+    gathered : list of tuple
+        The demands as `gather` returns them.
+    cost : ndarray of shape (C, columns), float64
+        What a bead of each gathered colour costs in each column.
     """
-    gathered = [gather(demand, _cluster_limit(columns), measure.lightness) for demand in demands]
-    every = np.arange(columns)
-    cost = np.concatenate(
-        [_costs(demand, lab, every, measure) for demand, (lab, _, _) in zip(demands, gathered, strict=True)]
-    )
-    weights = np.concatenate([sums for _, sums, _ in gathered])
-    chosen, price = solve(cost, weights, count, keep)
-    chosen = np.sort(chosen)
-    _, first, second = two_nearest(cost[:, chosen])
-    share = np.clip((price - first) / np.maximum(second - first, 1e-12), 0, 1)
-    beyond = price - (first + share * (second - first))
 
-    total, offset, values, cluster_start = 0.0, 0.0, np.zeros(columns), 0
-    for demand, (lab, _, cluster) in zip(demands, gathered, strict=True):
-        _, first, second = two_nearest(_costs(demand, demand.lab, chosen, measure))
-        prices = first + share[cluster_start + cluster] * (second - first) + beyond[cluster_start + cluster]
-        cluster_start += len(lab)
-        total += float(demand.weights @ first)
-        offset += float(demand.weights @ prices)
-        values[demand.columns] += _values(demand, prices, measure)
-    return Reduction(chosen, total, offset + best_values(values, count, keep)[1])
+    demands: Sequence[Demand]
+    columns: int
+    measure: Distance
+    gathered: list[tuple[FloatArray, FloatArray, IntArray]]
+    cost: FloatArray
+
+    @classmethod
+    def of(cls, demands: Sequence[Demand], columns: int, measure: Distance = CIEDE2000) -> "Problem":
+        """Return the problem of some demands."""
+        gathered = [gather(demand, _cluster_limit(columns), measure.lightness) for demand in demands]
+        every = np.arange(columns)
+        cost = [
+            _costs(demand, lab, every, measure) for demand, (lab, _, _) in zip(demands, gathered, strict=True)
+        ]
+        return cls(demands, columns, measure, gathered, np.concatenate(cost))
+
+    @property
+    def weights(self) -> FloatArray:
+        """Beads of each gathered colour, shape (C,)."""
+        return np.concatenate([sums for _, sums, _ in self.gathered])
+
+    def ladder(self, counts: Sequence[int], keep: IntArray) -> Iterator[IntArray]:
+        """Yield good columns for each of several counts, ascending, without a bound; see `best`."""
+        return ladder(self.cost, self.weights, counts, keep)
+
+    def best(self, count: int, keep: IntArray) -> Reduction:
+        """Return the best colours, with a bound.
+
+        Parameters
+        ----------
+        count : int
+            Colours to choose, from 1 to `columns` and at least those to keep.
+        keep : ndarray of int
+            Columns that must be chosen.
+        """
+        chosen, price = solve(self.cost, self.weights, count, keep)
+        chosen = np.sort(chosen)
+        _, first, second = two_nearest(self.cost[:, chosen])
+        share = np.clip((price - first) / np.maximum(second - first, 1e-12), 0, 1)
+        beyond = price - (first + share * (second - first))
+
+        total, offset, values, cluster_start = 0.0, 0.0, np.zeros(self.columns), 0
+        for demand, (lab, _, cluster) in zip(self.demands, self.gathered, strict=True):
+            _, first, second = two_nearest(_costs(demand, demand.lab, chosen, self.measure))
+            here = cluster_start + cluster
+            prices = first + share[here] * (second - first) + beyond[here]
+            cluster_start += len(lab)
+            total += float(demand.weights @ first)
+            offset += float(demand.weights @ prices)
+            values[demand.columns] += _values(demand, prices, self.measure)
+        return Reduction(chosen, total, offset + best_values(values, count, keep)[1])
+
+
+def reduce_colours(
+    demands: Sequence[Demand], columns: int, count: int, keep: IntArray, measure: Distance = CIEDE2000
+) -> Reduction:
+    """Return the best colours for a picture; parameters as in `Problem` and `Problem.best`."""
+    return Problem.of(demands, columns, measure).best(count, keep)
 
 
 def gather(demand: Demand, limit: int, lightness: float = 1.0) -> tuple[FloatArray, FloatArray, IntArray]:

@@ -14,6 +14,7 @@ import typer
 
 from convert import __version__
 from convert.cli.check import check
+from convert.cli.colours import colours
 from convert.cli.gauge import gauge
 from convert.cli.match import match
 from convert.cli.motif import motif
@@ -61,6 +62,7 @@ def combweave(
 app.command()(panel)
 app.command()(motif)
 app.command()(sizes)
+app.command()(colours)
 app.command()(redraw)
 app.command()(check)
 app.command()(match)

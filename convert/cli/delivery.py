@@ -24,7 +24,9 @@ def tell_piece(made: Made, target: Path, notes: Sequence[str], telling: Telling)
     telling : Telling
         How much is said.
     """
-    facts = summary_facts(made.pattern, made.thread, made.difference, made.comparison, made.colours_gap)
+    facts = summary_facts(
+        made.pattern, made.thread, made.difference, made.comparison, made.colours_gap, made.colours_reason
+    )
     said = (*notes, *made.notes, *made.thread.warnings)
     print_summary({**facts, "Outputs": printable(target)}, said, quiet=telling.quiet)
     if telling.as_json:

@@ -83,6 +83,9 @@ def spelt_out(option: Option, hint: Any, default: Any) -> inspect.Parameter:
     )
     if get_origin(hint) is tuple:
         hint, default = list[get_args(hint)[0]] | None, list(default) or None  # type: ignore[misc]
+    if set(get_args(hint)) == {int, str}:
+        # A number or a word: which, the group tells.
+        hint = str
     if default is dataclasses.MISSING:
         default = inspect.Parameter.empty
     return inspect.Parameter(

@@ -1,32 +1,24 @@
 """Pieces in several bead sizes on one sheet, all at one scale, to choose from by eye."""
 
-import math
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
 from convert.drawing import style
-from convert.drawing.canvas import Canvas
-from convert.drawing.labels import Label, label, line_mm, shortened
-from convert.drawing.marks import Stroke
+from convert.drawing.labels import label, line_mm, shortened
 from convert.drawing.paragraphs import broken
-from convert.drawing.pdf_canvas import PdfCanvas
 from convert.drawing.piece import Piece, draw_piece
-from convert.drawing.png import draw_marks
-from convert.drawing.png_file import encode_png
 from convert.drawing.preview import draw_preview_part
+from convert.drawing.sheet import DOTS, DOTS_PER_INCH, Sheet, frame
 from convert.drawing.style import Box
 from convert.errors import SizeError
 from convert.piece.pattern import Pattern
-from convert.units import MM_PER_INCH, MM_PER_POINT, Paper
 
-DOTS_PER_INCH = 200
 WIDTH_MM = 420.0
 """Width of the sheet, as of A3 on its side."""
-_DOTS = DOTS_PER_INCH / MM_PER_INCH
 _INNER_MM = WIDTH_MM - 2 * style.MARGIN_MM
 _LEAST_CELL_MM = 62.0
 _MOST_HIGH_MM = 1_000.0
@@ -62,38 +54,12 @@ class SizeCell:
     close_up: Box | None = None
 
 
-@dataclass(eq=False, slots=True)
-class SizeSheet:
-    """What stands on the sheet, in mm.
-
-    Parameters
-    ----------
-    title : str
-        Title of the sheet.
-    height_mm : float
-        Height; the width is `WIDTH_MM`.
-    images : list of tuple
-        Left and top in mm, and pixels (H, W, 3) at `DOTS_PER_INCH`.
-    strokes, labels : list
-        Lines and words.
-    scale : float
-        Millimetres on the sheet for a millimetre of a piece.
-    """
-
-    title: str
-    height_mm: float = 0.0
-    images: list[tuple[float, float, NDArray[np.uint8]]] = field(default_factory=list)
-    strokes: list[Stroke] = field(default_factory=list)
-    labels: list[Label] = field(default_factory=list)
-    scale: float = 1.0
-
-
 def lay_out_sizes(
     title: str,
     advice: tuple[str, ...],
     readings: list[tuple[str, list[SizeCell]]],
     detail: NDArray[np.uint8] | None = None,
-) -> SizeSheet:
+) -> Sheet:
     """Return the sheet.
 
     Parameters
@@ -121,7 +87,7 @@ def lay_out_sizes(
         raise SizeError("there are no bead sizes to show")
     pieces = {id(cell): draw_piece(cell.pattern) for _, cells in rows for cell in cells}
     scale = _common_scale([[pieces[id(cell)] for cell in cells] for _, cells in rows])
-    sheet = SizeSheet(title, scale=scale)
+    sheet = Sheet(title, WIDTH_MM, scale=scale)
     true = "at true size" if scale == 1 else f"at {scale:.{0 if scale >= 0.1 else 1}%} of true size"
     y_mm = _head(sheet, (*advice, f"All pieces {true} where this sheet is {WIDTH_MM:.0f} mm wide."), detail)
     for heading, cells in rows:
@@ -157,7 +123,7 @@ def _common_scale(rows: list[list[Piece]]) -> float:
     return low
 
 
-def _head(sheet: SizeSheet, advice: tuple[str, ...], detail: NDArray[np.uint8] | None) -> float:
+def _head(sheet: Sheet, advice: tuple[str, ...], detail: NDArray[np.uint8] | None) -> float:
     """Lay out title, advice and the part that is judged; return where they end."""
     x_mm, y_mm = style.MARGIN_MM, style.MARGIN_MM + line_mm(style.TITLE) * 0.7
     wide = _INNER_MM - (0 if detail is None else _CLOSE_MM + style.BLOCK_MM)
@@ -172,9 +138,9 @@ def _head(sheet: SizeSheet, advice: tuple[str, ...], detail: NDArray[np.uint8] |
     if detail is None:
         return y_mm
     image = _fitted(detail)
-    left = WIDTH_MM - style.MARGIN_MM - image.shape[1] / _DOTS
+    left = WIDTH_MM - style.MARGIN_MM - image.shape[1] / DOTS
     sheet.images.append((left, style.MARGIN_MM, image))
-    below = style.MARGIN_MM + image.shape[0] / _DOTS + line_mm(style.BODY_SOFT)
+    below = style.MARGIN_MM + image.shape[0] / DOTS + line_mm(style.BODY_SOFT)
     sheet.labels.append(label("the detail in the picture", left, below, style.BODY_SOFT))
     return float(max(y_mm, below))
 
@@ -182,12 +148,12 @@ def _head(sheet: SizeSheet, advice: tuple[str, ...], detail: NDArray[np.uint8] |
 def _fitted(pixels: NDArray[np.uint8]) -> NDArray[np.uint8]:
     """Return a part of the picture as large as a close-up."""
     height, width = pixels.shape[:2]
-    factor = _CLOSE_MM * _DOTS / max(height, width)
+    factor = _CLOSE_MM * DOTS / max(height, width)
     size = max(1, round(width * factor)), max(1, round(height * factor))
     return np.asarray(Image.fromarray(pixels).resize(size, Image.Resampling.BICUBIC))
 
 
-def _row(sheet: SizeSheet, cells: list[SizeCell], pieces: list[Piece], top_mm: float) -> float:
+def _row(sheet: Sheet, cells: list[SizeCell], pieces: list[Piece], top_mm: float) -> float:
     """Lay out pieces beside each other; return where they end."""
     high = max(_span_mm(piece)[1] for piece in pieces) * sheet.scale
     words_mm = top_mm + _PAD_MM + high + line_mm(style.FACTS)
@@ -209,7 +175,7 @@ def _row(sheet: SizeSheet, cells: list[SizeCell], pieces: list[Piece], top_mm: f
         if cell.close_up is not None:
             close = _close_up(piece, cell.close_up)
             sheet.images.append((left + _PAD_MM, y_mm + 2 * style.GAP_MM, close))
-            y_mm += 2 * style.GAP_MM + close.shape[0] / _DOTS
+            y_mm += 2 * style.GAP_MM + close.shape[0] / DOTS
         ends.append(y_mm)
         frames.append((left, wide, bool(cell.mark)))
         left += wide
@@ -217,21 +183,8 @@ def _row(sheet: SizeSheet, cells: list[SizeCell], pieces: list[Piece], top_mm: f
     for x_mm, wide, marked in frames:
         width = _MARKED_MM if marked else style.FINE_MM
         colour = style.INK if marked else style.HAIR
-        sheet.strokes += _frame((x_mm, top_mm, x_mm + wide, bottom), width, colour)
+        sheet.strokes += frame((x_mm, top_mm, x_mm + wide, bottom), width, colour)
     return bottom
-
-
-def _frame(box_mm: Box, width_mm: float, colour: style.RGB) -> Iterator[Stroke]:
-    """Yield the four sides of a frame, each a bar: a line round it would be drawn over all it encloses."""
-    left, top, right, bottom = box_mm
-    bars = (
-        (left, top, right, top + width_mm),
-        (left, bottom - width_mm, right, bottom),
-        (left, top + width_mm, left + width_mm, bottom - width_mm),
-        (right - width_mm, top + width_mm, right, bottom - width_mm),
-    )
-    for x0, y0, x1, y1 in bars:
-        yield Stroke(((x0, y0), (x1, y0), (x1, y1), (x0, y1)), 0.0, colour, "legend")
 
 
 def _words(cell: SizeCell, wide_mm: float) -> Iterator[tuple[str, style.Type]]:
@@ -251,32 +204,3 @@ def _close_up(piece: Piece, box_mm: Box) -> NDArray[np.uint8]:
     right, bottom = box_mm[2] + grown[0], box_mm[3] + grown[1]
     dots_per_inch = DOTS_PER_INCH * _CLOSE_MM / max(right - left, bottom - top)
     return draw_preview_part(piece, (left, top, right, bottom), dots_per_inch)
-
-
-def sizes_png(sheet: SizeSheet) -> bytes:
-    """Return the sheet as a PNG file."""
-    canvas = Canvas(math.ceil(sheet.height_mm * _DOTS), round(WIDTH_MM * _DOTS))
-    for x_mm, y_mm, pixels in sheet.images:
-        top, left = round(y_mm * _DOTS), round(x_mm * _DOTS)
-        canvas.pixels[top : top + pixels.shape[0], left : left + pixels.shape[1], :3] = pixels
-    draw_marks(canvas, sheet.strokes, sheet.labels, _DOTS)
-    return encode_png(canvas.pixels, DOTS_PER_INCH)
-
-
-def sizes_pdf(sheet: SizeSheet) -> bytes:
-    """Return the sheet as a PDF file of one page, its words as text."""
-    from reportlab.lib.utils import ImageReader
-
-    page = PdfCanvas(Paper("sheet", WIDTH_MM, sheet.height_mm), sheet.title, "Bead sizes side by side")
-    for x_mm, y_mm, pixels in sheet.images:
-        height, width = (span / _DOTS for span in pixels.shape[:2])
-        page.raw.drawImage(
-            ImageReader(Image.fromarray(pixels)),
-            *page.point(x_mm, y_mm + height),
-            width / MM_PER_POINT,
-            height / MM_PER_POINT,
-        )
-    page.strokes(sheet.strokes)
-    page.labels(sheet.labels)
-    page.end_page()
-    return page.finish()

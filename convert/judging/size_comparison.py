@@ -8,6 +8,7 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from convert.errors import ConvertError, SizeError, StockError
+from convert.judging.colour_ladder import PayingColours
 from convert.judging.detail import Detail
 from convert.judging.size_advice import advised
 from convert.judging.size_candidates import (
@@ -195,7 +196,8 @@ class _Judge:
         """Return a candidate, or why the beads on hand do not suffice for it."""
         options = wish.options
         try:
-            source = FromPicture(self._picture, means=means)
+            chooser = PayingColours(options, self._distance_m)
+            source = FromPicture(self._picture, means=means, chooser=chooser)
             result = woven(self._picture.name, layout, source, self._palette, options)
         except StockError as error:
             return error

@@ -86,6 +86,7 @@ def _bead_colours(
     """Return the colours of the beads that may show some of a detail, shape (B, 3); others may be black."""
     weave = layout.weave
     palette = of_sizes(palette, weave.sizes)
+    # Colours that do not pay are those that do little for the look, so here all are taken.
     if not options.plain:
         # What a bead shows depends on all the others.
         (means,) = bead_means(detail.picture, [(weave, layout.full)])

@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from convert.choice.choosing import choose, wanted_at_tips
+from convert.choice.choosing import Chooser, choose, wanted_at_tips
 from convert.colour.ciede2000 import ciede2000
 from convert.colour.lab import linear_to_lab
 from convert.errors import PictureError
@@ -32,11 +32,14 @@ class FromPicture:
         Colours of beads that show none of it.
     means : ndarray of shape (B, 3), float64, or None
         What `convert.making.over_picture.bead_means` says of the piece, where that is known already.
+    chooser : callable
+        What chooses the beads; `choose` takes all colours where nobody says how many.
     """
 
     picture: Picture
     bare: Paints = PLAIN
     means: FloatArray | None = None
+    chooser: Chooser = choose
 
     def paint(self, ground: Ground) -> Painting:
         """Return the bead of each place.
@@ -58,7 +61,9 @@ class FromPicture:
         plain = self.bare.paint(ground)
         wanted = plain.wanted
         wanted[shown] = means[shown]
-        choice = choose(self._with_tips(wanted, ground), weave, ground.palette, ground.colours, ground.copies)
+        choice = self.chooser(
+            self._with_tips(wanted, ground), weave, ground.palette, ground.colours, ground.copies
+        )
         # Beads that show none of the picture have the plain colours, unless these are bound by a limit, too.
         keeps_plain = np.zeros(len(choice.chosen), bool)
         woven_only(weave, keeps_plain)[:] = ~shown & (not ground.colours.limits)
@@ -72,7 +77,8 @@ class FromPicture:
             nearest=nearest.astype(np.int32),
             difference=float(off.mean()),
             gap=choice.gap,
-            notes=notes,
+            notes=(*notes, *choice.notes),
+            reason=choice.reason,
         )
 
     def _check_covers(self, ground: Ground) -> None:

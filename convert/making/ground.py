@@ -32,6 +32,8 @@ class Painting:
         By what share another choice of as many colours could be better at most; None without such a limit.
     notes : tuple of str
         What the user should know.
+    reason : str or None
+        Why there are as many colours as there are; None where the user has said how many.
     """
 
     bead_colour: IntArray
@@ -40,6 +42,7 @@ class Painting:
     difference: float | None = None
     gap: float | None = None
     notes: tuple[str, ...] = ()
+    reason: str | None = None
 
 
 @dataclass(frozen=True, eq=False, slots=True)

@@ -42,7 +42,7 @@ class Result:
         Light that was wanted of each bead, linear sRGB.
     notes : tuple of str
         What the user should know.
-    nearest, difference, gap
+    nearest, difference, gap, reason
         See `convert.making.ground.Painting`.
     """
 
@@ -54,6 +54,7 @@ class Result:
     nearest: IntArray | None
     difference: float | None
     gap: float | None
+    reason: str | None
 
 
 def make(
@@ -126,8 +127,6 @@ def woven(
     progress("Proving the thread path")
     report = verify(weave, plan, supplies)
     adjustments = source.picture.adjustments if isinstance(source, FromPicture) else ()
-    # What is woven from stock is not bought, so that nothing needs to be spared for it but what is asked for.
-    spare = options.spare if options.spare is not None else 0.0 if options.stock else SPARE
     pattern = Pattern(
         title,
         layout.shape,
@@ -138,7 +137,7 @@ def woven(
         supplies,
         copies,
         adjustments,
-        spare,
+        spare_of(options),
         options.currency,
     )
     return Result(
@@ -150,7 +149,18 @@ def woven(
         painting.nearest,
         painting.difference,
         painting.gap,
+        painting.reason,
     )
+
+
+def spare_of(options: PieceOptions) -> float:
+    """Return the share of beads to have besides those woven in.
+
+    What is woven from stock is not bought, so that nothing needs to be spared for it but what is asked for.
+    """
+    if options.spare is not None:
+        return options.spare
+    return 0.0 if options.stock else SPARE
 
 
 def of_sizes(palette: Palette, sizes: tuple[BeadSize, BeadSize]) -> Palette:

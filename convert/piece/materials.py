@@ -5,9 +5,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
-from convert.palette.model import BeadColour
-from convert.piece.pattern import SPARE, Pattern
+from convert.palette.model import BeadColour, Palette
+from convert.piece.pattern import SPARE, Pattern, most_beads_first
 from convert.weave.beads import BeadSize
 from convert.weave.tips import tip_places, tips_of
 
@@ -72,11 +73,37 @@ def materials(pattern: Pattern) -> list[Material]:
     pattern : Pattern
         The piece; its copies are counted in.
     """
+    sizes = pattern.weave.sizes
+    return materials_of(pattern.counts, pattern.palette, sizes, pattern.copies, pattern.spare)
+
+
+def materials_of(
+    counts: NDArray[np.int64],
+    palette: Palette,
+    sizes: tuple[BeadSize, BeadSize],
+    copies: int = 1,
+    spare: float = SPARE,
+) -> list[Material]:
+    """Return what so many beads of a palette take, most beads first.
+
+    Parameters
+    ----------
+    counts : ndarray of shape (K, 2), int64
+        Beads of each entry and size, see `convert.piece.pattern.bead_counts`.
+    palette : Palette
+        The entries.
+    sizes : tuple of BeadSize
+        Core and connector.
+    copies : int
+        Pieces that take so many.
+    spare : float
+        Share of beads to have besides.
+    """
     rows = []
-    for entry in pattern.used.tolist():
-        counts = (pattern.counts[entry] * pattern.copies).tolist()
-        beads = {size: count for size, count in zip(pattern.weave.sizes, counts, strict=True) if count}
-        rows += _materials(entry, pattern.palette.entries[entry], beads, pattern.spare)
+    for entry in most_beads_first(counts).tolist():
+        of_entry = (counts[entry] * copies).tolist()
+        beads = {size: count for size, count in zip(sizes, of_entry, strict=True) if count}
+        rows += _materials(entry, palette.entries[entry], beads, spare)
     return rows
 
 

@@ -110,17 +110,39 @@ class Pattern:
 
         In the one-size weave the second column is 0.
         """
-        keys = self.bead_colour.astype(np.int64) * 2 + self.bead_size
-        return np.bincount(keys, minlength=2 * len(self.palette.entries)).reshape(-1, 2)
+        return bead_counts(self.bead_colour, self.bead_size, len(self.palette.entries))
 
     @cached_property
     def used(self) -> NDArray[np.int64]:
         """Return the palette entries that are used, shape (U,): most beads first, ties in its order."""
-        counts = self.counts.sum(axis=1)
-        order = np.argsort(-counts, kind="stable")
-        return np.asarray(order[counts[order] > 0])
+        return most_beads_first(self.counts)
 
     @property
     def colours(self) -> int:
         """Number of colours used; a code that is woven in both sizes is one colour."""
         return len({self.palette.entries[entry].code for entry in self.used.tolist()})
+
+
+def bead_counts(
+    bead_colour: NDArray[np.int32], bead_size: NDArray[np.uint8], entries: int
+) -> NDArray[np.int64]:
+    """Return the number of beads of each of so many entries and each size, shape (K, 2).
+
+    Parameters
+    ----------
+    bead_colour : ndarray of shape (N,), int32
+        Entry of the palette of each bead.
+    bead_size : ndarray of shape (N,), uint8
+        Its size, 0 or 1.
+    entries : int
+        Entries of the palette, K.
+    """
+    keys = bead_colour.astype(np.int64) * 2 + bead_size
+    return np.bincount(keys, minlength=2 * entries).reshape(-1, 2)
+
+
+def most_beads_first(counts: NDArray[np.int64]) -> NDArray[np.int64]:
+    """Return the entries of which there are beads, shape (U,): most beads first, ties in their order."""
+    beads = counts.sum(axis=1)
+    order = np.argsort(-beads, kind="stable")
+    return np.asarray(order[beads[order] > 0])

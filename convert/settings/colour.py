@@ -8,6 +8,8 @@ from convert.settings.declaring import COLOUR, Settings, option
 
 # CIE 142-2001 has its factor for lightness from 1 to 2; this leaves room on both sides.
 LEAST_LIGHTNESS, MOST_LIGHTNESS = 0.2, 5.0
+# As many colours as pay, see `convert.judging.colour_ladder`; and all that the palette has.
+AUTO, ALL = "auto", "all"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -50,17 +52,17 @@ class ColourSettings(Settings):
         COLOUR,
         metavar="0..1",
     )
-    colours: int | None = option(
-        None,
+    colours: int | str = option(
+        AUTO,
         "--colours",
-        "Use at most N colours, the best N of the palette for the picture.",
+        "At most N colours, the best N for the picture; auto: as many as pay; all: no limit.",
         COLOUR,
-        metavar="N",
+        metavar="N|auto|all",
     )
     keep: tuple[str, ...] = option(
         (),
         "--keep",
-        "With --colours: a colour that stays for sure. May be given again.",
+        "A colour that stays for sure when the palette is reduced. May be given again.",
         COLOUR,
         metavar="CODE",
     )
@@ -79,16 +81,17 @@ class ColourSettings(Settings):
             raise ConvertError(
                 "dithering mixes beads and smoothing parts them again", "give one of --dither and --smooth"
             )
-        if self.colours is not None and self.colours < 1:
-            raise PaletteError(f"--colours is 1 or more, not {self.colours}")
+        # The command line has words only.
+        object.__setattr__(self, "colours", _count_named(self.colours))
         kept = set(self.keep)
-        if kept and self.colours is None:
+        if kept and self.colours == ALL:
             raise PaletteError(
-                "--keep names colours that stay when the palette is reduced", "give --colours, too"
+                "--keep names colours that stay when the palette is reduced",
+                "leave out --colours all, with which every colour stays",
             )
-        if self.colours is not None and len(kept) > self.colours:
+        if self.most_colours is not None and len(kept) > self.most_colours:
             raise PaletteError(
-                f"{len(kept)} colours to keep are more than the {self.colours} to use",
+                f"{len(kept)} colours to keep are more than the {self.most_colours} to use",
                 f"give --colours {len(kept)} or more",
             )
         if both := sorted(kept.intersection(self.avoid)):
@@ -101,13 +104,37 @@ class ColourSettings(Settings):
 
     @property
     def plain(self) -> bool:
-        """Whether each bead is simply the nearest of the palette."""
+        """Whether each bead is simply the nearest of the palette, but for colours that do not pay."""
         return not (self.limits or self.dither or self.smoothing)
 
     @property
     def limits(self) -> bool:
-        """Whether the beads may not simply be the nearest of the palette."""
-        return self.colours is not None or bool(self.avoid) or self.stock
+        """Whether the user has bound what beads there may be."""
+        return self.most_colours is not None or bool(self.avoid) or self.stock
+
+    @property
+    def most_colours(self) -> int | None:
+        """The number of colours that the user has asked for; None where it is `AUTO` or `ALL`."""
+        return self.colours if isinstance(self.colours, int) else None
+
+
+def _count_named(colours: int | str) -> int | str:
+    """Return a number of colours, or one of the words that may stand for it.
+
+    Raises
+    ------
+    PaletteError
+        It is neither.
+    """
+    if colours in (AUTO, ALL):
+        return colours
+    try:
+        count = int(colours)
+    except ValueError:
+        raise PaletteError(f"--colours is a number, {AUTO} or {ALL}, not '{colours}'") from None
+    if count < 1:
+        raise PaletteError(f"--colours is 1 or more, not {count}", f"{ALL} sets no limit")
+    return count
 
 
 def check_lightness(distance: str, lightness: float) -> None:

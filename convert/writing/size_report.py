@@ -7,7 +7,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from convert.drawing.size_sheet import SizeCell, SizeSheet, lay_out_sizes, sizes_pdf, sizes_png
+from convert.drawing.sheet import Sheet, sheet_pdf, sheet_png
+from convert.drawing.size_sheet import SizeCell, lay_out_sizes
 from convert.judging.detail import Surviving
 from convert.judging.size_candidates import READINGS, SAME_LOOPS, SAME_WIDTH, Candidate, SizeComparison
 from convert.making.over_picture import onto_picture
@@ -108,9 +109,9 @@ def write_comparison(
     """
     progress("Drawing the sheet")
     sheet = size_sheet(comparison)
-    (folder / "sizes.png").write_bytes(sizes_png(sheet))
+    (folder / "sizes.png").write_bytes(sheet_png(sheet))
     progress("Writing the sheet for print")
-    (folder / "sizes.pdf").write_bytes(sizes_pdf(sheet))
+    (folder / "sizes.pdf").write_bytes(sheet_pdf(sheet, "Bead sizes side by side"))
 
 
 def comparison_json(comparison: SizeComparison) -> dict[str, Any]:
@@ -156,7 +157,7 @@ def comparison_json(comparison: SizeComparison) -> dict[str, Any]:
     }
 
 
-def size_sheet(comparison: SizeComparison) -> SizeSheet:
+def size_sheet(comparison: SizeComparison) -> Sheet:
     """Return the sheet of a comparison."""
     picture, readings = comparison.picture, []
     for reading, heading in READINGS.items():

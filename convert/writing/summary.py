@@ -16,6 +16,7 @@ def summary_facts(
     difference: float | None = None,
     comparison: Comparison | None = None,
     colours_gap: float | None = None,
+    colours_reason: str | None = None,
 ) -> dict[str, str]:
     """Return the figures of a pattern in words.
 
@@ -31,6 +32,8 @@ def summary_facts(
         How well the beads show the picture from a distance, beside the nearest ones.
     colours_gap : float, optional
         By what share another choice of as many colours could be better at most.
+    colours_reason : str, optional
+        Why there are as many colours as there are.
     """
     weave, rows, copies = pattern.weave, materials(pattern), pattern.copies
     core, connector = weave.sizes
@@ -57,6 +60,8 @@ def summary_facts(
     facts |= _thread_facts(pattern, report)
     if difference is not None:
         facts["Colour difference"] = f"{difference:.1f} on average (CIEDE2000; about 1 is just visible)"
+    if colours_reason is not None:
+        facts["Number of colours"] = colours_reason
     if colours_gap is not None:
         facts["Choice of colours"] = (
             f"at most {_percent(colours_gap)} from the best possible"
@@ -146,6 +151,7 @@ def summary_json(
     difference: float | None = None,
     comparison: Comparison | None = None,
     colours_gap: float | None = None,
+    colours_reason: str | None = None,
 ) -> dict[str, Any]:
     """Return the figures of a pattern as plain values, lengths in mm; parameters as in `summary_facts`.
 
@@ -180,6 +186,7 @@ def summary_json(
         "step_kinds": report.step_kinds,
         "colour_difference": None if difference is None else round(difference, 4),
         "colours_gap": colours_gap,
+        "colours_reason": colours_reason,
         "view_distance_m": None if comparison is None else comparison.distance_m,
         "judgement": None if comparison is None else _judged(comparison.chosen),
         "judgement_of_nearest": None if comparison is None else _judged(comparison.nearest),

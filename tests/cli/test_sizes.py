@@ -6,7 +6,8 @@ import pytest
 from PIL import Image
 from skimage import data
 
-from convert.drawing.size_sheet import DOTS_PER_INCH, WIDTH_MM
+from convert.drawing.sheet import DOTS_PER_INCH
+from convert.drawing.size_sheet import WIDTH_MM
 
 
 @pytest.fixture
