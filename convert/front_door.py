@@ -1,6 +1,5 @@
 """Whole pieces of work in one call each: what the commands do, without the command line."""
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -20,7 +19,7 @@ from convert.making.from_picture import FromPicture
 from convert.making.options import MotifOptions as MotifOptions
 from convert.making.options import PanelOptions as PanelOptions
 from convert.making.options import SizesOptions as SizesOptions
-from convert.making.pipeline import Result, make
+from convert.making.pipeline import Progress, Result, make, unheard
 from convert.making.shapes.flower import Flower as Flower
 from convert.making.shapes.rectangle import Rectangle as Rectangle
 from convert.making.shapes.shape import Shape
@@ -47,12 +46,6 @@ from convert.writing.output_folder import output_folder
 from convert.writing.outputs import Job, write_all
 from convert.writing.size_report import write_comparison
 from convert.writing.summary import summary_json
-
-Progress = Callable[[str], None]
-
-
-def _unheard(stage: str) -> None:
-    """Tell nobody of the progress."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -94,7 +87,7 @@ def make_panel(
     palette: Palette,
     options: PanelOptions | None = None,
     *,
-    progress: Progress = _unheard,
+    progress: Progress = unheard,
 ) -> Made:
     """Turn a picture into a panel that takes its outline.
 
@@ -134,7 +127,7 @@ def make_motif(
     *,
     picture: Picture | None = None,
     colours: Paints | None = None,
-    progress: Progress = _unheard,
+    progress: Progress = unheard,
 ) -> Made:
     """Make a piece of a shape of its own, which is always woven whole.
 
@@ -179,7 +172,7 @@ def compare_sizes(
     palette: Palette,
     options: SizesOptions | None = None,
     *,
-    progress: Progress = _unheard,
+    progress: Progress = unheard,
 ) -> SizeComparison:
     """Compare bead sizes before weaving: how large, how long, how dear, and what of the picture survives.
 
@@ -224,7 +217,7 @@ def compare_colours(
     palette: Palette,
     options: PanelOptions | None = None,
     *,
-    progress: Progress = _unheard,
+    progress: Progress = unheard,
 ) -> ColourComparison:
     """Compare a panel in more and more colours: how it looks, and what they cost; see `make_panel`.
 
@@ -307,7 +300,7 @@ def write_outputs(
     booklet: BookletSettings | None = None,
     *,
     force: bool = False,
-    progress: Progress = _unheard,
+    progress: Progress = unheard,
 ) -> None:
     """Write every output of a piece into a new folder, whole or not at all.
 
@@ -344,7 +337,7 @@ def summary(made: Made) -> dict[str, Any]:
 
 
 def write_sizes(
-    compared: SizeComparison, folder: Path | str, *, force: bool = False, progress: Progress = _unheard
+    compared: SizeComparison, folder: Path | str, *, force: bool = False, progress: Progress = unheard
 ) -> None:
     """Write the sheet of a comparison of sizes into a new folder; the rest as `write_outputs`."""
     with output_folder(Path(folder), force=force) as into:
@@ -357,7 +350,7 @@ def write_colours(
     paper: str = PaperSettings.paper,
     *,
     force: bool = False,
-    progress: Progress = _unheard,
+    progress: Progress = unheard,
 ) -> None:
     """Write the sheet of a comparison of colours and its figures into a new folder, see `write_outputs`.
 

@@ -22,7 +22,7 @@ MOST_COPIES = 1_000
 Progress = Callable[[str], None]
 
 
-def _unheard(stage: str) -> None:
+def unheard(stage: str) -> None:
     """Tell nobody of the progress."""
 
 
@@ -65,7 +65,7 @@ def make(
     options: PieceOptions,
     *,
     copies: int = 1,
-    progress: Progress = _unheard,
+    progress: Progress = unheard,
 ) -> Result:
     """Return the pattern of a shape in the colours of a source.
 
@@ -114,7 +114,7 @@ def woven(
     options: PieceOptions,
     *,
     copies: int = 1,
-    progress: Progress = _unheard,
+    progress: Progress = unheard,
 ) -> Result:
     """Return the pattern of a shape that is laid out; parameters and errors as in `make`."""
     weave = layout.weave
