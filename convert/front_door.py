@@ -118,7 +118,7 @@ def make_panel(
     check_view(options.backing, options.view_distance_m)
     shown = _made_ready(picture, options, _aspect(options.width_mm, options.height_mm))
     shape = Silhouette.of(options)
-    chooser = PayingColours(options, options.backing, options.view_distance_m)
+    chooser = PayingColours(options, options.view_distance_m)
     source = FromPicture(shown, chooser=chooser)
     result = make(shown.name, shape, source, palette, options, progress=progress)
     progress("Judging the colours")
@@ -167,7 +167,7 @@ def make_motif(
         sides = getattr(shape, "width_mm", None), getattr(shape, "height_mm", None)
         shown = _made_ready(picture, options, _aspect(*sides))
         title = f"{shown.name}, {title.lower()}"
-        chooser = PayingColours(options, options.backing, options.view_distance_m)
+        chooser = PayingColours(options, options.view_distance_m)
         source = FromPicture(shown, source, chooser=chooser)
     result = make(title, shape, source, palette, options, copies=options.copies, progress=progress)
     progress("Judging the colours")
@@ -250,13 +250,17 @@ def sizes_compared(palette: Palette, options: SizesOptions) -> list[Sizes]:
     return [sizes_named(text) for text in options.beads] or sizes_of(palette)
 
 
-def read_palette(source: Path | str | bytes | None = None) -> tuple[Palette, tuple[str, ...]]:
-    """Return a palette, and notes on what of its file was ignored.
+def read_palette(
+    source: Path | str | bytes | None = None, sheet: str | None = None
+) -> tuple[Palette, tuple[str, ...]]:
+    """Return a palette, and notes on how its file was understood.
 
     Parameters
     ----------
     source : Path, str or bytes, optional
         The palette file, or what it holds; without it the assortment that ships with the program.
+    sheet : str, optional
+        Sheet of a workbook, by its name or its number from 1.
 
     Raises
     ------
@@ -264,8 +268,8 @@ def read_palette(source: Path | str | bytes | None = None) -> tuple[Palette, tup
         It cannot be read, or has faults; the message names file, line and column.
     """
     if source is None:
-        return palette_file.read_palette(palette_path(DEFAULT_PALETTE))
-    return palette_file.read_palette(source if isinstance(source, bytes) else Path(source))
+        return palette_file.read_palette(palette_path(DEFAULT_PALETTE), sheet)
+    return palette_file.read_palette(source if isinstance(source, bytes) else Path(source), sheet)
 
 
 def read_pattern(source: Path | str | bytes) -> Made:

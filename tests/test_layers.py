@@ -14,7 +14,7 @@ LAYERS = [
     {"convert.colour", "convert.weave"},
     {"convert.picture", "convert.thread"},
     {"convert.palette"},
-    {"convert.choice", "convert.piece"},
+    {"convert.choice", "convert.piece", "convert.shelf"},
     {"convert.instructions", "convert.making"},
     {"convert.judging"},
     {"convert.drawing"},

@@ -12,7 +12,12 @@ from convert.palette import resources
 from convert.palette.resources import palette_path
 
 SAMPLES = Path(__file__).parents[1] / "sample_images"
-PICTURES = {"heron.png": (1000, 1180), "grebe-dusk.jpg": (1200, 900), "reed-border.png": (1500, 250)}
+PICTURES = {
+    "heron.png": (1000, 1180),
+    "grebe-dusk.jpg": (1200, 900),
+    "reed-border.png": (1500, 250),
+    "lakeside-tray.jpg": (994, 1377),
+}
 
 
 @pytest.mark.parametrize("name", PICTURES)

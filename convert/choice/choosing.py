@@ -1,7 +1,7 @@
 """The bead for each place: the nearest, of few colours, within stock, dithered or smoothed, in this order."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -18,6 +18,7 @@ from convert.palette.model import Palette
 from convert.settings.colour import ColourSettings
 from convert.weave.beads import BeadSize
 from convert.weave.model import FloatArray, IntArray, Weave
+from convert.weave.tips import tips_of, woven_only
 
 # Grams are told in tenths, rounded up.
 _TENTHS = 10
@@ -59,6 +60,21 @@ def measure_of(settings: ColourSettings) -> Distance:
     return distance_named(settings.distance, settings.lightness)
 
 
+def in_codes(settings: ColourSettings, palette: Palette) -> ColourSettings:
+    """Return settings with the codes of what is to keep and to avoid, which may be called by name, too.
+
+    Raises
+    ------
+    PaletteError
+        The palette has no such colour, or several; or the codes contradict each other.
+    """
+    keep, avoid = (
+        tuple(dict.fromkeys(palette.entries[palette.find(called)].code for called in names))
+        for names in (settings.keep, settings.avoid)
+    )
+    return replace(settings, keep=keep, avoid=avoid)
+
+
 def choose(
     wanted: FloatArray,
     weave: Weave,
@@ -86,14 +102,14 @@ def choose(
     Raises
     ------
     PaletteError
-        A code is unknown, or too few colours are left.
+        A colour is unknown, or too few are left.
     StockError
         The beads on hand do not suffice, or the palette does not say how many there are.
     """
     choosing = Choosing(wanted, weave, palette, settings, copies)
     if settings.most_colours is None:
         return choosing.of_all()
-    return choosing.of_best(settings.most_colours, settings.keep)
+    return choosing.of_best(settings.most_colours, choosing.settings.keep)
 
 
 class Choosing:
@@ -110,10 +126,11 @@ class Choosing:
     def __init__(
         self, wanted: FloatArray, weave: Weave, palette: Palette, settings: ColourSettings, copies: int = 1
     ) -> None:
+        settings = in_codes(settings, palette)
         self.weave, self.palette, self.settings = weave, palette, settings
         self._copies = copies
-        tips = np.full(len(wanted) - weave.beads, weave.tip_size, np.uint8)
-        self._bead_size = np.append(weave.bead_size, tips)
+        tips = tips_of(weave)
+        self._bead_size = tips.extended(weave.bead_size, tips.size_index)[: len(wanted)]
         self.wanted = np.round(wanted, _DIGITS)
         self._wanted_lab, self._labs = linear_to_lab(self.wanted), palette.labs()
         self.allowed = _without(palette, weave.sizes, settings.avoid)
@@ -153,31 +170,35 @@ class Choosing:
             The beads on hand do not suffice.
         """
         if self.settings.stock:
-            return self._within_stock(allowed)
+            return self._within_stock(self._wanted_lab, allowed)
         return self.nearest if allowed is self.allowed else self._nearest(allowed)
 
     def _nearest(self, allowed: Allowed) -> IntArray:
         measure = measure_of(self.settings)
         return nearest_in_size(self._wanted_lab, self._bead_size, self._labs, allowed, measure)
 
-    def _within_stock(self, allowed: Allowed) -> IntArray:
+    def _within_stock(self, wanted_lab: FloatArray, allowed: Allowed) -> IntArray:
         weave, sizes = self.weave, self.weave.sizes
         capacity = stock_of(self.palette, sizes, allowed) // self._copies
-        wish = merge(self._wanted_lab, self._bead_size, self._labs, allowed, measure_of(self.settings))
+        wish = merge(wanted_lab, self._bead_size, self._labs, allowed, measure_of(self.settings))
         lacking = shortage(wish, capacity, allowed)
         if lacking is not None:
             raise _too_few(lacking, self.palette, sizes, allowed, self._copies)
-        tips = len(self._bead_size) - weave.beads
-        bead_xy = np.concatenate([weave.bead_xy, weave.junction_xy[weave.tip_junctions][:tips]])
+        tips = tips_of(weave)
+        bead_xy = tips.extended(weave.bead_xy, weave.junction_xy[tips.junctions])[: len(wanted_lab)]
         return assign(wish, capacity, even_thresholds(weave, bead_xy))
 
     def _refined(self, chosen: IntArray, allowed: Allowed) -> IntArray:
         """Return beads dithered or smoothed, those at the tips as they are."""
         weave, settings = self.weave, self.settings
+        spare = None
+        if settings.stock:
+            spare = stock_of(self.palette, weave.sizes, allowed) // self._copies
+            spare -= np.bincount(chosen, minlength=len(spare))
         refined = refine(
             weave,
-            chosen[: weave.beads],
-            self.wanted[: weave.beads],
+            woven_only(weave, chosen),
+            woven_only(weave, self.wanted),
             lab_to_linear(self._labs),
             self.palette.colour_numbers(),
             allowed,
@@ -185,8 +206,13 @@ class Choosing:
             dither_kind=settings.dither_kind,
             smoothing=settings.smoothing,
             measure=measure_of(settings),
+            spare=spare,
         )
-        return np.append(refined, chosen[weave.beads :])
+        refined = np.append(refined, tips_of(weave).parted(chosen)[1])
+        if settings.stock and settings.dither:
+            # The colours stay; of their dye lots the first are used up first, and all are mixed evenly again.
+            refined = self._within_stock(self._labs[refined], allowed)
+        return refined
 
 
 def wanted_at_tips(wanted: FloatArray, weave: Weave) -> FloatArray:
@@ -202,13 +228,11 @@ def wanted_at_tips(wanted: FloatArray, weave: Weave) -> FloatArray:
     sums = np.zeros((weave.junctions, 3))
     for end in weave.bead_junctions.T:
         np.add.at(sums, end, wanted)
-    return np.asarray(sums[weave.tip_junctions] / 2)
+    return np.asarray(sums[tips_of(weave).junctions] / 2)
 
 
 def _without(palette: Palette, sizes: Sequence[BeadSize], avoid: Sequence[str]) -> Allowed:
     """Return for each size the entries that may be used."""
-    for code in avoid:
-        palette.find(code)
     is_avoided = np.array([entry.code in avoid for entry in palette.entries])
     allowed = []
     for size in sizes:

@@ -15,8 +15,6 @@ from convert.colour.lab import lab_to_linear, linear_to_lab
 from convert.colour.matching import merge_equal
 from convert.colour.mixtures import best_mixtures
 
-KINDS = ("spread", "threshold")
-
 # A neighbour's share of an error is from 0.3 to 1.3, before all are scaled to the whole of it.
 _EVENNESS = 0.3
 # Errors from two sides can add up to more than one alone; with 1.5 flat greys keep their mean.

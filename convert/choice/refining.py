@@ -3,12 +3,16 @@
 from collections.abc import Sequence
 
 import numpy as np
+from numpy.typing import NDArray
 
 from convert.choice.blue_noise import thresholds
 from convert.choice.dithering import mix_by_threshold, spread_error
+from convert.choice.pooling import Pooling
+from convert.choice.search import beads_at_once, search
 from convert.choice.smoothing import smooth
 from convert.colour.distances import CIEDE2000, Distance
 from convert.colour.lab import linear_to_lab
+from convert.colour.scielab import VIEW_DISTANCE_M
 from convert.weave.model import FloatArray, IntArray, Weave
 from convert.weave.neighbours import bead_neighbours, independent_classes, row_order
 
@@ -25,6 +29,7 @@ def refine(
     dither_kind: str = "spread",
     smoothing: float = 0.0,
     measure: Distance = CIEDE2000,
+    spare: NDArray[np.int64] | None = None,
 ) -> IntArray:
     """Return the beads of a piece, dithered or smoothed.
 
@@ -45,9 +50,11 @@ def refine(
     dither, smoothing : float
         Strengths from 0 to 1, not both above 0; see `convert.settings.colour.ColourSettings`.
     dither_kind : str
-        One of `convert.choice.dithering.KINDS`.
+        One of those of `convert.settings.colour.ColourSettings`.
     measure : Distance
         The colour difference.
+    spare : ndarray of shape (K,), int64, optional
+        Beads on hand of each entry beyond those used, which a search heeds; the others cannot.
     """
     if dither and dither_kind == "threshold":
         at = even_thresholds(weave, weave.bead_xy)
@@ -57,6 +64,22 @@ def refine(
     if not dither and not smoothing:
         return bead_colour.copy()
     neighbours = bead_neighbours(weave)
+    if dither and dither_kind == "search":
+        cell_mm2 = float(weave.cell_mm2.mean())
+        return search(
+            bead_colour,
+            wanted,
+            palette,
+            entry_colour,
+            allowed,
+            weave.bead_size,
+            Pooling(weave.bead_xy, cell_mm2, VIEW_DISTANCE_M * 1000),
+            beads_at_once(weave.bead_xy, cell_mm2),
+            neighbours,
+            dither,
+            measure,
+            spare,
+        )
     classes = independent_classes(weave, neighbours)
     if dither:
         order = row_order(weave, classes)

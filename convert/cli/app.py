@@ -21,6 +21,7 @@ from convert.cli.motif import motif
 from convert.cli.palette import palette
 from convert.cli.panel import panel
 from convert.cli.redraw import redraw
+from convert.cli.shelf import shelf
 from convert.cli.sizes import sizes
 from convert.errors import ConvertError
 
@@ -66,6 +67,7 @@ app.command()(redraw)
 app.command()(check)
 app.command()(match)
 app.command()(palette)
+app.command()(shelf)
 app.command()(gauge)
 
 

@@ -3,14 +3,19 @@
 import sys
 from pathlib import Path
 
-from convert.errors import PaletteError, PatternFileError, PictureError
+from convert.errors import PaletteError, PatternFileError, PictureError, printable
 from convert.front_door import Made, read_palette, read_pattern
 from convert.palette.model import Palette
+from convert.palette.palette_file import STANDARD_INPUT as CALLED
+from convert.palette.palette_file import Shelf, parse_shelf
+from convert.palette.text_file import read_bytes
 from convert.picture.model import Picture
 from convert.picture.reading import LIMIT_MEGAPIXELS, read_picture
+from convert.piece.pattern import Pattern
 
 STANDARD_INPUT = "-"
 LONGEST_STEM = 80
+PATTERN_NAME = "pattern.json"
 
 
 def stem(source: str) -> str:
@@ -27,9 +32,32 @@ def load_picture(source: str, max_megapixels: float | None) -> Picture:
     return read_picture(data, limit_megapixels=limit)
 
 
-def load_palette(source: str | None) -> tuple[Palette, tuple[str, ...]]:
-    """Return the palette of a file, of standard input or the one that ships, and notes on it."""
-    return read_palette(standard_input(PaletteError) if source == STANDARD_INPUT else source)
+def load_palette(source: str | None, sheet: str | None = None) -> tuple[Palette, tuple[str, ...]]:
+    """Return the palette of a file, of standard input or the one that ships, and notes on it.
+
+    Parameters
+    ----------
+    source : str or None
+        The file, `STANDARD_INPUT`, or None for the palette that ships.
+    sheet : str, optional
+        Sheet of a workbook, by its name or its number from 1.
+    """
+    return read_palette(standard_input(PaletteError) if source == STANDARD_INPUT else source, sheet)
+
+
+def load_shelf(source: str, sheet: str | None = None) -> tuple[Shelf, bytes]:
+    """Return a palette with the places of its stock, and the file it was read from."""
+    if source == STANDARD_INPUT:
+        data = standard_input(PaletteError)
+        return parse_shelf(data, CALLED, sheet), data
+    name = printable(Path(source))
+    data = read_bytes(Path(source), name)
+    return parse_shelf(data, name, sheet), data
+
+
+def load_piece(source: str) -> Pattern:
+    """Return the pattern of a piece, named by its folder of outputs or by its pattern file."""
+    return load_pattern(str(Path(source) / PATTERN_NAME) if Path(source).is_dir() else source).pattern
 
 
 def load_pattern(source: str) -> Made:

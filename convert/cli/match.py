@@ -51,7 +51,7 @@ def match(
     from convert.weave.beads import bead_size
 
     size = bead_size(settings.beads)
-    colours, notes = load_palette(source.palette)
+    colours, notes = load_palette(source.palette, source.sheet)
     asked = [one for text in wanted for one in _asked(text, settings.main, limit.max_megapixels)]
     found = answers(asked, colours, size, settings.count)
     far = tuple(advice(answer, colours) for answer in found if answer.out_of_reach)

@@ -46,7 +46,7 @@ def motif(
     chosen, painted = shape.chosen(), colours.chosen()
     target = folder.out or Path(f"{shape.kind}-motif")
     check_target(target, force=folder.force)
-    palette, notes = load_palette(source.palette)
+    palette, notes = load_palette(source.palette, source.sheet)
     with progress_shown(STAGES, quiet=telling.quiet) as progress:
         progress("Opening the picture")
         shown = None if picture is None else load_picture(picture, limit.max_megapixels)

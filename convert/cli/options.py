@@ -29,9 +29,16 @@ class PaletteSource(Settings):
     palette: str | None = option(
         None,
         "--palette",
-        "Palette CSV; without it an assortment that ships with combweave.",
+        "Palette as CSV, .xlsx or .ods; without it an assortment that ships with combweave.",
         COLOUR,
         metavar="FILE",
+    )
+    sheet: str | None = option(
+        None,
+        "--sheet",
+        "Sheet of a workbook, by name or number; not needed where one of them has a palette.",
+        COLOUR,
+        metavar="SHEET",
     )
 
 

@@ -1,4 +1,4 @@
-"""``combweave palette``: checks a palette file and describes it."""
+"""``combweave palette``: checks a palette file, describes it, draws it, and keeps its stock up to date."""
 
 from dataclasses import dataclass
 from pathlib import Path
@@ -8,18 +8,20 @@ import typer
 
 from convert.cli import options as opt
 from convert.cli.groups import takes_groups
-from convert.settings.declaring import OUTPUT, Settings, option
+from convert.settings.declaring import COLOUR, OUTPUT, Settings, option
+from convert.settings.output import PaperSettings
 
 if TYPE_CHECKING:
     from convert.palette.assortment import Alike, Assortment
     from convert.palette.model import Palette
+    from convert.writing.shelf_after import Change
 
 PAIRS_TOLD = 8
 
 PaletteFile = Annotated[
     str | None,
     typer.Argument(
-        help="Palette CSV; - reads standard input; without it the one that ships.",
+        help="Palette as CSV, .xlsx or .ods; - reads standard input; without it the one that ships.",
         metavar="FILE",
         show_default=False,
     ),
@@ -27,37 +29,141 @@ PaletteFile = Annotated[
 
 
 @dataclass(frozen=True, kw_only=True)
-class ChartSettings(Settings):
-    """Whether a picture of the palette is wanted."""
+class ShelfSettings(Settings):
+    """What is drawn or written of a palette."""
 
-    chart: Path | None = option(None, "--chart", "Draw every colour as a bead.", OUTPUT, metavar="FILE.png")
+    sheet: str | None = option(
+        None,
+        "--sheet",
+        "Sheet of a workbook, by name or number; not needed where one of them has a palette.",
+        COLOUR,
+        metavar="SHEET",
+    )
+    use: tuple[str, ...] = option(
+        (),
+        "--use",
+        "Write the shelf after this piece, a folder of outputs or its pattern.json. May be given again.",
+        COLOUR,
+        metavar="PIECE",
+    )
+    buy: tuple[str, ...] = option(
+        (),
+        "--buy",
+        "Add the packs that the list of this piece says to buy. May be given again.",
+        COLOUR,
+        metavar="PIECE",
+    )
+    out: Path | None = option(
+        None,
+        "--out",
+        "Draw a sheet to hang by the shelf, .pdf or .png; with --use or --buy the new table, .csv.",
+        OUTPUT,
+        metavar="FILE",
+    )
 
 
 @takes_groups
 def palette(
-    drawing: ChartSettings,
+    shelf: ShelfSettings,
+    printing: PaperSettings,
     replacing: opt.ForceSettings,
     telling: opt.JsonSettings,
     file: PaletteFile = None,
 ) -> None:
-    """Check a palette file and describe it: sizes, stock, colours hard to tell apart, gaps in the range."""
+    """Check a palette and describe it, draw a sheet of it, or write what is left of it after a piece."""
     from convert.cli.inputs import load_palette
     from convert.cli.report import print_json, print_summary
     from convert.palette.assortment import describe
     from convert.weave.beads import named_sizes
 
-    colours, notes = load_palette(file)
+    if shelf.use or shelf.buy:
+        _write_after(file, shelf, force=replacing.force, as_json=telling.as_json)
+        return
+    colours, notes = load_palette(file, shelf.sheet)
     found = describe(colours, {name: size.beads_per_gram for name, size in named_sizes().items()})
-    if drawing.chart is not None:
-        from convert.drawing.swatches import draw_swatches
-        from convert.writing.output_folder import write_file
-
-        write_file(drawing.chart, draw_swatches(colours), force=replacing.force)
+    if shelf.out is not None:
+        _draw_sheet(colours, shelf.out, printing.paper, force=replacing.force)
     if telling.as_json:
         print_json({**_plain(found, colours), "notes": list(notes)})
         return
     _print_tables(found, colours)
     print_summary({}, notes, quiet=True)
+
+
+def _draw_sheet(palette: "Palette", out: Path, paper: str, *, force: bool) -> None:
+    from convert.drawing.shelf_sheet import draw_shelf_pdf, draw_shelf_png
+    from convert.errors import OutputError, printable
+    from convert.units import PAPERS
+    from convert.writing.output_folder import write_file
+
+    kind = out.suffix.lower()
+    if kind not in (".pdf", ".png"):
+        raise OutputError(f"the sheet is a .pdf or a .png, not {printable(out)}", "end the name so")
+    sheet = draw_shelf_pdf(palette, PAPERS[paper]) if kind == ".pdf" else draw_shelf_png(palette)
+    write_file(out, sheet, force=force)
+
+
+def _write_after(file: str | None, settings: ShelfSettings, *, force: bool, as_json: bool) -> None:
+    """Write the table of a shelf after pieces were woven and beads bought for them."""
+    from convert.cli.inputs import STANDARD_INPUT, load_piece, load_shelf, stem
+    from convert.cli.report import print_json, print_summary
+    from convert.errors import OutputError, PaletteError, printable
+    from convert.writing.output_folder import write_file
+    from convert.writing.shelf_after import shelf_after, stock_changes, unknown_note
+
+    if file is None:
+        raise PaletteError(
+            "--use and --buy need your own shelf", "name its file: combweave palette SHELF.csv"
+        )
+    target = settings.out or Path(f"{'shelf' if file == STANDARD_INPUT else stem(file)}-after.csv")
+    if target.suffix.lower() != ".csv":
+        raise OutputError(f"the shelf is written as .csv, not {printable(target)}", "end the name so")
+    shelf, data = load_shelf(file, settings.sheet)
+    used, bought = ([load_piece(piece) for piece in named] for named in (settings.use, settings.buy))
+    changes = stock_changes(shelf, used, bought)
+    write_file(target, shelf_after(shelf, data, changes), force=force)
+    notes = (*shelf.notes, *unknown_note(shelf, changes))
+    if as_json:
+        told = [_change_json(change) for change in changes]
+        print_json({"shelf": printable(target), "changes": told, "notes": list(notes)})
+        return
+    _print_changes(changes, printable(target))
+    print_summary({}, notes, quiet=True)
+
+
+def _change_json(change: "Change") -> dict[str, object]:
+    return {
+        "code": change.colour.code,
+        "name": change.colour.name,
+        "size": change.size.name,
+        "used": sum(change.used.values()),
+        "bought_g": round(change.bought_g, 2),
+        "left": (change.left_g if change.in_grams else change.left_beads) if change.known else None,
+        "unit": "g" if change.in_grams else "beads",
+    }
+
+
+def _print_changes(changes: "list[Change]", target: str) -> None:
+    from rich import box
+    from rich.console import Console
+    from rich.table import Table
+    from rich.text import Text
+
+    console = Console(highlight=False)
+    table = Table(box=box.SIMPLE, pad_edge=False)
+    for heading in ("Bead", "Size", "Bought", "Used", "Left"):
+        table.add_column(heading, justify="left" if heading in ("Bead", "Size") else "right", overflow="fold")
+    for change in changes:
+        left = f"{change.left_g:,.2f} g" if change.in_grams else f"{change.left_beads:,} beads"
+        table.add_row(
+            Text(f"{change.colour.code} {change.colour.name}".strip()),
+            Text(change.size.name),
+            f"{change.bought_g:,.4g} g" if change.bought_g else "",
+            f"{sum(change.used.values()):,} beads" if change.used else "",
+            left if change.known else "not said",
+        )
+    console.print(table)
+    console.print(Text(f"The shelf after it: {target}"))
 
 
 def _plain(found: "Assortment", palette: "Palette") -> dict[str, object]:

@@ -30,7 +30,7 @@ def panel(
 
     target = folder.out or Path(f"{stem(picture)}-panel")
     check_target(target, force=folder.force)
-    palette, notes = load_palette(source.palette)
+    palette, notes = load_palette(source.palette, source.sheet)
     with progress_shown(STAGES, quiet=telling.quiet) as progress:
         progress("Opening the picture")
         made = make_panel(load_picture(picture, limit.max_megapixels), palette, options, progress=progress)

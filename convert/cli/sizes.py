@@ -39,7 +39,7 @@ def sizes(
 
     target = folder.out or Path(f"{stem(picture)}-sizes")
     check_target(target, force=folder.force)
-    palette, notes = load_palette(source.palette)
+    palette, notes = load_palette(source.palette, source.sheet)
     steps = _STAGES + stages(len(sizes_compared(palette, options)))
     with progress_shown(steps, quiet=telling.quiet) as progress:
         progress("Opening the picture")

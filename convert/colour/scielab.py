@@ -2,8 +2,10 @@
 
 Zhang, Wandell (1997), "A spatial extension of CIELAB for digital color-image reproduction", Journal of the
 Society for Information Display 5(1), 61-63 (first at the SID Symposium 1996). Each picture is blurred as the
-eye blurs, in three opponent channels that are blurred unlike, and then compared in CIELAB point by point. On
-large even patches it is the CIELAB difference of 1976.
+eye blurs, in three opponent channels that are blurred unlike, and then compared point by point. They compared
+by CIE 1976; here it is by CIEDE2000, as in Johnson, Fairchild (2003), "A top down description of S-CIELAB and
+CIEDE2000", Color Research & Application 28(6), 425-435 (from memory), for CIE 1976 makes far too much of
+differences between strong colours. On large even patches it is the CIEDE2000 difference.
 """
 
 import math
@@ -11,7 +13,7 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from convert.colour.distances import cie76
+from convert.colour.ciede2000 import ciede2000
 from convert.colour.lab import XYZ_OF_LINEAR, xyz_to_lab
 
 # Luminance, red-green and blue-yellow of XYZ: Poirson, Wandell (1993), as given by Zhang and Wandell, but for
@@ -25,9 +27,12 @@ FILTERS = (
     ((0.531, 0.0392), (0.330, 0.494)),
     ((0.488, 0.0536), (0.371, 0.386)),
 )
-_OPPONENT_OF_LINEAR = OPPONENT_OF_XYZ @ XYZ_OF_LINEAR
-_XYZ_OF_OPPONENT = np.linalg.inv(OPPONENT_OF_XYZ)
-_BLOCK_PIXELS = 1 << 16
+OPPONENT_OF_LINEAR = OPPONENT_OF_XYZ @ XYZ_OF_LINEAR
+XYZ_OF_OPPONENT = np.linalg.inv(OPPONENT_OF_XYZ)
+_BLOCK_PIXELS = 1 << 14
+
+VIEW_DISTANCE_M = 1.0
+"""From how far a piece is looked at, unless somebody says otherwise. Our choice, no source."""
 
 
 def pixels_per_degree(pixel_mm: float, distance_mm: float) -> float:
@@ -52,7 +57,7 @@ def seen(linear: NDArray[np.floating], per_degree: float) -> NDArray[np.float32]
     from scipy.fft import dctn, idctn
 
     wide = linear.astype(np.float32, copy=False)
-    blurred = np.stack([wide @ row for row in _OPPONENT_OF_LINEAR.astype(np.float32)])
+    blurred = np.stack([wide @ row for row in OPPONENT_OF_LINEAR.astype(np.float32)])
     for channel, gaussians in enumerate(FILTERS):
         # A convolution with an even kernel under mirrored edges is a product under the cosine transform;
         # unlike sampled kernels this holds for spreads below a pixel and wider than the picture.
@@ -64,7 +69,7 @@ def seen(linear: NDArray[np.floating], per_degree: float) -> NDArray[np.float32]
     for start in range(0, len(lab), rows):
         block = np.moveaxis(blurred[:, start : start + rows], 0, -1)
         # The broad negative lobe can leave less than no light where dark meets bright.
-        lab[start : start + rows] = xyz_to_lab(np.maximum(block @ _XYZ_OF_OPPONENT.T, 0))
+        lab[start : start + rows] = xyz_to_lab(np.maximum(block @ XYZ_OF_OPPONENT.T, 0))
     return lab
 
 
@@ -88,4 +93,14 @@ def scielab(
     linear_a: NDArray[np.floating], linear_b: NDArray[np.floating], per_degree: float
 ) -> NDArray[np.float64]:
     """Return the S-CIELAB difference of two pictures (H, W, 3) in linear sRGB at each point, (H, W)."""
-    return cie76(seen(linear_a, per_degree), seen(linear_b, per_degree))
+    return difference(seen(linear_a, per_degree), seen(linear_b, per_degree))
+
+
+def difference(seen_a: NDArray[np.floating], seen_b: NDArray[np.floating]) -> NDArray[np.float64]:
+    """Return the CIEDE2000 difference of what is seen, arrays (..., 3) in CIELAB, some at a time."""
+    a, b = seen_a.reshape(-1, 3), seen_b.reshape(-1, 3)
+    parts = [
+        ciede2000(a[start : start + _BLOCK_PIXELS], b[start : start + _BLOCK_PIXELS])
+        for start in range(0, len(a), _BLOCK_PIXELS)
+    ]
+    return np.concatenate(parts).reshape(seen_a.shape[:-1])

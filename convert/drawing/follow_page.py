@@ -14,6 +14,7 @@ from convert.drawing.piece import Piece, draw_piece
 from convert.instructions.order import OrderOfWork
 from convert.piece.materials import finished_size
 from convert.thread.steps import TAIL_MM
+from convert.weave.tips import tips_of
 
 # Positions are whole hundredths of a millimetre: finer than a pixel at any zoom, and short to write.
 _UNITS_IN_MM = 100
@@ -90,7 +91,7 @@ def _data(order: OrderOfWork, piece: Piece) -> dict[str, Any]:
         "sizes": [size.name for size in weave.sizes],
         "size_of": "".join(map(str, pattern.bead_size.tolist())),
         "loops": names.loops,
-        "tips": [names.place(bead) for bead in range(weave.beads, len(pattern.bead_colour))],
+        "tips": [names.place(bead) for bead in tips_of(weave).numbers if pattern.edge == "points"],
         "loop_x": _units(weave.loop_xy[:, 0]),
         "loop_y": _units(weave.loop_xy[:, 1]),
         "rows": weave.loop_row.tolist(),

@@ -20,7 +20,7 @@ from convert.weave.beads import BeadSize
 from convert.weave.model import FloatArray, IntArray, Weave
 from convert.weave.neighbours import NONE, bead_neighbours
 from convert.weave.shapes import Sheet
-from convert.weave.tips import tip_places
+from convert.weave.tips import Tips, tip_places, tips_of
 
 ARC_POINTS = 21
 
@@ -209,8 +209,7 @@ def draw_piece(pattern: Pattern) -> Piece:
     weave = pattern.weave
     colour_of_entry, counts = _merged(pattern)
     bead_colour = colour_of_entry[pattern.bead_colour]
-    tips = pattern.edge == "points"
-    outlines, bead_outline, bead_xy = _outlines(weave, weave.tip_size if tips else None)
+    outlines, bead_outline, bead_xy = _outlines(weave, tips_of(weave) if pattern.edge == "points" else None)
     reach = np.array([np.abs(outline.polygon()).max(axis=0) for outline in outlines])[bead_outline]
     low, high = (bead_xy - reach).min(axis=0), (bead_xy + reach).max(axis=0)
     sheet = pattern.shape if isinstance(pattern.shape, Sheet) else None
@@ -234,14 +233,13 @@ def draw_piece(pattern: Pattern) -> Piece:
     )
 
 
-def _outlines(weave: Weave, tip_size: int | None) -> tuple[tuple[Outline, ...], IntArray, FloatArray]:
+def _outlines(weave: Weave, tips: Tips | None) -> tuple[tuple[Outline, ...], IntArray, FloatArray]:
     """Return the shapes that occur, which of them each bead has, and where the beads lie."""
     xy, direction, size, side = weave.bead_xy, weave.bead_direction, weave.bead_size, weave.bead_span_mm
-    if tip_size is not None:
+    if tips is not None:
         tip_xy, tip_direction = tip_places(weave)
-        xy, direction = np.concatenate([xy, tip_xy]), np.concatenate([direction, tip_direction])
-        size = np.concatenate([size, np.full(len(tip_xy), tip_size, np.uint8)])
-        side = np.concatenate([side, np.full(len(tip_xy), weave.sizes[tip_size].length_mm)])
+        xy, direction = tips.extended(xy, tip_xy), tips.extended(direction, tip_direction)
+        size, side = tips.extended(size, tips.size_index), tips.extended(side, tips.size.length_mm)
     # Whole degrees and tenths of a millimetre: far below what a drawing shows, so that a sheet has only a
     # few shapes however its positions were rounded.
     degrees = np.rint(np.degrees(np.arctan2(direction[:, 1], direction[:, 0]))).astype(np.int64) % 180

@@ -18,6 +18,7 @@ from convert.drawing.style import RGB
 from convert.piece.pattern import Pattern
 from convert.thread.stitches import NO_LOOP, Stitches
 from convert.weave.model import FloatArray
+from convert.weave.tips import tips_of
 
 LAYER = "step"
 # On the page, in mm.
@@ -112,17 +113,18 @@ class StepArtist:
         """Return the unit vector along which the thread goes through the bead of a pass."""
         bead = self.passes[at]
         along = self.direction[self.piece.bead_outline[bead]]
-        if bead < self.weave.beads:
-            onward = self.weave.junction_xy[self.told.leaves_at[at]] - self.piece.bead_xy[bead]
-        else:
+        if tips_of(self.weave).are(bead):
             onward = self.piece.bead_xy[self.passes[at + 1]] - self.piece.bead_xy[self.passes[at - 1]]
+        else:
+            onward = self.weave.junction_xy[self.told.leaves_at[at]] - self.piece.bead_xy[bead]
         return np.asarray(along if along @ onward > 0 else -along)
 
     def _inward(self, at: int, loop: int) -> FloatArray:
         """Return the unit vector across the bead of a pass, towards a loop, or from a tip to the piece."""
         bead = self.passes[at]
-        if bead >= self.weave.beads:
-            towards = self.weave.junction_xy[self.weave.tip_junctions[bead - self.weave.beads]]
+        tips = tips_of(self.weave)
+        if tips.are(bead):
+            towards = self.weave.junction_xy[tips.junction_of(bead)]
         elif loop == NO_LOOP:
             return np.zeros(2)
         else:

@@ -6,6 +6,7 @@ from convert.piece.pattern import Pattern
 from convert.thread.moves import bead_loops
 from convert.weave.model import RIM
 from convert.weave.shapes import Sheet
+from convert.weave.tips import tips_of
 
 # From the right, clockwise on the page.
 _COMPASS = ("right", "bottom right", "bottom", "bottom left", "left", "top left", "top", "top right")
@@ -59,13 +60,13 @@ class StitchNames:
         self._compass = [_COMPASS[eighth] for eighth in eighths.tolist()]
         of_junction = np.empty(weave.junctions, np.int32)
         of_junction[weave.side_junction] = weave.side_loop
-        self._tips = [f"tip of {self.loops[loop]}" for loop in of_junction[weave.tip_junctions].tolist()]
-        self._beads = weave.beads
+        self._tips = tips_of(weave)
+        self._at_tips = [f"tip of {self.loops[loop]}" for loop in of_junction[self._tips.junctions].tolist()]
 
     def place(self, bead: int) -> str:
         """Return where a bead lies: between two loops, at the edge of one, or at a tip."""
-        if bead >= self._beads:
-            return self._tips[bead - self._beads]
+        if bead >= self._tips.first:
+            return self._at_tips[self._tips.place(bead)]
         one, other = self._beside[bead], self._beyond[bead]
         if other == RIM:
             return f"edge of {self.loops[one]}, {self._compass[bead]}"

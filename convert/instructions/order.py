@@ -24,6 +24,7 @@ from convert.piece.pattern import Pattern
 from convert.thread.steps import TAIL_MM, pass_mm
 from convert.thread.stitches import NO_LOOP, Stitches, stitches
 from convert.weave.model import IntArray
+from convert.weave.tips import Tips, tips_of
 
 # A stitch in which a new row is begun after this many without one starts a new section.
 _SECTION_GAP = 3
@@ -157,7 +158,7 @@ class OrderOfWork:
         bead : int
             The bead.
         """
-        return bead >= self.pattern.weave.beads
+        return bool(self._at_tips.are(bead))
 
     def _step(self, step: int, number: int, group: Group) -> Step:
         picked_up, passed, sewn = self._runs.of(step)
@@ -197,9 +198,13 @@ class OrderOfWork:
         return int(self.pattern.thread.passes[at])
 
     def _tips(self, first: int, end: int) -> tuple[int, ...]:
-        if len(self.pattern.bead_colour) == self.pattern.weave.beads:
+        if self.pattern.edge != "points":
             return ()
         return tuple(bead for bead in self.pattern.thread.passes[first:end].tolist() if self.is_tip(bead))
+
+    @cached_property
+    def _at_tips(self) -> Tips:
+        return tips_of(self.pattern.weave)
 
     @cached_property
     def _marks(self) -> dict[int, int]:
@@ -283,7 +288,7 @@ def _sections(order: OrderOfWork) -> dict[int, tuple[tuple[int, ...], str, bool]
         number: (tuple(sorted(lines)), _direction(order, order.groups[number:end]), False)
         for (number, lines), end in zip(begun, ends, strict=True)
     }
-    tips = np.flatnonzero(order.pattern.thread.passes >= order.pattern.weave.beads)
+    tips = np.flatnonzero(tips_of(order.pattern.weave).are(order.pattern.thread.passes))
     if len(tips):
         # They come when every loop is closed, in a stitch of their own.
         sections[int(order.stitch_of[tips[0]]) - 1] = ((), "", True)

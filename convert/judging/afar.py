@@ -12,6 +12,7 @@ from convert.making.pipeline import Result
 from convert.piece.pattern import Pattern
 from convert.weave.model import FloatArray, IntArray
 from convert.weave.neighbours import bead_neighbours
+from convert.weave.tips import woven_only
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,13 +22,17 @@ class Judgement:
     Parameters
     ----------
     seen : float
-        Mean S-CIELAB difference to beads of just the picture's colours, from the view distance.
+        Mean S-CIELAB difference to beads of just the picture's colours, from the view distance, both filling
+        their cells; by CIEDE2000.
     unrest : Unrest
         Lone beads and changes of colour.
+    seen_with_gaps : float
+        The same with the backing showing in the gaps between the beads.
     """
 
     seen: float
     unrest: Unrest
+    seen_with_gaps: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,13 +83,16 @@ def compare(
     """
     weave = pattern.weave
     palette = np.clip(lab_to_linear(pattern.palette.labs()), 0, 1)
-    view = View(weave, wanted, decode(np.array(parse_hex(backing), np.uint8)), distance_m)
+    behind = decode(np.array(parse_hex(backing), np.uint8))
+    filled, with_gaps = (View(weave, wanted, shown, distance_m) for shown in (None, behind))
     neighbours, colours = bead_neighbours(weave), pattern.palette.colour_numbers()
 
     def judged(entries: IntArray) -> Judgement:
-        return Judgement(view.from_best(palette[entries]), unrest(colours[entries], neighbours))
+        beads = palette[entries]
+        restless = unrest(colours[entries], neighbours)
+        return Judgement(filled.from_best(beads), restless, with_gaps.from_best(beads))
 
-    chosen = pattern.bead_colour[: weave.beads]
+    chosen = woven_only(weave, pattern.bead_colour)
     same = np.array_equal(chosen, nearest)
     return Comparison(judged(chosen), None if same else judged(nearest), distance_m)
 

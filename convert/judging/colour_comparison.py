@@ -20,6 +20,7 @@ from convert.piece.pattern import Pattern
 from convert.settings.colour import AUTO
 from convert.weave.model import FloatArray
 from convert.weave.neighbours import bead_neighbours
+from convert.weave.tips import woven_only
 
 SHOWN = (6, 8, 12, 16, 24, 32)
 """Numbers of colours that are shown, besides all and as many as pay."""
@@ -101,7 +102,7 @@ def compare_colours(
     """
     wish = options.most_colours
     options = replace(options, colours=AUTO)
-    chooser = PayingColours(options, options.backing, options.view_distance_m)
+    chooser = PayingColours(options, options.view_distance_m)
     source = FromPicture(picture, chooser=chooser)
     result = make(picture.name, Silhouette.of(options), source, palette, options, progress=progress)
     progress("Comparing numbers of colours")
@@ -120,7 +121,7 @@ def compare_colours(
         InColours(
             replace(result.pattern, bead_colour=rung.chosen),
             rung,
-            unrest(colours[rung.chosen[: weave.beads]], neighbours).lone,
+            unrest(colours[woven_only(weave, rung.chosen)], neighbours).lone,
             rung is full,
             rung is (full if alone else best),
         )

@@ -16,10 +16,9 @@ import numpy as np
 from convert.choice.choosing import Choice, Choosing, choose
 from convert.choice.few_colours import Allowed
 from convert.colour.lab import lab_to_linear, linear_to_lab
-from convert.colour.srgb import decode, parse_hex
 from convert.errors import StockError
 from convert.judging.patches import missing_entries
-from convert.judging.viewing import BACKING, VIEW_DISTANCE_M, View
+from convert.judging.viewing import VIEW_DISTANCE_M, View
 from convert.making.options import PieceOptions
 from convert.making.pipeline import spare_of
 from convert.palette.model import Palette
@@ -28,6 +27,7 @@ from convert.piece.materials import materials_of, total_cost
 from convert.piece.pattern import bead_counts
 from convert.settings.colour import AUTO, ColourSettings
 from convert.weave.model import FloatArray, IntArray, Weave
+from convert.weave.tips import tips_of, woven_only
 
 COUNTS = (6, 8, 10, 12, 14, 16, 18, 20, 24, 28, 32, 40, 48, 64)
 """Numbers of colours that are weighed. The steps grow as the look changes less and less."""
@@ -70,14 +70,11 @@ class PayingColours:
     ----------
     options : PieceOptions
         What is bought and how it is told.
-    backing : str
-        Colour of what lies behind the beads, ``#RRGGBB``.
     distance_m : float
         Distance of the eye.
     """
 
     options: PieceOptions
-    backing: str = BACKING
     distance_m: float = VIEW_DISTANCE_M
 
     def __call__(
@@ -90,23 +87,29 @@ class PayingColours:
         weigh = self.scales(wanted, weave, palette, copies)
         plain = choosing.among(choosing.allowed)
         top = weigh.rung(plain)
-        rungs = _ladder(choosing, weigh, top, settings.keep)
+        rungs = _ladder(choosing, weigh, top, choosing.settings.keep)
         if top.colours <= FEW or not rungs:
             return choosing.of_all()
         count, rung = rungs[paying([*(one for _, one in rungs), top])]
-        beads = slice(0, weave.beads)
         missing = missing_entries(
-            linear_to_lab(wanted[beads]), palette.labs(), plain[beads], rung.chosen[beads], weave
+            linear_to_lab(woven_only(weave, wanted)),
+            palette.labs(),
+            woven_only(weave, plain),
+            woven_only(weave, rung.chosen),
+            weave,
         )
         more = [palette.entries[entry].code for entry in missing[: int(count * _MORE_FOR_PATCHES)]]
-        more = [code for code in dict.fromkeys(more) if code not in settings.keep]
-        choice, full = choosing.of_best(count + len(more), (*settings.keep, *more)), choosing.of_all()
+        more = [code for code in dict.fromkeys(more) if code not in choosing.settings.keep]
+        choice, full = (
+            choosing.of_best(count + len(more), (*choosing.settings.keep, *more)),
+            choosing.of_all(),
+        )
         reason = self._reason(weigh.rung(choice.chosen), weigh.rung(full.chosen), palette)
         return Choice(choice.nearest, choice.chosen, choice.gap, choice.notes, reason)
 
     def scales(self, wanted: FloatArray, weave: Weave, palette: Palette, copies: int = 1) -> "Scales":
         """Return what choices for a piece are weighed with."""
-        return Scales(wanted, weave, palette, copies, spare_of(self.options), self.backing, self.distance_m)
+        return Scales(wanted, weave, palette, copies, spare_of(self.options), self.distance_m)
 
     def _reason(self, few: Rung, full: Rung, palette: Palette) -> str:
         """Say why there are as many colours as there are."""
@@ -135,8 +138,8 @@ class Scales:
         Pieces to be made.
     spare : float
         Share of beads to have besides.
-    backing, distance_m
-        See `PayingColours`.
+    distance_m : float
+        Distance of the eye.
     """
 
     def __init__(
@@ -146,25 +149,24 @@ class Scales:
         palette: Palette,
         copies: int,
         spare: float,
-        backing: str,
         distance_m: float,
     ) -> None:
         self._weave, self._palette, self._copies, self._spare = weave, palette, copies, spare
         self._linear = np.clip(lab_to_linear(palette.labs()), 0, 1)
-        behind = decode(np.array(parse_hex(backing), np.uint8))
-        self._view = View(weave, wanted[: weave.beads], behind, distance_m)
+        self._view = View(weave, woven_only(weave, wanted), None, distance_m)
 
     def rung(self, chosen: IntArray) -> Rung:
         """Return what a choice of beads, tips included, weighs."""
         weave, palette = self._weave, self._palette
-        tips = np.full(len(chosen) - weave.beads, weave.tip_size, np.uint8)
-        counts = bead_counts(chosen, np.append(weave.bead_size, tips), len(palette.entries))
+        tips = tips_of(weave)
+        bead_size = tips.extended(weave.bead_size, tips.size_index)[: len(chosen)]
+        counts = bead_counts(chosen, bead_size, len(palette.entries))
         rows = materials_of(counts, palette, weave.sizes, self._copies, self._spare)
         packs = [row.packs for row in rows if row.packs is not None]
         return Rung(
             chosen,
             len({row.colour.code for row in rows}),
-            self._view.from_best(self._linear[chosen[: weave.beads]]),
+            self._view.from_best(self._linear[woven_only(weave, chosen)]),
             sum(packs) if packs else None,
             total_cost(row.cost for row in rows),
         )

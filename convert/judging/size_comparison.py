@@ -197,7 +197,7 @@ class _Judge:
         """Return a candidate, or why the beads on hand do not suffice for it."""
         options = wish.options
         try:
-            chooser = PayingColours(options, options.backing, self._distance_m)
+            chooser = PayingColours(options, self._distance_m)
             source = FromPicture(self._picture, means=means, chooser=chooser)
             result = woven(self._picture.name, layout, source, self._palette, options)
         except StockError as error:

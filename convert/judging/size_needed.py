@@ -20,6 +20,7 @@ from convert.picture.part import WHOLE
 from convert.picture.sampling import polygon_means
 from convert.settings.colour import AUTO
 from convert.weave.beads import BeadSize, bead_size, named_sizes
+from convert.weave.tips import woven_only
 
 MOST_LOOPS = 400
 # A piece of few beads is seldom meant to show detail; in one of very many there is enough of it.
@@ -30,7 +31,7 @@ _FIRST_TRIED = 16
 def bead_bytes(result: Result) -> NDArray[np.uint8]:
     """Return the colours of the beads of a weave, shape (B, 3), encoded sRGB."""
     pattern = result.pattern
-    return pattern.palette.rgb()[pattern.bead_colour[: pattern.weave.beads]]
+    return pattern.palette.rgb()[woven_only(pattern.weave, pattern.bead_colour)]
 
 
 def finished_width_mm(picture: Picture, options: PanelOptions) -> float:

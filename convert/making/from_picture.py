@@ -15,6 +15,7 @@ from convert.making.sources.source import Paints
 from convert.picture.model import Picture
 from convert.picture.silhouette import LEAST_COVERAGE
 from convert.weave.model import FloatArray
+from convert.weave.tips import woven_only
 
 PLAIN = Plain()
 
@@ -65,10 +66,10 @@ class FromPicture:
         )
         # Beads that show none of the picture have the plain colours, unless these are bound by a limit, too.
         keeps_plain = np.zeros(len(choice.chosen), bool)
-        keeps_plain[: weave.beads] = ~shown & (not ground.colours.limits)
+        woven_only(weave, keeps_plain)[:] = ~shown & (not ground.colours.limits)
         chosen = np.where(keeps_plain, plain.bead_colour, choice.chosen).astype(np.int32)
-        nearest = np.where(shown, choice.nearest[: weave.beads], plain.bead_colour[: weave.beads])
-        off = ciede2000(linear_to_lab(wanted[shown]), ground.palette.labs()[chosen[: weave.beads][shown]])
+        nearest = np.where(shown, woven_only(weave, choice.nearest), woven_only(weave, plain.bead_colour))
+        off = ciede2000(linear_to_lab(wanted[shown]), ground.palette.labs()[woven_only(weave, chosen)[shown]])
         return replace(
             plain,
             bead_colour=chosen,
@@ -93,6 +94,6 @@ class FromPicture:
 
     def _with_tips(self, wanted: FloatArray, ground: Ground) -> FloatArray:
         """Return the light wanted, followed by those of the small beads at the tips if there are such."""
-        if not ground.tips:
+        if ground.edge != "points":
             return wanted
         return np.concatenate([wanted, wanted_at_tips(wanted, ground.weave)])

@@ -11,6 +11,7 @@ from convert.making.frame import Layout
 from convert.palette.model import Palette
 from convert.settings.colour import ColourSettings
 from convert.weave.model import FloatArray, IntArray, Weave
+from convert.weave.tips import tips_of
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -74,9 +75,9 @@ class Ground:
         return self.layout.weave
 
     @property
-    def tips(self) -> int:
-        """Number of small beads at its tips."""
-        return len(self.weave.tip_junctions) if self.edge == "points" else 0
+    def second_at_tips(self) -> bool:
+        """Whether small beads at tips are of the second kind: of the connector's size, or the points' own."""
+        return self.weave.one_size or tips_of(self.weave).size_index == 1
 
     def bead(self, named: str, size: int) -> int:
         """Return the entry of the palette that a user names, in the core's size (0) or the connector's (1).
@@ -108,8 +109,10 @@ class Ground:
             Entry of the palette of each small bead at a tip.
         """
         chosen = np.asarray(bead_colour, np.int32)
-        at_tips = np.broadcast_to(np.asarray(tip_colour, np.int32), self.tips)
-        return Painting(np.concatenate([chosen, at_tips]), decode(self.palette.rgb()[chosen]))
+        beads = chosen
+        if self.edge == "points":
+            beads = tips_of(self.weave).extended(chosen, tip_colour)
+        return Painting(beads, decode(self.palette.rgb()[chosen]))
 
     def _entries(self, size: int) -> IntArray:
         return self.palette.for_size(self.weave.sizes[size].name)

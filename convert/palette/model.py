@@ -1,7 +1,7 @@
 """Bead colours, and the palette of those to choose from."""
 
 import math
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from difflib import get_close_matches
 
@@ -13,6 +13,10 @@ from convert.errors import PaletteError
 from convert.settings.money import check_currency
 
 LONGEST_TEXT = 200
+LONGEST_SHOWN = 24
+NEAREST_TOLD = 3
+# Of two words by difflib, from 0 to 1: below it they are no slip of each other.
+LEAST_LIKENESS = 0.5
 # No material reaches further from grey; generous, so that only slips of the pen are refused.
 MOST_CHROMATIC = 200.0
 # What numbers may be: beyond any shelf and any purse only slips of the keyboard and formulas gone wrong lie.
@@ -24,6 +28,12 @@ RANGES: dict[str, tuple[float, float]] = {
     "price": (0, 1_000_000_000),
 }
 _ROUNDING = 1e-6
+
+
+def shown(value: str) -> str:
+    """Return a text that a user gave as messages quote it: short, and printable."""
+    short = value if len(value) <= LONGEST_SHOWN else value[: LONGEST_SHOWN - 3] + "..."
+    return "'" + "".join(letter if letter.isprintable() else "?" for letter in short) + "'"
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,23 +205,73 @@ class Palette:
         usable = (index for index, entry in enumerate(self.entries) if entry.size in (None, name))
         return np.fromiter(usable, dtype=np.int32)
 
-    def find(self, code: str, size: str | None = None) -> int:
-        """Return the index of the first entry of a code, of those that come in `size` where it is given.
+    def find(self, called: str, size: str | None = None) -> int:
+        """Return the index of the first entry that is called so.
+
+        Parameters
+        ----------
+        called : str
+            A code, a name, or the beginning of a name that one colour only has; in any case. A code that is
+            written so goes before a name, a whole name before a beginning.
+        size : str, optional
+            Name of a bead size it is to come in.
 
         Raises
         ------
         PaletteError
-            There is none.
+            There is none, or there are several; the nearest are told.
         """
-        for index, entry in enumerate(self.entries):
-            if entry.code == code and (size is None or entry.size in (None, size)):
-                return index
-        within = "" if size is None else f" in size {size}"
-        usable = [entry.code for entry in self.entries if size is None or entry.size in (None, size)]
-        near = get_close_matches(code, usable, n=1)
-        raise PaletteError(
-            f"palette {self.name} has no bead {code!r}{within}", f"did you mean {near[0]!r}?" if near else ""
+        usable = [
+            index for index, entry in enumerate(self.entries) if size is None or entry.size in (None, size)
+        ]
+        wanted = _plain(called)
+        ways: tuple[Callable[[BeadColour], bool], ...] = (
+            lambda entry: entry.code == called,
+            lambda entry: _plain(entry.code) == wanted,
+            lambda entry: _plain(entry.name) == wanted,
+            lambda entry: _plain(entry.name or entry.code).startswith(wanted),
         )
+        for fits in ways if wanted else ():
+            found = {
+                self.entries[index].code: index for index in reversed(usable) if fits(self.entries[index])
+            }
+            if len(found) == 1:
+                return next(iter(found.values()))
+            if found:
+                several = _or(self.entries[index] for index in sorted(found.values()))
+                raise PaletteError(
+                    f"palette {self.name} has {len(found)} colours that {shown(called)} may be: {several}",
+                    "give the code of the one that is meant",
+                )
+        within = "" if size is None else f" in size {size}"
+        near = self._nearest(wanted, usable)
+        raise PaletteError(
+            f"palette {self.name} has no bead {shown(called)}{within}",
+            f"did you mean {_or(self.entries[index] for index in near)}?" if near else "",
+        )
+
+    def _nearest(self, wanted: str, usable: list[int]) -> list[int]:
+        """Return the entries whose codes or names are written most like a word, one of each code."""
+        words: dict[str, int] = {}
+        for index in usable:
+            for word in (self.entries[index].code, self.entries[index].name):
+                if word:
+                    words.setdefault(_plain(word), index)
+        near = get_close_matches(wanted, words, n=2 * NEAREST_TOLD, cutoff=LEAST_LIKENESS)
+        first = {self.entries[words[word]].code: words[word] for word in reversed(near)}
+        return list(reversed(first.values()))[:NEAREST_TOLD]
+
+
+def _plain(text: str) -> str:
+    """Return a text as it is compared: case and the width of blanks do not matter."""
+    return " ".join(text.casefold().split())
+
+
+def _or(entries: Iterable[BeadColour]) -> str:
+    told = [f"{entry.name} ({entry.code})" if entry.name else entry.code for entry in entries]
+    if len(told) > NEAREST_TOLD:
+        told = [*told[:NEAREST_TOLD], f"one of {len(told) - NEAREST_TOLD} more"]
+    return " or ".join(part for part in (", ".join(told[:-1]), told[-1]) if part)
 
 
 def clashes(keys: Iterable[tuple[str, str | None]]) -> list[tuple[int, int]]:

@@ -2,16 +2,17 @@
 
 import re
 from collections.abc import Callable
-from functools import partial
+from functools import lru_cache, partial
 from typing import Any
 
 from convert.colour.measured import MEASURED
-from convert.colour.srgb import parse_hex
-from convert.errors import PaletteError
-from convert.palette.model import LONGEST_TEXT, MOST_CHROMATIC, RANGES
+from convert.colour.srgb import is_hex, to_hex
+from convert.colour.written import written_colour
+from convert.errors import PaletteError, SizeError
+from convert.palette.model import LONGEST_TEXT, MOST_CHROMATIC, RANGES, shown
+from convert.palette.table import Plain, Unusable
 from convert.settings.money import CURRENCY_RULE, is_currency
-
-LONGEST_SHOWN = 24
+from convert.weave.beads import bead_size, named_sizes
 
 # Python reads more as a number than people write, such as 1_0 or the digits of other scripts. What is not
 # finite passes here and fails the checks of the range, which say more about it.
@@ -21,6 +22,12 @@ _DECIMAL = re.compile(
 # Nothing but zeros may follow the point, and not three of them: 1.000 may be a thousand.
 _WHOLE = re.compile(r"[0-9]{1,20}(\.0{1,2})?")
 
+# Joiners (U+200C, U+200D) and the soft hyphen shape words of some scripts; they print nothing themselves.
+_UNPRINTED = str.maketrans("", "", "\u200c\u200d\u00ad")
+_APART = re.compile(r"\s*(?:[,;&+|]|\band\b|\s)\s*")
+# 11/0 as people write it: 11°, size 11/0, 11/o, 11 / 0.
+_AUGHTS = re.compile(r"(?:size|no\.?|nr\.?)?\s*([0-9]{1,2})\s*(?:/\s*[0o]|[°º])\s*(-[a-z]+)?")
+
 Lab = tuple[float, float, float]
 
 
@@ -28,17 +35,11 @@ class CellError(ValueError):
     """What is wrong with one cell."""
 
 
-def shown(value: str) -> str:
-    """Return a text from the file as messages quote it: short, and printable."""
-    short = value if len(value) <= LONGEST_SHOWN else value[: LONGEST_SHOWN - 3] + "..."
-    return "'" + "".join(letter if letter.isprintable() else "?" for letter in short) + "'"
-
-
 def _text(value: str) -> str:
     if len(value) > LONGEST_TEXT:
         raise CellError(f"longer than {LONGEST_TEXT} characters")
     # Line breaks in a quoted name, no-break spaces and the like become plain spaces.
-    value = " ".join(value.split())
+    value = " ".join(value.translate(_UNPRINTED).split())
     for letter in value:
         # Control characters would break terminals and XML; those that turn the writing direction deceive.
         if not letter.isprintable():
@@ -48,7 +49,10 @@ def _text(value: str) -> str:
 
 def _size(value: str) -> str:
     """Return the name of a bead size as the command line knows it, in small letters."""
-    return _text(value.lower())
+    name = _text(value.lower())
+    aughts = _AUGHTS.fullmatch(name)
+    usual = f"{aughts[1]}/0{aughts[2] or ''}" if aughts else name
+    return usual if usual in named_sizes() else name
 
 
 def _currency(value: str) -> str:
@@ -58,12 +62,71 @@ def _currency(value: str) -> str:
     return value
 
 
-def _hex(value: str) -> str:
+@lru_cache(maxsize=1024)
+def sizes(value: str) -> tuple[str, ...]:
+    """Return the bead sizes of a cell: several only where each part of it is one that can be woven.
+
+    Raises
+    ------
+    CellError
+        It cannot be shown in one line.
+    """
+    whole = _size(value)
+    if whole in named_sizes():
+        return (whole,)
+    parts = [_size(part) for part in _APART.split(whole) if part]
+    return tuple(dict.fromkeys(parts)) if len(parts) > 1 and all(map(can_be_woven, parts)) else (whole,)
+
+
+def can_be_woven(size: str) -> bool:
+    """Tell whether a size is a known one, or gives its measures."""
     try:
-        parse_hex(value)
-    except PaletteError as error:
-        raise CellError(f"{shown(value)} is not a colour of the form #RRGGBB") from error
-    return value.upper()
+        bead_size(size)
+    except SizeError:
+        return False
+    return True
+
+
+@lru_cache(maxsize=4096)
+def _hex(value: str) -> str:
+    if is_hex(value):
+        return value.upper()
+    rgb = written_colour(value)
+    if rgb is None:
+        raise CellError(
+            f"{shown(value)} is not a colour of the form #RRGGBB, nor one of rgb(), hsl() or a name of CSS"
+        )
+    return to_hex(rgb)
+
+
+def hex_of_number(cell: Plain) -> str:
+    """Return the colour of a cell that a spreadsheet has taken for a number, as it does with six digits.
+
+    Raises
+    ------
+    CellError
+        It may be two colours, or none.
+    """
+    if not cell.isdigit() or len(cell) > 6:
+        raise CellError(f"{shown(cell)} is a number; format the column as text and type the colour again")
+    whole = cell.zfill(6)
+    if len(cell) == 3:
+        short = "".join(digit * 2 for digit in cell)
+        raise CellError(f"{shown(cell)} may be #{short} or #{whole}: write the one that is meant, with its #")
+    return f"#{whole}"
+
+
+def usable(cell: str) -> str:
+    """Return a cell if it holds text or a number.
+
+    Raises
+    ------
+    CellError
+        It holds something else, such as a date.
+    """
+    if isinstance(cell, Unusable):
+        raise CellError(cell)
+    return cell
 
 
 def _decimal(value: str) -> float:

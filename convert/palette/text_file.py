@@ -1,6 +1,8 @@
-"""Text files from spreadsheets: only regular files of a bounded size, in any of the usual encodings."""
+"""Files of palettes: only regular ones of a bounded size; their text in any of the usual encodings."""
 
+import codecs
 import stat
+from collections.abc import Callable
 from pathlib import Path
 
 from convert.errors import PaletteError
@@ -29,9 +31,9 @@ def read_bytes(path: Path, name: str) -> bytes:
     except (OSError, ValueError) as error:
         raise _cannot_read(name, error) from error
     if stat.S_ISDIR(status.st_mode):
-        raise PaletteError(f"{name} is a folder, not a palette file", "give a CSV file")
+        raise PaletteError(f"{name} is a folder, not a palette file", "give a CSV, .xlsx or .ods file")
     if not stat.S_ISREG(status.st_mode):
-        raise PaletteError(f"{name} is not a regular file", "give a CSV file")
+        raise PaletteError(f"{name} is not a regular file", "give a CSV, .xlsx or .ods file")
     check_bytes(status.st_size, name)
     try:
         return path.read_bytes()
@@ -58,8 +60,31 @@ def check_bytes(count: int, name: str) -> None:
     """
     if count > MOST_BYTES:
         raise PaletteError(
-            f"{name} is larger than {MOST_BYTES // 1_000_000} MB", "give a CSV file of bead colours"
+            f"{name} is larger than {MOST_BYTES // 1_000_000} MB", "give a smaller table of bead colours"
         )
+
+
+_MARKS = {codecs.BOM_UTF8: "utf-8", codecs.BOM_UTF16_LE: "utf-16-le", codecs.BOM_UTF16_BE: "utf-16-be"}
+
+
+def rewritten(data: bytes, change: Callable[[str], str]) -> bytes:
+    """Return a text file with its text changed, in the encoding and with the byte order mark it has.
+
+    Parameters
+    ----------
+    data : bytes
+        The file, which `decoded` has read.
+    change : callable
+        Returns the new text for the old one.
+    """
+    mark = next((mark for mark in _MARKS if data.startswith(mark)), b"")
+    encoding = _MARKS.get(mark, "utf-8")
+    try:
+        text = data[len(mark) :].decode(encoding)
+    except UnicodeDecodeError:
+        mark, encoding = b"", "cp1252"
+        text = data.decode(encoding)
+    return mark + change(text).encode(encoding)
 
 
 def decoded(data: bytes, source: str) -> tuple[str, tuple[str, ...]]:
@@ -89,4 +114,6 @@ def decoded(data: bytes, source: str) -> tuple[str, tuple[str, ...]]:
         if "\0" not in text:
             return text, notes
         break
-    raise PaletteError(f"{source} is not a text file", "save the palette as CSV, best in UTF-8")
+    raise PaletteError(
+        f"{source} is not a text file", "save the palette as CSV, best in UTF-8, or as .xlsx or .ods"
+    )

@@ -29,13 +29,14 @@ def picture_of_array(array: NDArray[Any], name: str) -> Picture:
     Raises
     ------
     PictureError
-        It has another shape or type, or values outside that range.
+        It has values outside that range; `check_is_picture` is for its type and shape.
     """
-    check_is_picture(array)
     values = np.asarray(array)
     white = _WHITE[values.dtype.name]
     if values.dtype.kind == "f":
-        check_range(values, white, "the array", "scale its values to that range, or give uint8 from 0 to 255")
+        check_range(
+            values, white, "the array", "scale or clip its values to that range, or give uint8 from 0 to 255"
+        )
     values = values if values.ndim == 3 else values[..., None]
     height, width, channels = values.shape
     pixels = np.empty((height, width, 3), np.uint8)
@@ -73,7 +74,9 @@ def check_range(values: NDArray[Any], most: float, shown: str, hint: str, what: 
     if not np.isfinite([low, high]).all():
         raise PictureError(f"{shown} has pixels that are not numbers", hint)
     if low < 0 or high > most:
-        raise PictureError(f"{shown} has {what} from {low:g} to {high:g}, outside 0 to {most:g}", hint)
+        # In full: a hair above 1 must not read as 1.
+        seen = " to ".join(repr(value).removesuffix(".0") for value in (low, high))
+        raise PictureError(f"{shown} has {what} from {seen}, outside 0 to {most:g}", hint)
 
 
 def eight_bits(values: NDArray[Any], black: float, white: float) -> NDArray[np.uint8]:

@@ -33,7 +33,6 @@ def picture_in_file(image: Image.Image, shown: str, name: str) -> Picture:
     frames = _frames(image)
     if frames > 1:
         notes.append(f"{shown} holds {frames} pictures; the first is used")
-        image.seek(0)
     return _converted(image, getattr(image, "tag_v2", {}), shown, name, notes)
 
 

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from convert.palette.model import BeadColour, Palette
 from convert.piece.pattern import SPARE, Pattern, most_beads_first
 from convert.weave.beads import BeadSize
-from convert.weave.tips import tip_places
+from convert.weave.tips import tip_places, tips_of
 
 COSTS_EXPLAINED = (
     "Cost of packs is what is to be paid; cost of beads is that of the beads woven in, by weight, whether"
@@ -198,7 +198,7 @@ def finished_size(pattern: Pattern) -> FinishedSize:
     low, high = np.split(np.array(weave.extent_mm), 2)
     if pattern.edge == "points":
         tip_xy, hole = tip_places(weave)
-        reach = weave.sizes[weave.tip_size].reach_mm(hole, hole[:, ::-1])
+        reach = tips_of(weave).size.reach_mm(hole, hole[:, ::-1])
         low = np.minimum(low, (tip_xy - reach).min(axis=0))
         high = np.maximum(high, (tip_xy + reach).max(axis=0))
     measures = []

@@ -13,6 +13,7 @@ from convert.thread.edging import EDGES
 from convert.thread.steps import Supplies, ThreadPlan
 from convert.weave.model import Weave
 from convert.weave.shapes import Flower, Sheet
+from convert.weave.tips import tips_of, woven_only
 
 Shape = Sheet | Flower
 
@@ -50,7 +51,7 @@ class Pattern:
         Bead colours to choose from.
     bead_colour : ndarray of shape (B,) or (B + T,), int32
         Entry of the palette of each bead of the weave, then of the small bead at each outer tip where the
-        edge has points (`Weave.tip_junctions`). Read-only.
+        edge has points (`convert.weave.tips.Tips`). Read-only.
     thread : ThreadPlan
         Order of work.
     supplies : Supplies
@@ -95,13 +96,13 @@ class Pattern:
     @property
     def edge(self) -> str:
         """The finish of the edge, one of `EDGES`."""
-        return EDGES[len(self.bead_colour) > self.weave.beads]
+        return EDGES[len(self.bead_colour) > len(woven_only(self.weave, self.bead_colour))]
 
     @cached_property
     def bead_size(self) -> NDArray[np.uint8]:
         """Return the index into ``weave.sizes`` of each bead, tips included, as `bead_colour` has them."""
-        tips = len(self.bead_colour) - self.weave.beads
-        return np.concatenate([self.weave.bead_size, np.full(tips, self.weave.tip_size, np.uint8)])
+        tips = tips_of(self.weave)
+        return tips.extended(self.weave.bead_size, tips.size_index)[: len(self.bead_colour)]
 
     @cached_property
     def counts(self) -> NDArray[np.int64]:

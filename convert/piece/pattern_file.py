@@ -7,148 +7,31 @@ to the same standard as what is computed: the thread path is proven again by the
 
 import itertools
 import json
-from typing import Annotated, Any, Literal
+from typing import Any
 
 import numpy as np
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError
-from pydantic_core import PydanticCustomError
+from pydantic import ValidationError
 
 from convert import __version__
 from convert.errors import ConvertError, PatternFileError
-from convert.palette.model import RANGES, BeadColour, Palette
-from convert.palette.palette_cells import shown
-from convert.piece.pattern import SPARE, Pattern, Shape
+from convert.palette.model import BeadColour, Palette, shown
+from convert.piece.pattern import Pattern, Shape
+from convert.piece.pattern_schema import (
+    BARE,
+    FORMAT,
+    VERSION,
+    WOVEN,
+    FlowerPart,
+    PatternPart,
+    SheetPart,
+    SpacingPart,
+)
 from convert.thread.steps import Supplies, ThreadPlan
-from convert.weave.beads import LEAST_MM, LEAST_PER_GRAM, MOST_MM, MOST_PER_GRAM, BeadSize
+from convert.weave.beads import BeadSize
 from convert.weave.model import Weave
-from convert.weave.motif import CENTRES, MOST_ROUNDS
 from convert.weave.shapes import Flower, Sheet
 from convert.weave.spacing import GAUGE_LIMIT, Spacing, model_spacing
-
-FORMAT = "combweave pattern"
-VERSION = 1
-WOVEN, BARE = "#", "."
-MOST_BYTES = 200_000_000
-
-Positive = Annotated[float, Field(gt=0)]
-Factor = Annotated[float, Field(gt=0, lt=2)]
-Measure = Annotated[float, Field(ge=LEAST_MM, le=MOST_MM)]
-
-
-def _one_line(text: str) -> str:
-    if not text.isprintable():
-        raise PydanticCustomError("one_line", "has a character that cannot be printed")
-    return text
-
-
-Text = Annotated[str, Field(max_length=1_000), AfterValidator(_one_line)]
-
-
-def _within(column: str) -> Any:
-    """Return what a number of a palette is held to."""
-    least, most = RANGES[column]
-    return Field(ge=least, le=most)
-
-
-class _Part(BaseModel):
-    model_config = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False)
-
-
-class BeadSizePart(_Part):
-    """A size of bead, in mm."""
-
-    name: Text
-    kind: Text
-    diameter_mm: Measure
-    length_mm: Measure
-    hole_mm: Measure
-    beads_per_gram: Annotated[float, Field(ge=LEAST_PER_GRAM, le=MOST_PER_GRAM)]
-
-
-class SpacingPart(_Part):
-    """Sides of the loops in mm, and the factors between which the truth lies."""
-
-    core_mm: Positive
-    connector_mm: Positive
-    low: Factor
-    high: Factor
-    basis: Literal["model", "gauge"]
-
-
-class SheetPart(_Part):
-    """A flat sheet: a line of text a row of loops, ``#`` woven and ``.`` not."""
-
-    kind: Literal["sheet"]
-    direction: Literal["across", "along"]
-    rows: Annotated[list[Annotated[str, Field(pattern=r"^[#.]+$")]], Field(min_length=1)]
-
-
-class FlowerPart(_Part):
-    """Rounds of loops about a centre loop; ``centre`` is the number of its beads."""
-
-    kind: Literal["flower"]
-    rounds: Annotated[int, Field(ge=1, le=MOST_ROUNDS)]
-    centre: Annotated[int, Field(ge=CENTRES[0], le=CENTRES[-1])]
-
-
-class ColourPart(_Part):
-    """A bead colour; ``size`` is null where it comes in every size."""
-
-    code: Text
-    name: Text
-    size: Text | None
-    hex: Annotated[str, Field(pattern=r"^#[0-9A-Fa-f]{6}$")]
-    lab: tuple[float, float, float]
-    finish: Text = ""
-    on_hand: Annotated[int, _within("on_hand")] | None = None
-    on_hand_g: Annotated[float, _within("on_hand_g")] | None = None
-    per_gram: Annotated[float, _within("per_gram")] | None = None
-    pack_g: Annotated[float, _within("pack_g")] | None = None
-    price: Annotated[float, _within("price")] | None = None
-    currency: Text = ""
-
-
-class PalettePart(_Part):
-    """The bead colours to choose from."""
-
-    name: Text
-    entries: Annotated[list[ColourPart], Field(min_length=1)]
-
-
-class ThreadPart(_Part):
-    """Thread and needle in mm, and the beads each working thread goes through, numbered row by row from 0."""
-
-    thread_mm: Positive
-    needle_mm: Positive
-    needleful_mm: Positive
-    threads: Annotated[list[Annotated[list[int], Field(min_length=1)]], Field(min_length=1)]
-
-
-class PatternPart(_Part):
-    """A combweave pattern."""
-
-    format: Literal["combweave pattern"]
-    version: Literal[1]
-    program: Text
-    title: Text
-    copies: Annotated[int, Field(ge=1, le=1_000)] = 1
-    adjustments: list[Text] = []
-    spare: Annotated[float, Field(ge=0, le=1)] = SPARE
-    currency: Text = ""
-    core: BeadSizePart
-    connector: BeadSizePart
-    spacing: SpacingPart
-    shape: Annotated[SheetPart | FlowerPart, Field(discriminator="kind")]
-    palette: PalettePart
-    bead_rows: list[list[str]]
-    tips: list[str] = []
-    thread: ThreadPart
-
-
-def pattern_schema() -> dict[str, Any]:
-    """Return the JSON Schema of the pattern file, as shipped in ``pattern.schema.json``."""
-    schema = PatternPart.model_json_schema()
-    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema}
+from convert.weave.tips import tips_of
 
 
 def _shape_part(shape: Shape) -> dict[str, Any]:
@@ -189,7 +72,7 @@ def pattern_json(pattern: Pattern) -> str:
             "entries": [_fields(entry) for entry in pattern.palette.entries],
         },
         "bead_rows": [of_bead[start:end] for start, end in itertools.pairwise(bounds)],
-        "tips": of_bead[weave.beads :],
+        "tips": [of_bead[bead] for bead in tips_of(weave).numbers if bead < len(of_bead)],
         "thread": {
             **_fields(pattern.supplies),
             "threads": [part.tolist() for part in np.split(plan.passes, plan.new_threads[1:])],
@@ -369,15 +252,18 @@ def _bead_colours(part: PatternPart, weave: Weave, palette: Palette, source: str
             f"{source}: bead_rows, row {number + 1} has {len(part.bead_rows[number])} beads"
             f" where the shape has {counts[number]}"
         )
-    if part.tips and len(part.tips) != len(weave.tip_junctions):
+    tips = tips_of(weave)
+    if part.tips and len(part.tips) != len(tips):
         raise PatternFileError(
-            f"{source}: tips has {len(part.tips)} beads where the shape has {len(weave.tip_junctions)} tips"
+            f"{source}: tips has {len(part.tips)} beads where the shape has {len(tips)} tips"
         )
     entry_of: list[dict[str, int]] = [
         {palette.entries[entry].code: entry for entry in palette.for_size(size.name).tolist()}
         for size in weave.sizes
     ]
-    bead_size = [*weave.bead_size.tolist(), *[weave.tip_size] * len(part.tips)]
+    bead_size = tips.extended(weave.bead_size, tips.size_index).tolist()[
+        : len(weave.bead_size) + len(part.tips)
+    ]
     codes = [code for row in part.bead_rows for code in row] + part.tips
     entries = np.empty(len(codes), np.int32)
     for bead, (code, size) in enumerate(zip(codes, bead_size, strict=True)):

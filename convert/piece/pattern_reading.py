@@ -4,7 +4,8 @@ from pathlib import Path
 
 from convert.errors import PatternFileError, printable
 from convert.piece.pattern import Pattern
-from convert.piece.pattern_file import MOST_BYTES, parse_pattern
+from convert.piece.pattern_file import parse_pattern
+from convert.piece.pattern_schema import MOST_BYTES
 
 
 def read_pattern_file(source: Path | bytes) -> Pattern:

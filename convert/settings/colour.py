@@ -39,8 +39,11 @@ class ColourSettings(Settings):
         COLOUR,
         metavar="0..1",
     )
-    dither_kind: Literal["spread", "threshold"] = option(
-        "spread", "--dither-kind", "Spread the error, or mix by a fixed pattern.", COLOUR
+    dither_kind: Literal["spread", "threshold", "search"] = option(
+        "spread",
+        "--dither-kind",
+        "Spread the error, mix by a fixed pattern, or search for what looks closest from afar.",
+        COLOUR,
     )
     smoothing: float = option(
         0.0,
@@ -93,10 +96,10 @@ class ColourSettings(Settings):
             )
         if both := sorted(kept.intersection(self.avoid)):
             raise PaletteError(f"{', '.join(both)}: both to keep and to avoid")
-        if self.stock and (self.dither or self.smoothing):
+        if self.stock and (self.smoothing or (self.dither and self.dither_kind != "search")):
             raise ConvertError(
-                "dithering and smoothing do not heed what is on hand",
-                "give --stock without --dither and --smooth",
+                "spreading, thresholds and smoothing do not heed what is on hand",
+                "give --stock without --dither and --smooth, or with --dither-kind search",
             )
 
     @property

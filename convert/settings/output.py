@@ -10,7 +10,7 @@ from convert.settings.declaring import OUTPUT, Settings, option
 class PaperSettings(Settings):
     """What is printed on."""
 
-    paper: Literal["a4", "letter"] = option("a4", "--paper", "Paper of what is printed.", OUTPUT)
+    paper: Literal["a4", "letter"] = option("a4", "--paper", "Paper to print on.", OUTPUT)
 
 
 @dataclass(frozen=True, kw_only=True)

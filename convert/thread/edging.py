@@ -4,6 +4,7 @@ import numpy as np
 
 from convert.thread.moves import NOWHERE, turns
 from convert.weave.model import IntArray, Weave
+from convert.weave.tips import tips_of
 
 EDGES = ("plain", "points")
 
@@ -11,7 +12,7 @@ EDGES = ("plain", "points")
 def edge_round(weave: Weave, passes: IntArray) -> IntArray:
     """Return the passes that follow on a whole piece to string every tip, each time going to the nearest.
 
-    Tip t is bead ``weave.beads + t``. All corners being sewn, the thread may also run along the rim from the
+    All corners being sewn, the thread may also run along the rim from the
     rim bead of one loop straight into that of the next.
 
     Parameters
@@ -29,7 +30,8 @@ def edge_round(weave: Weave, passes: IntArray) -> IntArray:
     onward = turns(weave).tolist()
     along_rim = _along_rim(weave)
     ends = weave.bead_junctions.tolist()
-    tip_at = {junction: weave.beads + tip for tip, junction in enumerate(weave.tip_junctions.tolist())}
+    tips = tips_of(weave)
+    tip_at = dict(zip(tips.junctions.tolist(), tips.numbers, strict=True))
     found: list[int] = []
     while tip_at:
         came_from = {state: state}

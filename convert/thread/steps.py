@@ -7,8 +7,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from convert.errors import SizeError
-from convert.weave.beads import BeadSize
 from convert.weave.model import Weave
+from convert.weave.tips import tips_of
 
 # Left at the start and at the end of each working thread to be sewn in: common practice, no source.
 TAIL_MM = 150.0
@@ -83,11 +83,6 @@ class ThreadPlan:
         self.new_threads.flags.writeable = False
 
 
-def tip_bead(weave: Weave) -> BeadSize:
-    """Return the size of the small bead at an outer tip: the smaller of the two."""
-    return weave.sizes[weave.tip_size]
-
-
 def pass_mm(weave: Weave, passes: NDArray[np.int32]) -> NDArray[np.float64]:
     """Return the thread that each pass of a path takes, in mm: from junction to junction, at a tip the bead.
 
@@ -98,5 +93,5 @@ def pass_mm(weave: Weave, passes: NDArray[np.int32]) -> NDArray[np.float64]:
     passes : ndarray of shape (P,), int32
         Beads in the order of the thread.
     """
-    per_bead = np.append(weave.bead_side_mm, tip_bead(weave).length_mm)
-    return np.asarray(per_bead[np.minimum(passes, weave.beads)])
+    tips = tips_of(weave)
+    return np.asarray(tips.extended(weave.bead_side_mm, tips.size.length_mm)[passes])

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from convert.thread.moves import bead_loops
 from convert.thread.steps import ThreadPlan
 from convert.weave.model import RIM, IntArray, Weave
+from convert.weave.tips import tips_of
 
 NO_LOOP = -1
 LEFT, STRAIGHT, RIGHT = -1, 0, 1
@@ -75,25 +76,26 @@ def stitches(weave: Weave, plan: ThreadPlan) -> Stitches:
     """
     passes = plan.passes
     picked_up = np.zeros(len(passes), bool)
-    first = np.empty(weave.beads + len(weave.tip_junctions), np.int32)
+    tips = tips_of(weave)
+    first = np.empty(weave.beads + len(tips), np.int32)
     first[passes[::-1]] = np.arange(len(passes), dtype=np.int32)[::-1]
     picked_up[first[passes]] = True
 
-    kept = np.flatnonzero(passes < weave.beads)
+    at_tip = tips.are(passes)
+    kept = np.flatnonzero(~at_tip)
     beads = passes[kept]
     met = _shared_junctions(weave, beads)
     leaves = weave.bead_junctions[beads[-1]]
     leaves_at = np.empty(len(passes), np.int32)
     leaves_at[kept[:-1]] = met
     leaves_at[kept[-1]] = leaves[leaves != met[-1]][0]
-    tips = np.flatnonzero(passes >= weave.beads)
-    leaves_at[tips] = weave.tip_junctions[passes[tips] - weave.beads]
+    leaves_at[at_tip] = tips.junction_of(passes[at_tip])
 
     loop = np.full(len(passes), NO_LOOP, np.int32)
     loop[kept[1:]] = _shared_loops(weave, beads)
     turn = np.zeros(len(passes), np.int8)
     turn[kept[1:]] = _turns(weave, beads, leaves_at[kept])
-    turn[tips] = STRAIGHT
+    turn[at_tip] = STRAIGHT
 
     begins, closes = _spans(weave, loop, leaves_at)
     open_loops = np.cumsum((begins != NO_LOOP).astype(np.int32) - (closes != NO_LOOP), dtype=np.int32)

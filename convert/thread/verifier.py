@@ -12,8 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from convert.errors import SizeError, ThreadPathError
-from convert.thread.steps import TAIL_MM, Supplies, ThreadPlan, tip_bead
+from convert.thread.steps import TAIL_MM, Supplies, ThreadPlan
 from convert.weave.model import RIM, IntArray, Weave
+from convert.weave.tips import tips_of
 
 NO_CORNER = -1
 _LEAST_PASSES = 2
@@ -90,7 +91,7 @@ def verify(weave: Weave, plan: ThreadPlan, supplies: Supplies) -> ThreadReport:
     weave : Weave
         The piece.
     plan : ThreadPlan
-        The path; bead ``weave.beads + t`` is the small bead at tip t, of the smaller of the two sizes.
+        The path; small beads at tips are numbered as `convert.weave.tips.Tips` says.
     supplies : Supplies
         Thread and needle.
 
@@ -112,10 +113,11 @@ def verify(weave: Weave, plan: ThreadPlan, supplies: Supplies) -> ThreadReport:
     is_open = _open_loops(opened, closed, len(passes))
     lengths_mm = _check_threads(weave, passes, plan.new_threads, supplies, closed, is_open)
 
-    tips = int(passes.max()) + 1 > weave.beads and len(weave.tip_junctions)
-    bound = weave.corners + 1 + int(tips)
+    tips = tips_of(weave)
+    pointed = bool(tips.are(passes).any())
+    bound = weave.corners + 1 + len(tips) * pointed
     per_bead = np.bincount(passes, minlength=weave.beads)
-    holes_mm = _holes(weave, len(per_bead))
+    holes_mm = _holes(weave)[: len(per_bead)]
     tight = np.flatnonzero(supplies.filled(per_bead, holes_mm) > 1).astype(np.int32)
     steps, kinds = _step_kinds(passes)
     most = int(per_bead.max())
@@ -152,7 +154,7 @@ def _check_supplies(weave: Weave, supplies: Supplies) -> None:
 def _check_beads(weave: Weave, passes: NDArray[np.int64]) -> None:
     if passes.ndim != 1 or len(passes) < _LEAST_PASSES:
         raise ThreadPathError("the thread passes no loop: there are fewer than two passes")
-    known = weave.beads + len(weave.tip_junctions)
+    known = weave.beads + len(tips_of(weave))
     wrong = np.flatnonzero((passes < 0) | (passes >= known))
     if len(wrong):
         at = int(wrong[0])
@@ -168,7 +170,7 @@ def _corners_turned(weave: Weave, passes: NDArray[np.int64]) -> tuple[IntArray, 
     A tip is taken out of the path before the turns are looked at: the thread turns the same corner with it
     as without.
     """
-    is_tip = passes >= weave.beads
+    is_tip = tips_of(weave).are(passes)
     kept = np.flatnonzero(~is_tip)
     beads = passes[kept]
     faults = _tip_faults(weave, passes, is_tip)
@@ -222,11 +224,12 @@ def _tip_faults(weave: Weave, passes: NDArray[np.int64], is_tip: NDArray[np.bool
     if at[0] == 0 or at[-1] == len(passes) - 1:
         end = 0 if at[0] == 0 else len(passes) - 1
         return [_Fault(end, f"the thread cannot {'end' if end else 'start'} in the tip bead {passes[end]}")]
-    junction = weave.tip_junctions[passes[at] - weave.beads]
+    tips = tips_of(weave)
+    junction = tips.junction_of(passes[at])
     before, after = passes[at - 1], passes[at + 1]
-    rim = (before < weave.beads) & (after < weave.beads) & (before != after)
+    rim = ~tips.are(before) & ~tips.are(after) & (before != after)
     for beside in (before, after):
-        ends = weave.bead_junctions[np.where(beside < weave.beads, beside, 0)]
+        ends = weave.bead_junctions[np.where(tips.are(beside), 0, beside)]
         rim &= (ends == junction[:, None]).any(axis=1)
     return [
         _Fault(int(at[wrong]), f"tip bead {passes[at[wrong]]} is not strung between its two rim beads")
@@ -267,13 +270,15 @@ def _first_steps(corner: IntArray, corners: int) -> IntArray:
 
 
 def _check_complete(weave: Weave, passes: NDArray[np.int64], first_sewn: IntArray) -> None:
-    strung = np.zeros(weave.beads + len(weave.tip_junctions), bool)
+    tips = tips_of(weave)
+    strung = np.zeros(weave.beads + len(tips), bool)
     strung[passes] = True
-    if not strung[weave.beads :].any():
-        strung = strung[: weave.beads]
+    woven, at_tips = tips.parted(strung)
+    if not at_tips.any():
+        strung = woven
     missing = np.flatnonzero(~strung)
     if len(missing):
-        what = "bead" if missing[0] < weave.beads else "tip bead"
+        what = "tip bead" if tips.are(missing[0]) else "bead"
         raise ThreadPathError(
             f"{what} {missing[0]} is never strung" + (f", and {len(missing) - 1} more" * (len(missing) > 1)),
             "let the program plan the thread again",
@@ -328,7 +333,8 @@ def _check_threads(
             f"pass {marks[wrong[0] + 1] + 1}: working thread {wrong[0] + 2} starts in the middle of a loop",
             "a new thread is joined where a loop has just been closed",
         )
-    per_pass = np.append(weave.bead_side_mm, tip_bead(weave).length_mm)[np.minimum(passes, weave.beads)]
+    tips = tips_of(weave)
+    per_pass = tips.extended(weave.bead_side_mm, tips.size.length_mm)[passes]
     lengths = np.add.reduceat(per_pass, marks) + 2 * TAIL_MM
     # Half a thousandth of a millimetre for sums taken in another order.
     wrong = np.flatnonzero(lengths > supplies.needleful_mm + 5e-4)
@@ -341,10 +347,10 @@ def _check_threads(
     return np.asarray(lengths)
 
 
-def _holes(weave: Weave, beads: int) -> NDArray[np.float64]:
-    """Return the hole of each bead in mm, tips included where that many beads are asked for."""
-    holes = np.array([size.hole_mm for size in weave.sizes])[weave.bead_size]
-    return np.append(holes, np.full(beads - weave.beads, tip_bead(weave).hole_mm))
+def _holes(weave: Weave) -> NDArray[np.float64]:
+    """Return the hole of each bead in mm, and those of small beads at tips."""
+    tips = tips_of(weave)
+    return tips.extended(np.array([size.hole_mm for size in weave.sizes])[weave.bead_size], tips.size.hole_mm)
 
 
 def _step_kinds(passes: NDArray[np.int64]) -> tuple[int, int]:

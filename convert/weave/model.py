@@ -135,23 +135,6 @@ class Weave:
         return np.asarray(self.bead_sides[:, 1] == RIM)
 
     @cached_property
-    def tip_junctions(self) -> IntArray:
-        """Return the outer tips of the piece, where a small bead can be set, shape (T,).
-
-        That is where only two beads meet, on the outer rim and not in a hole, unless two such junctions face
-        each other across a gap one bead wide: there is no room for a bead between them.
-        """
-        from convert.weave.tips import outer_tips
-
-        return outer_tips(self)
-
-    @property
-    def tip_size(self) -> int:
-        """Index into `sizes` of the small bead that an edge with points has at each tip: the smaller."""
-        core, connector = self.sizes
-        return int(connector.diameter_mm < core.diameter_mm)
-
-    @cached_property
     def bead_xy(self) -> FloatArray:
         """Return the centres of the beads in mm, shape (B, 2)."""
         return np.asarray(self.junction_xy[self.bead_junctions].mean(axis=1))
@@ -210,6 +193,13 @@ class Weave:
             of_size = self.bead_size == index
             reach[of_size] = size.reach_mm(along[of_size], along[of_size, ::-1])
         return reach
+
+    @cached_property
+    def cell_mm2(self) -> FloatArray:
+        """Return the area of each bead's cell, shape (B,)."""
+        across = self.cells[:, 2] - self.cells[:, 0]
+        along = self.cells[:, 3] - self.cells[:, 1]
+        return np.abs(across[:, 0] * along[:, 1] - across[:, 1] * along[:, 0]) / 2
 
     @property
     def extent_mm(self) -> tuple[float, float, float, float]:

@@ -1,12 +1,92 @@
-"""The outer tips of a piece, and how the small beads of an edge with points lie on them."""
+"""The outer tips of a piece, and the small beads that an edge with points has on them.
+
+A tip's bead lies in no loop: it is strung between the two rim beads that meet at its junction. It is numbered
+after the beads of the weave, tip after tip; that is known here alone, all else asks `Tips`.
+"""
+
+from dataclasses import dataclass
+from typing import Any, TypeVar
+from weakref import WeakKeyDictionary
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
+from convert.weave.beads import BeadSize
 from convert.weave.model import RIM, FloatArray, IntArray, Weave
 
 # Places are compared on a grid of this share of a loop's side; an odd shift keeps them off its lines.
 _GRID, _SHIFT = 1e-3, 0.3183
+Of = TypeVar("Of", bound=np.generic)
+
+
+@dataclass(frozen=True, eq=False)
+class Tips:
+    """The small beads at the outer tips of a piece, as far as it is given an edge with points.
+
+    Parameters
+    ----------
+    junctions : ndarray of shape (T,), int32
+        Where only two beads meet, on the outer rim and not in a hole, unless two such junctions face each
+        other across a gap one bead wide: there is no room for a bead between them. Ascending.
+    size_index : int
+        Index into the sizes of the weave: that of the smaller.
+    size : BeadSize
+        That size.
+    first : int
+        Number of the first of these beads.
+    """
+
+    junctions: IntArray
+    size_index: int
+    size: BeadSize
+    first: int
+
+    def __len__(self) -> int:
+        """Return how many tips there are."""
+        return len(self.junctions)
+
+    @property
+    def numbers(self) -> range:
+        """Numbers of the beads, in the order of `junctions`."""
+        return range(self.first, self.first + len(self))
+
+    def are(self, beads: ArrayLike) -> NDArray[np.bool_]:
+        """Return which beads are such small ones."""
+        return np.asarray(np.asarray(beads) >= self.first)
+
+    def place(self, bead: int) -> int:
+        """Return the place in `junctions` of a bead that is such a small one."""
+        return bead - self.first
+
+    def junction_of(self, beads: NDArray[np.integer[Any]]) -> IntArray:
+        """Return the junctions of beads that are such small ones."""
+        return np.asarray(self.junctions[beads - self.first])
+
+    def extended(self, of_beads: NDArray[Of], of_tips: ArrayLike) -> NDArray[Of]:
+        """Return values of the beads of the weave and, after them, of all small beads or one for them all."""
+        ends = np.broadcast_to(np.asarray(of_tips, of_beads.dtype), (len(self), *of_beads.shape[1:]))
+        return np.concatenate([of_beads, ends])
+
+    def parted(self, of_all: NDArray[Of]) -> tuple[NDArray[Of], NDArray[Of]]:
+        """Return values of the beads of the weave, and of the small beads, of which there may be none."""
+        return of_all[: self.first], of_all[self.first :]
+
+
+_KNOWN: "WeakKeyDictionary[Weave, Tips]" = WeakKeyDictionary()
+
+
+def tips_of(weave: Weave) -> Tips:
+    """Return the small beads that fit on the outer tips of a piece."""
+    if weave not in _KNOWN:
+        core, connector = weave.sizes
+        smaller = int(connector.diameter_mm < core.diameter_mm)
+        _KNOWN[weave] = Tips(outer_tips(weave), smaller, weave.sizes[smaller], weave.beads)
+    return _KNOWN[weave]
+
+
+def woven_only(weave: Weave, of_all: NDArray[Of]) -> NDArray[Of]:
+    """Return values of the beads of the weave, without those of small beads at its tips."""
+    return of_all[: weave.beads]
 
 
 def outer_tips(weave: Weave) -> IntArray:
@@ -80,7 +160,7 @@ def tip_places(weave: Weave) -> tuple[FloatArray, FloatArray]:
     weave : Weave
         The piece.
     """
-    tips = weave.tip_junctions
+    tips = tips_of(weave).junctions
     bead, tip, into = _beads_at(weave, tips)
     out = outward(weave, tips)
     hole = np.stack([out[:, 1], -out[:, 0]], axis=1)
@@ -97,7 +177,7 @@ def tip_places(weave: Weave) -> tuple[FloatArray, FloatArray]:
 
     distance, along_bead = along(weave.junction_xy[tips[tip]] - weave.bead_xy[bead]), along(into)
     across_bead = np.sqrt(np.maximum(0, 1 - along_bead**2))
-    reach = np.broadcast_to(weave.sizes[weave.tip_size].reach_mm(sine, cosine), distance.shape).copy()
+    reach = np.broadcast_to(tips_of(weave).size.reach_mm(sine, cosine), distance.shape).copy()
     for index, size in enumerate(weave.sizes):
         of_size = weave.bead_size[bead] == index
         reach[of_size] += size.reach_mm(along_bead[of_size], across_bead[of_size])

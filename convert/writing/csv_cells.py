@@ -8,7 +8,7 @@ from collections.abc import Iterable
 _FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 
 
-def csv_text(header: Iterable[str], rows: Iterable[Iterable[object]]) -> str:
+def csv_text(header: Iterable[object], rows: Iterable[Iterable[object]]) -> str:
     """Return a table as CSV (RFC 4180, but with bare line feeds).
 
     Texts that a spreadsheet would run as a formula get a leading apostrophe; None is an empty cell.
@@ -22,8 +22,7 @@ def csv_text(header: Iterable[str], rows: Iterable[Iterable[object]]) -> str:
     """
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(header)
-    writer.writerows([_cell(value) for value in row] for row in rows)
+    writer.writerows([_cell(value) for value in row] for row in (header, *rows))
     return out.getvalue()
 
 

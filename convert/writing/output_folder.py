@@ -3,7 +3,7 @@
 import os
 import secrets
 import shutil
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
@@ -57,21 +57,62 @@ def write_file(target: Path, data: bytes, *, force: bool) -> None:
     OutputError
         It is there already and `force` is off or it is no file, or it cannot be written.
     """
-    if os.path.lexists(target):
-        if not force:
-            raise OutputError(
-                f"{printable(target)} is there already", "name another file, or replace it with --force"
-            )
-        if not target.is_file():
-            raise OutputError(f"{printable(target)} is not a file that can be replaced", "name another file")
-    work = target.parent / f".combweave-{secrets.token_hex(8)}"
+    write_files({target: data}, force=force)
+
+
+def write_files(files: Mapping[Path, bytes], *, force: bool) -> None:
+    """Write files that belong together; none is put in place before all are written.
+
+    Parameters
+    ----------
+    files : mapping of Path to bytes
+        What goes where.
+    force : bool
+        Whether files that are there may be replaced.
+
+    Raises
+    ------
+    OutputError
+        One is there already and `force` is off or it is no file, or it cannot be written.
+    """
+    check_files(files, force=force)
+    works = {target: target.parent / f".combweave-{secrets.token_hex(8)}" for target in files}
+    target = next(iter(files))
     try:
-        work.write_bytes(data)
-        work.replace(target)
+        for target, work in works.items():
+            work.write_bytes(files[target])
+        for target, work in works.items():
+            work.replace(target)
     except OSError as error:
         raise _cannot_write(target, error) from error
     finally:
-        work.unlink(missing_ok=True)
+        for work in works.values():
+            work.unlink(missing_ok=True)
+
+
+def check_files(targets: Iterable[Path], *, force: bool) -> None:
+    """Check that files may be written, before any work is done.
+
+    Raises
+    ------
+    OutputError
+        One is there already and `force` is off or it is no file, or its folder is not there.
+    """
+    for target in targets:
+        if os.path.lexists(target):
+            if not force:
+                raise OutputError(
+                    f"{printable(target)} is there already", "name another file, or replace it with --force"
+                )
+            if not target.is_file():
+                raise OutputError(
+                    f"{printable(target)} is not a file that can be replaced", "name another file"
+                )
+        if not target.parent.is_dir():
+            raise OutputError(
+                f"the folder {printable(target.parent)} of {printable(target)} is not there",
+                "create it first",
+            )
 
 
 def check_target(target: Path, *, force: bool) -> None:

@@ -57,19 +57,7 @@ def summary_facts(
             f"{money(used, pattern.costs_in)} by weight for those woven in, on hand or not"
             + _of_the_list(priced, len(rows))
         )
-    facts["Thread"] = (
-        f"{report.length_mm * copies / 1000:.1f} m of {pattern.supplies.thread_mm:g} mm"
-        f" in {_counted(report.threads * copies, 'working thread')}"
-    )
-    facts["Passes"] = (
-        f"{report.passes * copies:,} through beads,"
-        f" {report.passes / report.bound:.2f} times the least possible"
-    )
-    facts["Rhythm"] = (
-        f"{_counted(report.step_kinds, 'kind')} of step,"
-        f" at most {_counted(report.most_open, 'loop')} open at once"
-    )
-    facts["Most passes"] = f"{report.most_passes} through one bead"
+    facts |= _thread_facts(pattern, report)
     if difference is not None:
         facts["Colour difference"] = f"{difference:.1f} on average (CIEDE2000; about 1 is just visible)"
     if colours_reason is not None:
@@ -80,18 +68,35 @@ def summary_facts(
             if colours_gap > 0
             else "the best possible"
         )
-    if comparison is not None:
-        chosen, nearest = comparison.chosen, comparison.nearest
-        facts[f"Seen from {comparison.distance_m:g} m"] = (
-            f"{chosen.seen:.1f} from the picture's own colours (S-CIELAB)"
-            + ("" if nearest is None else f"; with the nearest beads {nearest.seen:.1f}")
-        )
-        facts["Lone beads"] = f"{chosen.unrest.lone:,}, colour changes {chosen.unrest.changes:,}" + (
-            ""
-            if nearest is None
-            else f"; with the nearest beads {nearest.unrest.lone:,} and {nearest.unrest.changes:,}"
-        )
-    return facts
+    return facts if comparison is None else facts | _seen_facts(comparison)
+
+
+def _thread_facts(pattern: Pattern, report: ThreadReport) -> dict[str, str]:
+    """Return what the thread takes, in words."""
+    copies = pattern.copies
+    return {
+        "Thread": f"{report.length_mm * copies / 1000:.1f} m of {pattern.supplies.thread_mm:g} mm"
+        f" in {_counted(report.threads * copies, 'working thread')}",
+        "Passes": f"{report.passes * copies:,} through beads,"
+        f" {report.passes / report.bound:.2f} times the least possible",
+        "Rhythm": f"{_counted(report.step_kinds, 'kind')} of step,"
+        f" at most {_counted(report.most_open, 'loop')} open at once",
+        "Most passes": f"{report.most_passes} through one bead",
+    }
+
+
+def _seen_facts(comparison: Comparison) -> dict[str, str]:
+    """Return how the beads look, in words."""
+    chosen, nearest = comparison.chosen, comparison.nearest
+    seen = (
+        f"{chosen.seen:.1f} from the picture's own colours (S-CIELAB by CIEDE2000),"
+        f" {chosen.seen_with_gaps:.1f} with the backing in the gaps"
+    )
+    lone = f"{chosen.unrest.lone:,}, colour changes {chosen.unrest.changes:,}"
+    if nearest is not None:
+        seen += f"; with the nearest beads {nearest.seen:.1f} and {nearest.seen_with_gaps:.1f}"
+        lone += f"; with the nearest beads {nearest.unrest.lone:,} and {nearest.unrest.changes:,}"
+    return {f"Seen from {comparison.distance_m:g} m": seen, "Lone beads": lone}
 
 
 def _percent(share: float) -> str:
@@ -128,7 +133,12 @@ def _judged(judgement: Judgement | None) -> dict[str, float] | None:
     if judgement is None:
         return None
     unrest = judgement.unrest
-    return {"seen": round(judgement.seen, 4), "lone_beads": unrest.lone, "colour_changes": unrest.changes}
+    return {
+        "seen": round(judgement.seen, 4),
+        "seen_with_gaps": round(judgement.seen_with_gaps, 4),
+        "lone_beads": unrest.lone,
+        "colour_changes": unrest.changes,
+    }
 
 
 def _counted(number: int, what: str) -> str:

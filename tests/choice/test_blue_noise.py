@@ -1,5 +1,6 @@
 import numpy as np
 import pytest
+from scipy.spatial import cKDTree
 
 from convert.choice.blue_noise import PATCH_LOOPS, _patch, thresholds, void_and_cluster
 from convert.weave.beads import bead_size
@@ -46,6 +47,18 @@ def test_the_first_beads_keep_their_distance(share):
     area = side * side * np.sqrt(3) / 2
     densest = np.sqrt(2 / np.sqrt(3) * area / count)
     gap = nearest_gap(u, v, side)
+    assert gap.mean() > 0.7 * densest
+    assert gap.min() > 0.45 * densest
+
+
+@pytest.mark.parametrize("share", [0.02, 0.05, 0.1])
+def test_the_first_beads_of_a_sheet_keep_their_distance(share):
+    """As above, but in the piece itself, measured in mm by scipy."""
+    weave = weave_of(2 * PATCH_LOOPS, 2 * PATCH_LOOPS)
+    first = weave.bead_xy[thresholds(weave.bead_xy, weave.spacing.pitch_mm) < share]
+    per_bead = weave.spacing.pitch_mm**2 * np.sqrt(3) / 2 / 3
+    densest = np.sqrt(2 / np.sqrt(3) * per_bead / share)
+    gap = cKDTree(first).query(first, 2)[0][:, 1]
     assert gap.mean() > 0.7 * densest
     assert gap.min() > 0.45 * densest
 

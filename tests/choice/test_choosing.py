@@ -1,8 +1,10 @@
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from skimage import color, data
 
-from convert.choice.choosing import choose, stock_of, wanted_at_tips
+from convert.choice.choosing import choose, in_codes, stock_of, wanted_at_tips
 from convert.choice.smoothing import unrest
 from convert.colour.ciede2000 import ciede2000
 from convert.colour.lab import lab_to_linear, linear_to_lab, srgb_to_lab
@@ -17,6 +19,7 @@ from convert.weave.beads import bead_size
 from convert.weave.lattice import sheet
 from convert.weave.neighbours import bead_neighbours
 from convert.weave.spacing import model_spacing
+from convert.weave.tips import tips_of
 from tests.choice.exact_median import best_possible
 from tests.panels import panel, panel_options
 
@@ -130,6 +133,30 @@ def test_few_colours_count_over_both_sizes(sizes):
     assert totals[1] <= totals[0]
 
 
+def test_colours_are_kept_and_avoided_by_name_as_by_code():
+    weave, wanted = piece(TWO_SIZES)
+    coded = palette_of(["11/0", "8/0"])
+    palette = Palette(
+        "test", tuple(replace(entry, name=f"bird {entry.code[1:]} grey") for entry in coded.entries)
+    )
+    by_code = ColourSettings(colours=5, keep=("C3",), avoid=("C1", "C2"))
+    by_name = ColourSettings(colours=5, keep=("Bird 3 GREY", "bird 3 "), avoid=("bird 1 grey", "c2"))
+    found = [choose(wanted, weave, palette, settings).chosen for settings in (by_code, by_name)]
+    assert np.array_equal(*found)
+    assert in_codes(by_name, palette) == by_code
+
+
+def test_a_colour_named_in_two_ways_cannot_be_kept_and_avoided():
+    weave, wanted = piece(ONE_SIZE)
+    palette = Palette(
+        "test", tuple(replace(entry, name=f"b {entry.code}") for entry in palette_of(["11/0"]).entries)
+    )
+    with pytest.raises(PaletteError, match="C3: both to keep and to avoid"):
+        choose(wanted, weave, palette, ColourSettings(colours=5, keep=("b c3",), avoid=("C3",)))
+    with pytest.raises(PaletteError, match="may be"):
+        choose(wanted, weave, palette, ColourSettings(avoid=("b c",)))
+
+
 def test_a_kept_colour_is_used_where_it_is_nearest():
     weave, wanted = piece(ONE_SIZE)
     palette = palette_of(["11/0"])
@@ -236,7 +263,7 @@ def test_tips_are_nearest_to_the_two_beads_beside():
     choice = choose(np.concatenate([wanted, tips]), weave, palette, ColourSettings(dither=0.5))
     expected, _ = nearest(linear_to_lab(tips), palette.labs())
     assert np.array_equal(choice.chosen[weave.beads :], expected)
-    junction = weave.tip_junctions[0]
+    junction = tips_of(weave).junctions[0]
     beside = np.flatnonzero((weave.bead_junctions == junction).any(axis=1))
     low, high = wanted[beside].min(axis=0), wanted[beside].max(axis=0)
     assert len(beside) == 2

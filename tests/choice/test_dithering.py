@@ -8,7 +8,6 @@ from convert.choice.dithering import _SLACK, _Options, _shares, mix_by_threshold
 from convert.colour.distances import CIEDE2000, DISTANCES, distance_named
 from convert.colour.lab import lab_to_linear, linear_to_lab, srgb_to_lab
 from convert.colour.matching import nearest
-from convert.colour.mixtures import best_mixtures
 from convert.colour.srgb import decode
 from convert.weave.beads import bead_size
 from convert.weave.lattice import sheet
@@ -275,11 +274,15 @@ def test_neighbours_of_one_turn_leave_the_error_to_later_ones():
     assert chosen.tolist() == [1, 1, 0]
 
 
-def test_of_two_mixtures_alike_the_less_speckled_is_taken():
-    """A little white or much of a near grey give the same light; few white beads stand out."""
-    wanted, first = np.full((1, 3), 0.22), np.full((1, 3), 0.2)
-    # The near grey has a tinge, so that the white one is even a little nearer.
-    palette = np.array([[1.0, 1.0, 1.0], [0.25, 0.25, 0.2502], [0.2, 0.2, 0.2]])
-    second, share = best_mixtures(wanted, first, palette)
-    assert second.tolist() == [1]
-    assert share[0] == pytest.approx(0.4, abs=0.01)
+def test_shares_are_uneven_from_0_3_to_1_3():
+    """Of a ring of beads each has a share in its two neighbours; to the later ones it hands all of it."""
+    beads = 20_000
+    number = np.arange(beads, dtype=np.int32)
+    ring = np.stack([np.roll(number, 1), np.roll(number, -1)], axis=1)
+    share, total = _shares(ring, number.astype(np.int64))
+    assert (share.min(), share.max()) == pytest.approx((0.3, 1.3), abs=1e-3)
+    assert share.mean() == pytest.approx(0.8, abs=0.01)
+    # What one gives the other takes.
+    assert share[1:, 0] == pytest.approx(share[:-1, 1])
+    assert total[1:-1] == pytest.approx(share[1:-1, 1])
+    assert (total[0], total[-1]) == pytest.approx((share[0].sum(), 0))

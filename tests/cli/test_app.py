@@ -5,7 +5,7 @@ import sys
 
 import pytest
 
-COMMANDS = ["panel", "redraw", "check", "match", "palette"]
+COMMANDS = ["panel", "redraw", "check", "match", "palette", "shelf"]
 
 
 def test_help_names_every_command(combweave):

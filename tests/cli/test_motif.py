@@ -9,6 +9,7 @@ from PIL import Image
 
 from convert.piece.pattern_file import parse_pattern, pattern_json
 from convert.thread.verifier import verify
+from convert.weave.tips import tips_of
 
 
 def pattern_in(folder):
@@ -46,7 +47,7 @@ def test_cups_and_ruffles_say_so_and_can_be_redrawn(combweave, tmp_path, centre)
     pattern = parse_pattern(text, "test")
     assert pattern_json(pattern) == text
     assert pattern.edge == "points"
-    assert len(pattern.bead_colour) == pattern.weave.beads + len(pattern.weave.tip_junctions)
+    assert len(pattern.bead_colour) == pattern.weave.beads + len(tips_of(pattern.weave))
     assert combweave("check", "piece/pattern.json").code == 0
     assert combweave("redraw", "piece/pattern.json", "--out", "again").code == 0
     for name in ("chart.png", "stitches.txt", "beads.csv", "pattern.json"):
@@ -142,7 +143,7 @@ def test_picture_colours_each_half_of_a_ruffle(combweave, small_picture, tmp_pat
     pattern = pattern_in(tmp_path / "piece")
     light = pattern.palette.labs()[pattern.bead_colour, 0]
     weave = pattern.weave
-    x = np.append(weave.bead_xy[:, 0], weave.junction_xy[weave.tip_junctions, 0])
+    x = np.append(weave.bead_xy[:, 0], weave.junction_xy[tips_of(weave).junctions, 0])
     # The piece is not symmetric from left to right; the picture's middle lies in the middle of its width.
     middle = (weave.cells[..., 0].min() + weave.cells[..., 0].max()) / 2
     assert (light[x < middle - 3] < 60).all()
@@ -153,7 +154,7 @@ def test_beads_that_show_none_of_the_picture_are_plain(combweave, tmp_path):
     pixels = np.zeros((80, 80, 4), np.uint8)
     pixels[:, :40] = (32, 96, 160, 255)
     Image.fromarray(pixels).save(tmp_path / "half.png")
-    run = combweave("motif", "half.png", "--rounds", 4, "--colour", "SW3", "--out", "piece")
+    run = combweave("motif", "half.png", "--rounds", 4, "--colour", "Swan cream", "--out", "piece")
     assert run.code == 0
     pattern = pattern_in(tmp_path / "piece")
     codes = np.array([entry.code for entry in pattern.palette.entries])[pattern.bead_colour]
@@ -190,6 +191,8 @@ def test_empty_picture_is_refused(combweave, tmp_path):
         (["--shape", "rectangle", "--width", 1e6, "--height", 1e6], "more than the limit"),
         (["--copies", 0], "copies are 1 to 1,000, not 0"),
         (["--colour", "SW99"], "no bead 'SW99' in size 11/0"),
+        (["--colour", "heron gray"], "did you mean heron grey (HG3), "),
+        (["--colour", "swan"], "colours that 'swan' may be: swan white (SW1), "),
         (["--needle", 0.9], "does not go through"),
     ],
     ids=lambda value: " ".join(map(str, value)) if isinstance(value, list) else "",

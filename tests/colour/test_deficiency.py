@@ -15,6 +15,12 @@ def test_matrices_are_those_of_colour_science(colour_science, name):
 
 
 @pytest.mark.parametrize("name", list(DEFICIENCIES))
+def test_nobody_can_change_the_matrices(name):
+    with pytest.raises(ValueError, match="read-only"):
+        DEFICIENCIES[name][0, 0] = 1
+
+
+@pytest.mark.parametrize("name", list(DEFICIENCIES))
 def test_greys_stay_as_they_are(name):
     grey = np.repeat(np.linspace(0, 1, 11)[:, None], 3, axis=1)
     assert seen_with(grey, name) == pytest.approx(grey, abs=1e-5)

@@ -85,6 +85,13 @@ def test_cie76_is_the_plain_euclidean_distance():
     np.testing.assert_array_equal(index, cdist(lab, palette_lab).argmin(axis=1))
 
 
+@pytest.mark.parametrize("distance", DISTANCES)
+def test_more_beads_than_are_compared_at_a_time(distance):
+    lab, palette_lab = srgb_to_lab(draws(17, 3)), srgb_to_lab(draws(18, 20_000))
+    index, _ = nearest(lab, palette_lab, DISTANCES[distance])
+    np.testing.assert_array_equal(index, DISTANCES[distance](lab[:, None], palette_lab).argmin(axis=1))
+
+
 def test_no_colours_need_no_match():
     index, distance = nearest(np.empty((0, 3)), srgb_to_lab(draws(15, 3)))
     assert len(index) == len(distance) == 0

@@ -84,6 +84,35 @@ def test_faults_get_one_clear_line(convert, values, message):
         convert(values)
 
 
+@pytest.mark.parametrize(
+    ("convert", "most", "above"),
+    [
+        (lab_of_lab_d50, [100, 150, 150], [100.1, 0, 0]),
+        (lab_of_lab_d50, [0, 0, 0], [-0.1, 0, 0]),
+        (lab_of_lab_d50, [50, 150, 150], [50, 200.1, 0]),
+        (lab_of_lab_d50, [50, -150, -150], [50, 0, -200.1]),
+        (lab_of_xyz, [150, 150, 150], [100, 150.1, 100]),
+        (lab_of_xyz, [0, 0, 0], [0, 0, -0.1]),
+        (lab_of_spectrum, [1.5] * 36, [1.5] * 35 + [1.51]),
+        (lab_of_spectrum, [0] * 36, [0] * 35 + [-0.01]),
+    ],
+)
+def test_what_can_be_measured_ends_where_it_says(convert, most, above):
+    assert np.isfinite(convert(most)).all()
+    with pytest.raises(PaletteError):
+        convert(above)
+
+
+def test_values_that_are_possible_one_by_one_may_be_no_colour_together():
+    # L* a* b* (CIE 15): with Y = 40, a* passes 200 where X / 95.047 = (1.4 - 1 + 0.4 ** (1 / 3)) ** 3.
+    limit = 95.047 * (0.4 + 0.4 ** (1 / 3)) ** 3
+    assert lab_of_xyz([limit - 0.1, 40, 43])[1] == pytest.approx(200, abs=0.2)
+    with pytest.raises(PaletteError, match="a\\* is 200"):
+        lab_of_xyz([limit + 0.1, 40, 43])
+    with pytest.raises(PaletteError, match="a\\* is -431"):
+        lab_of_xyz([0, 100, 100])
+
+
 def test_bands():
     assert (len(BANDS_NM), BANDS_NM[0], BANDS_NM[-1]) == (36, 380, 730)
     assert np.diff(BANDS_NM).tolist() == [10] * 35

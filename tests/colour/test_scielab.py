@@ -3,6 +3,7 @@ import math
 import numpy as np
 import pytest
 from scipy.ndimage import gaussian_filter
+from skimage.color import deltaE_ciede2000
 
 from convert.colour.lab import XYZ_OF_LINEAR, linear_to_lab
 from convert.colour.scielab import FILTERS, OPPONENT_OF_XYZ, pixels_per_degree, scielab, seen
@@ -61,9 +62,10 @@ def test_an_even_patch_is_seen_as_it_is():
     )
 
 
-def test_even_patches_differ_as_in_cielab():
+def test_even_patches_differ_as_by_ciede2000():
+    """Johnson, Fairchild (2003) put CIEDE2000 in the place of CIE 1976; by scikit-image's formula."""
     a, b = np.array([0.2, 0.5, 0.1]), np.array([0.25, 0.45, 0.2])
-    expected = np.linalg.norm(linear_to_lab(a) - linear_to_lab(b))
+    expected = deltaE_ciede2000(linear_to_lab(a), linear_to_lab(b))
     difference = scielab(np.broadcast_to(a, (30, 30, 3)), np.broadcast_to(b, (30, 30, 3)), 25.0)
     assert difference == pytest.approx(np.full((30, 30), expected), abs=0.02)
 

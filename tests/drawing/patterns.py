@@ -11,6 +11,7 @@ from convert.thread.steps import Supplies, ThreadPlan
 from convert.weave.beads import bead_size
 from convert.weave.shapes import Flower, Sheet
 from convert.weave.spacing import gauge_spacing, model_spacing
+from convert.weave.tips import tips_of
 
 NAMES = ("Reed", "Mallard", "Heron", "Dusk", "Foam", "Teal", "Grebe", "Clay", "Moss", "Coot", "Sedge")
 
@@ -65,7 +66,7 @@ def pattern(
     noise = np.random.default_rng(1).normal(0, 0.05, weave.beads)
     bead_colour = np.clip((wave + noise) * colours, 0, colours - 1).astype(np.int32)
     if points:
-        bead_colour = np.append(bead_colour, np.zeros(len(weave.tip_junctions), np.int32))
+        bead_colour = np.append(bead_colour, np.zeros(len(tips_of(weave)), np.int32))
     chosen = entries or palette(colours)
     return Pattern(title, shape, weave, chosen, bead_colour, turns(weave), Supplies())
 

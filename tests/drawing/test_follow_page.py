@@ -16,6 +16,7 @@ from convert.thread.steps import TAIL_MM, Supplies
 from convert.weave.beads import bead_size
 from convert.weave.shapes import Flower, Sheet
 from convert.weave.spacing import model_spacing
+from convert.weave.tips import tips_of
 
 HOSTILE = "<img src=x onerror=alert(1)></script><!-- & \"'"
 
@@ -30,7 +31,7 @@ def make_pattern(rows=3, places=4, name=HOSTILE, beads=("11/0", "8/0"), shape=No
     )
     supplies = Supplies(needleful_mm=700.0)
     plan = plan_thread(weave, supplies=supplies, edge=edge)
-    beads = weave.beads + len(weave.tip_junctions) * (edge == "points")
+    beads = weave.beads + len(tips_of(weave)) * (edge == "points")
     colour = (np.arange(beads) // 3 % 4).astype(np.int32)
     return Pattern(f"heron {name}", shape, weave, Palette("p", entries), colour, plan, supplies)
 

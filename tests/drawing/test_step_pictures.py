@@ -21,6 +21,7 @@ from convert.thread.stitches import NO_LOOP, stitches
 from convert.weave.beads import bead_size
 from convert.weave.shapes import Flower, Sheet
 from convert.weave.spacing import model_spacing
+from convert.weave.tips import tips_of
 
 HOLE = np.ones((6, 7), bool)
 HOLE[2:4, 3] = False
@@ -48,7 +49,7 @@ def make(name):
             BeadColour("SKY", "sky", None, "#60A0E0", (64.0, -2.0, -39.0)),
         ),
     )
-    beads = weave.beads + len(weave.tip_junctions) * (edge == "points")
+    beads = weave.beads + len(tips_of(weave)) * (edge == "points")
     colour = (np.arange(beads) % 2).astype(np.int32)
     return Pattern(name, shape, weave, palette, colour, plan, Supplies())
 

@@ -1,4 +1,5 @@
 import numpy as np
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -44,8 +45,15 @@ def test_one_page_is_filled_as_far_as_the_greatest_scale_allows():
 
 
 def test_a_cut_moves_between_rows_where_one_is_near():
-    rows = np.array([58.0, 63.0])
+    rows = np.array([20.0, 58.0, 63.0, 90.0])
     tiling = tile((0.0, 0.0, 100.0, 120.0), (100.0, 65.0), 10.0, (1.0, 1.0), (np.empty(0), rows))
     assert tiling.tiles[0].own[3] == tiling.tiles[1].own[1] == 58.0
     far = tile((0.0, 0.0, 100.0, 120.0), (100.0, 65.0), 10.0, (1.0, 1.0), (np.empty(0), rows + 50))
     assert np.isclose(far.tiles[0].own[3], 60.0)
+
+
+@pytest.mark.parametrize(("row", "cut"), [(57.6, 57.6), (57.4, 60.0), (62.4, 62.4), (62.6, 60.0)])
+def test_a_cut_moves_by_at_most_a_quarter_of_the_overlap(row, cut):
+    rows = np.array([row])
+    tiling = tile((0.0, 0.0, 100.0, 120.0), (100.0, 65.0), 10.0, (1.0, 1.0), (np.empty(0), rows))
+    assert [part.own[3] for part in tiling.tiles] == pytest.approx([cut, np.inf])

@@ -12,6 +12,7 @@ from convert.thread.verifier import verify
 from convert.weave.beads import bead_size
 from convert.weave.shapes import Sheet
 from convert.weave.spacing import model_spacing
+from convert.weave.tips import tips_of
 
 COLOURS = (("WH", "chalk white"), ("RG", "reed green"), ("LB", "lake blue"), ("BK", "beak"))
 LAKE = Palette(
@@ -29,7 +30,7 @@ def piece(woven, *, sizes=("11/0", "11/0"), colours=4, seed=0, supplies=None, di
     weave = shape.build(sizes, model_spacing(*sizes))
     supplies = supplies or Supplies()
     plan = plan_thread(weave, supplies=supplies, **choices)
-    beads = weave.beads + (len(weave.tip_junctions) if choices.get("edge") == "points" else 0)
+    beads = weave.beads + (len(tips_of(weave)) if choices.get("edge") == "points" else 0)
     bead_colour = np.random.default_rng(seed).integers(0, colours, beads).astype(np.int32)
     return Pattern("Grebe on the lake", shape, weave, LAKE, bead_colour, plan, supplies)
 

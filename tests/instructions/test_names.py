@@ -10,6 +10,7 @@ from convert.thread.steps import Supplies
 from convert.weave.beads import bead_size
 from convert.weave.shapes import Flower
 from convert.weave.spacing import model_spacing
+from convert.weave.tips import tips_of
 from tests.instructions.pieces import LAKE, piece
 
 # As on a compass, where y runs down the page: of a loop with corners above and below.
@@ -66,7 +67,7 @@ def test_beads_of_one_loop_lie_round_it():
 def test_tips_belong_to_a_loop_at_whose_corner_they_stand(woven):
     pattern = piece(woven, edge="points")
     names, weave = StitchNames(pattern), pattern.weave
-    for tip, junction in enumerate(weave.tip_junctions.tolist()):
+    for tip, junction in enumerate(tips_of(weave).junctions.tolist()):
         place = names.place(weave.beads + tip)
         assert place.startswith("tip of ")
         loop = names.loops.index(place.removeprefix("tip of "))

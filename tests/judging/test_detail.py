@@ -2,7 +2,7 @@ import math
 
 import numpy as np
 import pytest
-from skimage import data
+from skimage import color, data
 from skimage.metrics import structural_similarity
 
 from convert.colour.lab import srgb_to_lab
@@ -113,8 +113,8 @@ def test_ssim_is_that_of_the_reference_implementation():
     a, b = (srgb_to_lab(np.full((1, 3), level, np.uint8))[0, 0] for level in (200, 90))
     c1 = (0.01 * 100) ** 2
     assert darker.ssim == pytest.approx((2 * a * b + c1) / (a * a + b * b + c1), rel=1e-6)
-    # S-CIELAB of even areas is the difference in L* (Zhang, Wandell 1997).
-    assert darker.seen == pytest.approx(a - b, rel=1e-3)
+    # S-CIELAB of even areas is the plain difference, here of two greys by scikit-image.
+    assert darker.seen == pytest.approx(color.deltaE_ciede2000([a, 0, 0], [b, 0, 0]), rel=1e-3)
     assert darker.edges is None
 
 
@@ -139,17 +139,20 @@ def test_ssim_of_a_full_sheet_is_the_mean_that_scikit_image_gives():
     assert found.ssim == pytest.approx(inner.ssim, abs=0.05)
 
 
-def test_windows_that_reach_out_of_the_raster_are_not_judged():
+@pytest.mark.parametrize(("above", "beside"), [(32, 32), (64, 32), (32, 64)])
+def test_windows_that_reach_out_of_the_raster_are_not_judged(above, beside):
     """So does scikit-image, whose mean leaves out half a window all round."""
     picture = Picture("camera", np.repeat(data.camera()[:320, :320, None], 3, axis=2))
     weave, colours = copy_of(picture, 30, 30)
-    # 256 pixels, one to one on the raster, with beads everywhere.
-    found = Detail(picture, Part(0.1, 0.1, 0.8, 0.8)).surviving(weave, weave, colours)
+    # At most 256 pixels, one to one on the raster, with beads everywhere.
+    high, wide = 320 - 2 * above, 320 - 2 * beside
+    part = Part(beside / 320, above / 320, wide / 320, high / 320)
+    found = Detail(picture, part).surviving(weave, weave, colours)
     scale, offset = onto_picture(picture, weave)
-    raster = raster_of_cells(weave.cells * scale + offset - 32, (256, 256))
+    raster = raster_of_cells(weave.cells * scale + offset - (beside, above), (high, wide))
     assert raster.min() >= 0
     expected = structural_similarity(
-        srgb_to_lab(picture.pixels[32:-32, 32:-32])[..., 0],
+        srgb_to_lab(picture.pixels[above:-above, beside:-beside])[..., 0],
         srgb_to_lab(colours)[raster][..., 0],
         data_range=100,
         gaussian_weights=True,
@@ -194,3 +197,12 @@ def test_what_is_not_woven_is_not_judged():
     assert whole.edges < 0.05
     part = Detail(picture, Part(0.55, 0, 0.4, 1)).surviving(half, weave, dark)
     assert whole.ssim == pytest.approx(part.ssim, abs=0.1)
+
+
+@pytest.mark.parametrize("shape", [(1000, 4000), (4000, 1000), (2000, 2000)])
+@pytest.mark.parametrize(("part", "share"), [(WHOLE, 1.0), (Part(0.25, 0.25, 0.5, 0.5), 0.5)])
+def test_a_large_picture_is_made_smaller_but_stays_twice_as_fine_as_the_raster(shape, part, share):
+    """The raster has 256 pixels along the longer side of the part."""
+    detail = Detail(Picture("large", np.zeros((*shape, 3), np.uint8)), part)
+    longer = max(detail.picture.pixels.shape[:2]) * share
+    assert 2 * 256 <= longer < 4 * 256

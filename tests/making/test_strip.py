@@ -48,6 +48,24 @@ def test_usual_measures_are_those_published():
     assert usual.fitted(frame()).length_mm + usual.clasp_mm == pytest.approx(178, abs=10)
 
 
+def test_usual_strip_is_20_mm_wider_than_the_wrist_and_leaves_13_for_the_clasp():
+    assert fit(160).wanted_mm == pytest.approx(160 + 20 - 13 + math.pi * bead_size("11/0").diameter_mm)
+
+
+def test_largest_wrist_and_shortest_strip():
+    assert fit(2000).length_mm > 2000
+    with pytest.raises(SizeError, match="a wrist of 2001 mm cannot be"):
+        fit(2001)
+    assert fit(20, ease_mm=0, clasp_mm=0).places > 1
+    # What is left of the wrist has to be more than a repeat, here one loop and three.
+    for pair, repeat in ((ONE, 1), (TWO, 3)):
+        beads = [bead_size(name) for name in pair]
+        least = repeat * frame(pair).spacing.pitch_mm - math.pi * max(size.diameter_mm for size in beads)
+        assert fit(30 + least + 0.01, pair, ease_mm=0, clasp_mm=30).places == repeat
+        with pytest.raises(SizeError, match="leaves nothing to weave"):
+            fit(30 + least - 0.01, pair, ease_mm=0, clasp_mm=30)
+
+
 @pytest.mark.parametrize("pair", [ONE, TWO])
 def test_repeats_of_a_row_are_alike(pair):
     strip, repeat = fit(170, pair), 1 if pair == ONE else 3

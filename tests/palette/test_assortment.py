@@ -105,6 +105,22 @@ def test_a_deficiency_adds_pairs():
     assert found.alike_with["tritanopia"] == ()
 
 
+def test_gaps_are_the_widest_of_a_grid_of_colours():
+    """Again with scikit-image: 18 steps a channel, five gaps, each 20 units or more from those before."""
+    steps = np.linspace(0, 255, 18).round().astype(np.uint8)
+    grid = np.array([(r, g, b) for r in steps for g in steps for b in steps], np.uint8)
+    lab = color.rgb2lab(grid[None])[0]
+    shelf = [bead("A", "#808080"), bead("B", "#C03020"), bead("C", "#E0E0A0")]
+    labs = color.rgb2lab(np.array([[parse_hex(one.hex) for one in shelf]], np.uint8))[0]
+    off = color.deltaE_ciede2000(lab[:, None], labs[None]).min(axis=1)
+    expected = []
+    for widest in np.argsort(-off):
+        if all(color.deltaE_ciede2000(lab[widest], lab[other]) >= 20 for other in expected):
+            expected.append(int(widest))
+    found = described(*shelf).gaps
+    assert [gap.hex for gap in found] == [to_hex(grid[place]) for place in expected[:5]]
+
+
 def test_gaps_are_unlike_each_other():
     gaps = described(bead("A", "#808080"), bead("B", "#C03020")).gaps
     assert len(gaps) == GAPS_TOLD

@@ -1,3 +1,4 @@
+import dataclasses
 from types import SimpleNamespace
 
 import numpy as np
@@ -8,15 +9,18 @@ from convert.colour.lab import srgb_to_lab
 from convert.colour.srgb import parse_hex
 from convert.errors import ConvertError, PaletteError, PictureError
 from convert.palette.matches import (
+    Answer,
     Asked,
     advice,
     answers,
     answers_json,
     asked_by_name,
     asked_of_picture,
+    is_colour,
     nearness,
 )
 from convert.palette.model import BeadColour, Palette
+from convert.palette.offers import Mixture, Offer
 from convert.weave.beads import bead_size
 
 SIZE = bead_size("11/0")
@@ -113,8 +117,18 @@ def test_what_is_transparent_does_not_count():
 
 
 def test_a_large_picture_is_thinned_out():
-    pixels = np.random.default_rng(0).integers(0, 256, (2000, 1500, 3))
-    assert len(asked_of_picture(picture(pixels), 3)) == 3
+    """Three million pixels: every eighth of every eighth row is looked at, which is less than 60,000."""
+    pixels = np.zeros((2000, 1500, 3), np.uint8)
+    pixels[::8, ::8] = 200
+    pixels[::8, ::16] = 100
+    asked = asked_of_picture(picture(pixels), 3)
+    assert sorted((one.hex, round(one.share, 2)) for one in asked) == [("#646464", 0.5), ("#C8C8C8", 0.5)]
+
+
+def test_what_is_a_colour():
+    assert [is_colour(text) for text in ("teal", "#00FF80", "00ff80", "lake", "#00FF8")] == [
+        True, True, True, False, False,
+    ]  # fmt: skip
 
 
 @pytest.mark.parametrize(
@@ -125,12 +139,65 @@ def test_differences_in_words(difference, words):
     assert nearness(difference) == words
 
 
+@pytest.mark.parametrize("difference", [1.0, 2.0])
+def test_words_change_at_whole_units(difference):
+    assert nearness(difference - 0.001) != nearness(difference) == nearness(difference + 0.001)
+
+
+def test_a_mixture_has_at_least_one_percent():
+    answer = Answer(asked_by_name("C0C0C0"), (Offer(2, 6.0, 40),), Mixture(2, 3, 0.001, 5.9))
+    assert "with 1% of the latter" in advice(answer, PALETTE)
+    answer = dataclasses.replace(answer, mixture=Mixture(2, 3, 0.798, 5.9))
+    assert "with 80% of the latter" in advice(answer, PALETTE)
+
+
+def test_a_mixture_is_compared_with_the_nearest_bead_that_is_there():
+    """GREY is out of stock, so that it is not mixed; nor is it told how far it is off."""
+    (answer,) = answers([asked_by_name("707070")], PALETTE, SIZE, 1)
+    assert codes(answer) == ["GREY", "STONE"]
+    said = advice(answer, PALETTE)
+    assert "between STONE STONE name and BLACK BLACK name" in said
+    assert f"instead of {answer.offers[1].difference:.1f}" in said
+
+
+def test_out_of_reach_is_more_than_five_units():
+    asked = asked_by_name("C0C0C0")
+    assert not Answer(asked, (Offer(2, 5.0, None), Offer(1, 9.0, None)), None).out_of_reach
+    assert Answer(asked, (Offer(2, 5.01, None),), None).out_of_reach
+
+
+def test_with_an_empty_shelf_what_is_not_there_is_mixed():
+    empty = Palette("empty", tuple(dataclasses.replace(one, on_hand=0) for one in PALETTE.entries))
+    (answer,) = answers([asked_by_name("C0C0C0")], empty, SIZE, 1)
+    assert {answer.mixture.first, answer.mixture.second} == {2, 3}
+    assert len(answer.offers) == 4
+    assert f"instead of {answer.offers[0].difference:.1f}" in advice(answer, empty)
+
+
+def test_what_is_half_transparent_counts():
+    pixels, alpha = np.full((1, 3, 3), 90, np.uint8), np.array([[127, 128, 255]], np.uint8)
+    pixels[0, 0], pixels[0, 2] = 0, 200
+    asked = asked_of_picture(picture(pixels, alpha), 5)
+    assert sorted((one.hex, one.share) for one in asked) == [("#5A5A5A", 0.5), ("#C8C8C8", 0.5)]
+
+
 def test_plain_values_for_machines():
-    (answer,) = answers([asked_by_name("C0C0C0")], PALETTE, SIZE, 2)
+    asked = dataclasses.replace(asked_by_name(" C0C0C0 "), share=0.123456)
+    (answer,) = answers([asked], PALETTE, SIZE, 2)
     plain = answers_json([answer], PALETTE, SIZE)
-    assert plain["size"] == "11/0"
+    assert (plain["palette"], plain["size"], plain["out_of_reach_above"]) == ("shelf", "11/0", 5.0)
     (colour,) = plain["colours"]
-    assert colour["hex"] == "#C0C0C0"
+    assert (colour["asked"], colour["hex"], colour["share"]) == ("C0C0C0", "#C0C0C0", 0.1235)
+    stock = [(told["code"], told["name"], told["hex"], told["on_hand"]) for told in colour["beads"]]
+    # 2 g of WHITE at 108 to the gram.
+    assert stock == [
+        ("WHITE", "WHITE name", "#F0F0F0", int(2 * SIZE.beads_per_gram)),
+        ("STONE", "STONE name", "#8A8A86", 40),
+    ]
+    between = colour["between"]
+    assert between["codes"] == ["WHITE", "STONE"]
+    assert between["share_of_second"] == pytest.approx(answer.mixture.share, abs=6e-5)
+    assert between["difference"] == pytest.approx(answer.mixture.difference, abs=6e-4)
     assert colour["out_of_reach"] is True
     for told in colour["beads"]:
         entry = next(entry for entry in PALETTE.entries if entry.code == told["code"])

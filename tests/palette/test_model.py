@@ -54,7 +54,102 @@ def test_find_offers_the_likely_code():
     palette = Palette("shelf", coded(("KB12", None), ("HG3", None)))
     with pytest.raises(PaletteError) as caught:
         palette.find("KB21")
-    assert "'KB12'" in caught.value.hint
+    assert caught.value.hint == "did you mean heron grey (KB12)?"
+    with pytest.raises(PaletteError) as caught:
+        palette.find("something else")
+    assert caught.value.hint == ""
+
+
+def test_find_offers_only_codes_of_the_size():
+    palette = Palette("shelf", coded(("KB12", "8/0"), ("KB13", "11/0")))
+    with pytest.raises(PaletteError) as caught:
+        palette.find("KB12", "11/0")
+    assert "KB13" in caught.value.hint
+
+
+NAMED = [
+    ("HG1", "light heron grey"),
+    ("HG3", "heron grey"),
+    ("HG4", "heron greyish"),
+    ("KB1", "kingfisher blue"),
+    ("KB2", "kingfisher  Teal"),
+    ("teal", "deep lake"),
+    ("SW1", "swan white"),
+    ("sw1", "swan ivory"),
+    ("mud brown", ""),
+]
+
+
+@pytest.fixture
+def shelf():
+    sized = [(code, name, size) for size in ("8/0", "11/0") for code, name in NAMED]
+    return Palette(
+        "shelf",
+        tuple(dataclasses.replace(GREY, code=code, name=name, size=size) for code, name, size in sized),
+    )
+
+
+@pytest.mark.parametrize(
+    ("called", "code"),
+    [
+        ("HG3", "HG3"),
+        ("hg3", "HG3"),
+        ("heron grey", "HG3"),  # a whole name goes before the beginning of another
+        ("Heron  Grey ", "HG3"),
+        ("heron greyi", "HG4"),
+        ("light", "HG1"),
+        ("KINGFISHER B", "KB1"),
+        ("kingfisher teal", "KB2"),
+        ("teal", "teal"),  # a code goes before a name
+        ("SW1", "SW1"),
+        ("sw1", "sw1"),
+        ("swan i", "sw1"),
+        ("mud", "mud brown"),
+    ],
+)
+def test_find_takes_codes_and_names(shelf, called, code):
+    assert shelf.entries[shelf.find(called)].code == code
+    found = shelf.find(called, "11/0")
+    assert (shelf.entries[found].code, shelf.entries[found].size) == (code, "11/0")
+
+
+@pytest.mark.parametrize(
+    ("called", "told"),
+    [
+        ("kingfisher", "2 colours that 'kingfisher' may be: kingfisher blue (KB1) or kingfisher  Teal (KB2)"),
+        ("Sw1", "2 colours that 'Sw1' may be: swan white (SW1) or swan ivory (sw1)"),
+        ("s", "2 colours that 's' may be: swan white (SW1) or swan ivory (sw1)"),
+    ],
+)
+def test_what_may_be_several_is_refused_with_them(shelf, called, told):
+    with pytest.raises(PaletteError) as caught:
+        shelf.find(called)
+    assert told in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("called", "hint"),
+    [
+        ("heron gray", "did you mean heron grey (HG3), heron greyish (HG4) or light heron grey (HG1)?"),
+        ("KB11", "did you mean kingfisher blue (KB1) or kingfisher  Teal (KB2)?"),
+        ("zzz", ""),
+        ("", ""),
+        ("  ", ""),
+        ("HG", "did you mean"),
+    ],
+)
+def test_a_miss_tells_the_nearest(shelf, called, hint):
+    with pytest.raises(PaletteError, match="has no bead") as caught:
+        shelf.find(called)
+    assert hint in caught.value.hint
+    assert bool(hint) == bool(caught.value.hint)
+
+
+def test_a_colour_of_another_size_is_a_miss(shelf):
+    only = dataclasses.replace(GREY, code="X1", name="coot", size="8/0")
+    palette = Palette("shelf", (*shelf.entries, only))
+    with pytest.raises(PaletteError, match="no bead 'coot' in size 11/0"):
+        palette.find("coot", "11/0")
 
 
 @pytest.mark.parametrize(
@@ -121,6 +216,82 @@ def test_empty_palette_is_refused():
 def test_impossible_colours_are_refused(fault):
     with pytest.raises(PaletteError):
         dataclasses.replace(GREY, **fault)
+
+
+@pytest.mark.parametrize(
+    ("what", "least", "below"),
+    [
+        ("on_hand", 0, -1),
+        ("on_hand_g", 0, -1e-9),
+        ("per_gram", 1e-3, 9e-4),
+        ("pack_g", 1e-3, 9e-4),
+        ("price", 0, -1e-9),
+    ],
+)
+def test_least_numbers(what, least, below):
+    assert getattr(dataclasses.replace(GREY, **{what: least}), what) == least
+    with pytest.raises(PaletteError, match=f"{what} is not from"):
+        dataclasses.replace(GREY, **{what: below})
+
+
+@pytest.mark.parametrize(
+    ("what", "most"),
+    [("on_hand", 10**9), ("on_hand_g", 1e9), ("per_gram", 1e6), ("pack_g", 1e6), ("price", 1e9)],
+)
+def test_most_numbers(what, most):
+    assert getattr(dataclasses.replace(GREY, **{what: most}), what) == most
+    with pytest.raises(PaletteError, match=f"{what} is not from"):
+        dataclasses.replace(GREY, **{what: most + 1})
+
+
+@pytest.mark.parametrize(
+    ("lab", "beyond"),
+    [
+        ((0.0, 0.0, 0.0), (-1e-5, 0.0, 0.0)),
+        ((100.0, 0.0, 0.0), (100.00001, 0.0, 0.0)),
+        # What arithmetic leaves of 0 and of 100.
+        ((-1e-7, 0.0, 0.0), (50.0, 200.1, 0.0)),
+        ((100.0 + 1e-7, 0.0, 0.0), (50.0, -200.1, 0.0)),
+        ((50.0, 200.0, -200.0), (50.0, 0.0, 200.1)),
+        ((50.0, -200.0, 200.0), (50.0, 0.0, -200.1)),
+    ],
+)
+def test_ends_of_the_colours(lab, beyond):
+    assert dataclasses.replace(GREY, lab=lab).lab == lab
+    with pytest.raises(PaletteError, match="is not a colour"):
+        dataclasses.replace(GREY, lab=beyond)
+
+
+@pytest.mark.parametrize("what", ["code", "name", "size", "finish"])
+def test_longest_texts(what):
+    assert getattr(dataclasses.replace(GREY, **{what: "a" * 200}), what) == "a" * 200
+    with pytest.raises(PaletteError, match=f"{what} is not one line"):
+        dataclasses.replace(GREY, **{what: "a" * 201})
+
+
+@pytest.mark.parametrize(
+    ("stock", "average", "beads"),
+    [
+        ({}, 100.0, None),
+        ({"on_hand": 7}, 100.0, 7),
+        ({"on_hand": 7, "on_hand_g": 3.0}, 100.0, 7),
+        ({"on_hand_g": 2.5}, 110.0, 275),
+        ({"on_hand_g": 2.5, "per_gram": 90.0}, 110.0, 225),
+        ({"on_hand_g": 2.5}, None, None),
+        ({"on_hand_g": 0.0}, None, 0),
+        # Whole beads; but 0.29 g at 100 are 29, which arithmetic makes 28.999999999999996.
+        ({"on_hand_g": 0.999}, 100.0, 99),
+        ({"on_hand_g": 0.29}, 100.0, 29),
+    ],
+)
+def test_beads_on_hand(stock, average, beads):
+    assert dataclasses.replace(GREY, **stock).beads_on_hand(average) == beads
+
+
+def test_rgb_is_that_of_the_hex():
+    rgb = Palette("shelf", (GREY, dataclasses.replace(GREY, code="b", hex="#01A0fF"))).rgb()
+    assert rgb.tolist() == [[0x77] * 3, [1, 160, 255]]
+    assert rgb.dtype == np.uint8
 
 
 def test_what_may_be_missing_or_nil():

@@ -249,3 +249,20 @@ def test_grain_is_no_edge_in_a_large_picture():
     pixels[:, :1024] += np.random.default_rng(6).integers(-70, 71, (1024, 1024, 1))
     pixels[200:800, 1700:1900] += 40 * (np.arange(200) // 10 % 2)[None, :, None]
     assert best_crop(pixels.astype(np.uint8), 1.0).left == pytest.approx(0.41, abs=0.09)
+
+
+@pytest.mark.parametrize(
+    ("width", "height", "degrees", "shape"),
+    [
+        # A square of side s: s / (sin + cos), as all corners of the largest lie on its sides.
+        (100, 100, 30, (71, 71)),
+        (100, 100, 120, (71, 71)),
+        # A strip of height h, whose middle line two corners lie on: h / 2 sin wide and h / 2 cos high.
+        (300, 40, 40, (24, 29)),
+        (40, 300, 40, (29, 24)),
+        (300, 40, 50, (29, 24)),
+    ],
+)
+def test_a_turned_picture_loses_one_pixel_a_side(width, height, degrees, shape):
+    white = Picture("white", np.full((height, width, 3), 255, np.uint8))
+    assert adjusted(white, Adjustment(rotate=degrees)).pixels.shape == (*shape, 3)

@@ -220,6 +220,7 @@ def test_what_is_no_number_is_refused(kind, value, channels):
         ([[-0.25, 0.5]], "-0.25 to 0.5"),
         ([[-1, 1.0]], "-1 to 1"),
         ([[0.5, 1.5]], "0.5 to 1.5"),
+        ([[0.5, 1 + 2**-52]], "0.5 to 1.0000000000000002"),
     ],
 )
 def test_the_range_seen_is_told(monkeypatch, values, seen):

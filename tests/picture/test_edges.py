@@ -117,3 +117,19 @@ def test_the_gaussian_reaches_two_spreads_and_more():
         woven = picture.copy()
         woven[:, 36:, 0] -= opposite
         assert edges.kept(woven, EVERYWHERE) == kept
+
+
+def test_the_widest_gaussian_that_still_shows_a_step_is_taken():
+    """A step moved by d keeps exp(-d^2 / 2 s^2) of its slope under a spread s: half at d = 1.18 s."""
+    moved = step(60, at=37)
+    assert Edges(step(60), (1.5, 3.0)).kept(moved, EVERYWHERE) == 0
+    assert Edges(step(60), (1.5, 3.0, 6.0)).kept(moved, EVERYWHERE) == 1
+    assert Edges(step(60), (1.5, 6.0)).kept(moved, EVERYWHERE) == 1
+
+
+def test_a_picture_keeps_its_own_edges_whatever_their_widths():
+    picture = step(40, at=44)
+    picture[:, 14:16, 0] = 90
+    picture[40:, :, 2] = 30
+    for spreads in ((1.5,), (1.5, 3.0, 6.0)):
+        assert Edges(picture, spreads).kept(picture, EVERYWHERE) == 1

@@ -49,11 +49,17 @@ def test_every_orientation_once(kind, orientation):
     np.testing.assert_array_equal(picture.pixels, TURNS[orientation](upright))
 
 
-@pytest.mark.parametrize("exif", [b"Exif\0\0garbage", bytes(50), b"Exif\0\0II*\0\xff\xff\xff\xff"])
-def test_exif_that_cannot_be_read(exif):
-    picture = read_picture(encoded(Image.fromarray(sample()), "PNG", exif=exif))
+@pytest.mark.parametrize(
+    ("exif", "told"),
+    [(b"Exif\0\0garbage", True), (bytes(50), True), (b"Exif\0\0II*\0\xff\xff\xff\xff", False)],
+    ids=["no header", "zeros", "offset outside"],
+)
+def test_exif_that_cannot_be_read(exif, told):
+    picture = read_picture(encoded(Image.fromarray(sample()), "PNG", exif=exif), name="heron")
     np.testing.assert_array_equal(picture.pixels, sample())
-    assert all("EXIF" in note for note in picture.notes)
+    note = "the EXIF data of heron cannot be read; check that the picture is upright"
+    # An offset outside leads to no tags, which is nothing to tell.
+    assert picture.notes == ((note,) if told else ())
 
 
 @pytest.mark.parametrize("orientation", [0, 9, 77])
@@ -173,6 +179,19 @@ def test_profile_of_srgb_by_another_maker_changes_nothing():
 MIDDLE_GREY = 119
 
 
+def test_profile_within_rounding_of_srgb_changes_nothing():
+    """A curve that moves some colours by one step of 255 is taken as sRGB itself."""
+    table = np.rint(decode(np.arange(1024) / 1023) ** 1.008 * 65535).astype(">u2")
+    curve = b"curv\0\0\0\0" + struct.pack(">I", len(table)) + table.tobytes()
+    profile = matrix_profile((RED, GREEN, BLUE), curve)
+    pixels = sample(200, 300)
+    picture = read_picture(encoded(Image.fromarray(pixels), "PNG", icc_profile=profile))
+    np.testing.assert_array_equal(picture.pixels, pixels)
+    own, srgb = ImageCms.ImageCmsProfile(io.BytesIO(profile)), ImageCms.createProfile("sRGB")
+    moved = np.asarray(ImageCms.profileToProfile(Image.fromarray(pixels), own, srgb)).astype(int)
+    assert np.abs(moved - pixels).max() == 1
+
+
 def test_profile_almost_like_srgb_is_honoured():
     """A curve of 2.0 in place of about 2.2 moves no colour by more than 17 of 255, yet it is another one."""
     pixels = sample()
@@ -203,6 +222,17 @@ def test_profile_of_grey_is_honoured_at_any_depth(depth):
     picture = read_picture(encoded(Image.fromarray(stored), "PNG", icc_profile=profile))
     expected = encode_to_bytes((np.repeat(grey[..., None], 3, axis=2) / 255) ** 1.8)
     assert np.abs(picture.pixels.astype(int) - expected).max() <= 1
+    assert picture.notes == ()
+
+
+def test_profile_of_grey_is_honoured_beside_opacity():
+    values = sample(channels=2)
+    profile = icc_profile(b"mntr", b"GRAY", b"XYZ ", kTRC=gamma_curve(1.8))
+    picture = read_picture(encoded(Image.fromarray(values), "PNG", icc_profile=profile))
+    expected = encode_to_bytes((np.repeat(values[..., :1], 3, axis=2) / 255) ** 1.8)
+    assert np.abs(picture.pixels.astype(int) - expected).max() <= 1
+    np.testing.assert_array_equal(picture.alpha, values[..., 1])
+    assert picture.notes == ()
 
 
 def test_cielab_file_is_shown_in_rgb():

@@ -136,6 +136,18 @@ def test_even_picture_has_one_colour_everywhere():
     np.testing.assert_allclose(means, np.broadcast_to(decode(picture.pixels[0, 0]), means.shape), atol=1e-12)
 
 
+def test_rounding_makes_nothing_whiter_than_white_or_blacker_than_black():
+    """Small cells far down, where what is above them is summed as well, in white or in black."""
+    pixels = noise(4000, 3, seed=3).pixels.copy()
+    pixels[3990:] = (255, 0, 255)
+    centres = np.random.default_rng(12).uniform((0.1, 3992), (2.9, 3999), (500, 2))
+    cells = ring(np.concatenate([[[1.5, 1]], centres]), 4, 1e-3, turn=0.1)
+    means, coverage = polygon_means(Picture("far down", pixels), cells)
+    assert (means.min(), means.max()) == (0, 1)
+    assert coverage.max() == 1
+    np.testing.assert_allclose(means[1:], [[1, 0, 1]] * 500, atol=1e-4)
+
+
 @pytest.mark.parametrize("across", [True, False], ids=["across", "down"])
 def test_step_is_split_by_area(across):
     """A triangle over an edge between black and white: the white share follows from similar triangles."""

@@ -1,5 +1,3 @@
-import csv
-import io
 from dataclasses import replace
 
 import numpy as np
@@ -9,14 +7,14 @@ from convert.choice.choosing import ColourSettings, choose
 from convert.drawing.piece import draw_piece
 from convert.errors import PaletteError, SizeError
 from convert.palette.model import BeadColour, Palette
-from convert.piece.materials import finished_size, materials, spare_told
+from convert.piece.materials import finished_size, grams_told, materials, spare_told
 from convert.piece.pattern import Pattern
 from convert.thread.planner import plan_thread
 from convert.thread.steps import Supplies
 from convert.weave.beads import bead_size
 from convert.weave.shapes import Flower, Sheet
 from convert.weave.spacing import gauge_spacing, model_spacing
-from convert.writing.beads_csv import beads_csv
+from convert.weave.tips import tips_of
 
 LAB = (50.0, 0.0, 0.0)
 
@@ -37,7 +35,7 @@ def make(
     spacing = model_spacing(*sizes) if gauge is None else gauge_spacing(*sizes, gauge)
     shape = shape or Sheet(np.ones((rows, places), bool))
     weave = shape.build(sizes, spacing)
-    bead_colour = np.resize(np.asarray(colour, np.int32), weave.beads + points * len(weave.tip_junctions))
+    bead_colour = np.resize(np.asarray(colour, np.int32), weave.beads + points * len(tips_of(weave)))
     plan = plan_thread(weave)
     return Pattern("test", shape, weave, Palette("p", tuple(entries)), bead_colour, plan, Supplies(), copies)
 
@@ -125,6 +123,13 @@ def test_of_what_is_chosen_within_stock_nothing_is_bought_and_never_more_used_th
         else:
             assert sum(row.beads / row.size.beads_per_gram for row in of) <= grams
     assert {row.size for row in rows} <= set(beads)
+
+
+@pytest.mark.parametrize(
+    ("grams", "told"), [(0.004, "0.00"), (0.126, "0.13"), (0.99, "0.99"), (1.0, "1.0"), (12.34, "12.3")]
+)
+def test_weights_are_told_finer_below_a_gram(grams, told):
+    assert grams_told(grams) == told
 
 
 def test_copies_multiply():
@@ -248,35 +253,3 @@ def test_packs_that_just_suffice_are_not_one_more():
     entries.append(BeadColour("B", "", None, "#777777", LAB))
     row = materials(make(entries, [0] * 70 + [1] * 7))[0]
     assert (row.to_buy, row.packs) == (21, 7)
-
-
-def test_beads_csv_prices_what_is_on_hand_as_well():
-    priced = {"per_gram": 100.0, "pack_g": 10.0, "price": 2.5}
-    entries = [
-        BeadColour("HAD", "", None, "#777777", LAB, on_hand=1000, **priced),
-        BeadColour("NEW", "", None, "#777777", LAB, **priced),
-        BeadColour("UNKNOWN", "", None, "#777777", LAB),
-    ]
-    piece = replace(make(entries, [0, 1, 2]), currency="=EUR")
-    had, new, unknown = csv.DictReader(io.StringIO(beads_csv(piece)))
-    assert (had["to_buy"], had["packs"], had["cost"]) == ("0", "0", "0.00")
-    assert (new["packs"], new["cost"]) == ("1", "2.50")
-    for row in (had, new):
-        assert float(row["cost_of_beads_used"]) == pytest.approx(int(row["beads"]) * 2.5 / 1000, abs=1e-4)
-        assert row["currency"] == "'=EUR"
-    assert (unknown["cost"], unknown["cost_of_beads_used"], unknown["currency"]) == ("", "", "")
-
-
-def test_beads_csv_is_safe_to_open():
-    entries = [
-        BeadColour("=1+1", "@name", None, "#777777", LAB, on_hand=1000),
-        BeadColour("-2", 'a "b", c', None, "#777777", LAB),
-    ]
-    text = beads_csv(make(entries, [0, 1]))
-    rows = list(csv.DictReader(io.StringIO(text)))
-    assert [row["code"] for row in rows] == ["'=1+1", "'-2"]
-    assert rows[0]["name"] == "'@name"
-    assert rows[1]["name"] == 'a "b", c'
-    assert {row["currency"] for row in rows} == {""}
-    assert int(rows[0]["left"]) == 1000 - int(rows[0]["beads"])
-    assert rows[1]["left"] == ""

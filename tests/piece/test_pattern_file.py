@@ -12,12 +12,14 @@ import convert
 from convert.errors import PatternFileError
 from convert.palette.model import RANGES, BeadColour, Palette
 from convert.piece.pattern import Pattern
-from convert.piece.pattern_file import parse_pattern, pattern_json, pattern_schema
+from convert.piece.pattern_file import parse_pattern, pattern_json
+from convert.piece.pattern_schema import pattern_schema
 from convert.thread.planner import plan_thread
 from convert.thread.steps import Supplies
 from convert.weave.beads import bead_size
-from convert.weave.shapes import Sheet
+from convert.weave.shapes import Flower, Sheet
 from convert.weave.spacing import GAUGE_LIMIT, gauge_spacing, model_spacing
+from convert.weave.tips import tips_of
 
 
 def make_pattern(direction="across", beads=("11/0", "8/0")):
@@ -53,6 +55,27 @@ def test_round_trip(direction, beads):
     assert (again.title, again.copies, again.palette, again.supplies) == (
         pattern.title, pattern.copies, pattern.palette, pattern.supplies,
     )  # fmt: skip
+
+
+@pytest.mark.parametrize("edge", ["plain", "points"])
+def test_round_trip_of_a_flower(edge):
+    pattern = make_pattern()
+    shape = Flower(2, 5)
+    weave = shape.build(pattern.weave.sizes, pattern.weave.spacing)
+    beads = weave.beads + (edge == "points") * len(tips_of(weave))
+    pattern = replace(
+        pattern,
+        shape=shape,
+        weave=weave,
+        bead_colour=(np.arange(beads) % 3).astype(np.int32),
+        thread=plan_thread(weave, edge=edge),
+        adjustments=("turned by 90 degrees",),
+    )
+    again = parse_pattern(pattern_json(pattern), "test")
+    assert (again.shape, again.edge, again.adjustments) == (shape, edge, pattern.adjustments)
+    np.testing.assert_array_equal(again.bead_colour, pattern.bead_colour)
+    np.testing.assert_array_equal(again.thread.passes, pattern.thread.passes)
+    assert pattern_json(again) == pattern_json(pattern)
 
 
 @pytest.mark.parametrize("factor", [1 / GAUGE_LIMIT, 1, GAUGE_LIMIT])
@@ -96,6 +119,20 @@ def test_impossible_spare_and_currency_are_refused(field, odd):
     value = json.loads(pattern_json(make_pattern())) | {field: odd}
     with pytest.raises(PatternFileError, match=r"test: .*(spare|currency)"):
         parse_pattern(json.dumps(value), "test")
+
+
+def test_working_threads_are_lists_of_their_own():
+    pattern = make_pattern()
+    supplies = Supplies(needleful_mm=420.0)
+    pattern = replace(pattern, supplies=supplies, thread=plan_thread(pattern.weave, supplies=supplies))
+    starts = pattern.thread.new_threads.tolist()
+    assert len(starts) >= 3
+    threads = json.loads(pattern_json(pattern))["thread"]["threads"]
+    assert [len(thread) for thread in threads] == np.diff([*starts, len(pattern.thread.passes)]).tolist()
+    assert [bead for thread in threads for bead in thread] == pattern.thread.passes.tolist()
+    np.testing.assert_array_equal(
+        parse_pattern(pattern_json(pattern), "test").thread.new_threads, pattern.thread.new_threads
+    )
 
 
 def test_file_follows_its_schema_as_an_independent_library_reads_it():
@@ -154,7 +191,12 @@ def one_bead_too_far(value):
 
 def one_tip_too_few(value):
     weave = make_pattern().weave
-    value["tips"] = ["A 1"] * (len(weave.tip_junctions) - 1)
+    value["tips"] = ["A 1"] * (len(tips_of(weave)) - 1)
+
+
+def third_tip(value):
+    value["tips"] = ["A 1"] * len(tips_of(make_pattern().weave))
+    value["tips"][2] = "nowhere"
 
 
 def first_of_row_two(value):
@@ -163,6 +205,22 @@ def first_of_row_two(value):
 
 def last_of_row_two(value):
     value["bead_rows"][1][-1] = "nowhere"
+
+
+def one_bead_more_in_row_three(value):
+    value["bead_rows"][2].append("A 1")
+
+
+def one_row_of_beads_more(value):
+    value["bead_rows"].append(["A 1"])
+
+
+def one_loop_less_in_row_two(value):
+    value["shape"]["rows"][1] = value["shape"]["rows"][1][:-1]
+
+
+def one_loop_less_in_the_last_row(value):
+    value["shape"]["rows"][3] = value["shape"]["rows"][3][:-1]
 
 
 def side_of_other_beads(value):
@@ -186,11 +244,16 @@ def next_version(value):
     [
         (one_bead_too_far, r"thread passes bead (\d+), but beads are numbered 0 to (?!\1)\d+"),
         (one_tip_too_few, r"tips has \d+ beads where the shape has \d+ tips"),
+        (third_tip, "tips, bead 3 is 'nowhere'"),
         (first_of_row_two, "bead_rows, row 2, bead 1 is 'nowhere'"),
         (
             last_of_row_two,
             rf"bead_rows, row 2, bead {len(json.loads(pattern_json(make_pattern()))['bead_rows'][1])} is",
         ),
+        (one_bead_more_in_row_three, r"bead_rows, row 3 has (\d+) beads where the shape has (?!\1)\d+$"),
+        (one_row_of_beads_more, r"bead_rows has 10 rows where the shape has 9$"),
+        (one_loop_less_in_row_two, "shape, rows, item 2 has 4 places where the first has 5"),
+        (one_loop_less_in_the_last_row, "shape, rows, item 4 has 4 places where the first has 5"),
         (side_of_other_beads, r"spacing, core_mm: [\d.]+ mm cannot be these beads"),
         (range_beside_the_truth, "spacing, low and high"),
         (stock_beyond_all_floats, "palette, entries, item 1, on_hand"),
@@ -200,3 +263,16 @@ def next_version(value):
 def test_faults_just_beyond_what_is_right_are_named(change, message):
     with pytest.raises(PatternFileError, match=message):
         parse_pattern(edited(change), "test")
+
+
+@pytest.mark.parametrize(("faults", "more"), [(1, ""), (3, ""), (4, "; and 1 more"), (6, "; and 3 more")])
+def test_of_many_faults_three_are_named(faults, more):
+    def change(value):
+        entry = value["palette"]["entries"][0]
+        value["palette"]["entries"] = [{**entry, "code": f"{number}", "hex": 5} for number in range(faults)]
+
+    with pytest.raises(PatternFileError) as refused:
+        parse_pattern(edited(change), "test")
+    assert str(refused.value).count("palette, entries") == min(faults, 3)
+    assert str(refused.value).endswith(more) or not more
+    assert ("; and " in str(refused.value)) == bool(more)

@@ -11,7 +11,7 @@ from convert.settings.colour import ColourSettings
         ({"dither": float("nan")}, "--dither is from 0 to 1"),
         ({"smoothing": -0.1}, "--smooth is from 0 to 1"),
         ({"smoothing": 1.01}, "--smooth is from 0 to 1"),
-        ({"dither_kind": "rain"}, "--dither-kind is spread or threshold, not 'rain'"),
+        ({"dither_kind": "rain"}, "--dither-kind is spread or threshold or search, not 'rain'"),
         ({"distance": "far"}, "--distance is ciede2000 or cie94 or cmc or cie76, not 'far'"),
         ({"lightness": 0.0}, "--lightness is from 0.2 to 5, not 0"),
         ({"lightness": 5.1}, "--lightness is from 0.2 to 5, not 5.1"),

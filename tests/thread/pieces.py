@@ -7,6 +7,7 @@ from scipy.ndimage import gaussian_filter
 from convert.weave.beads import bead_size
 from convert.weave.lattice import sheet
 from convert.weave.spacing import model_spacing
+from convert.weave.tips import tips_of
 
 ONE_SIZE = (bead_size("11/0"),) * 2
 TWO_SIZES = (bead_size("11/0"), bead_size("8/0"))
@@ -64,7 +65,7 @@ def loop_graph(weave):
 def is_sound(weave, plan, needleful_mm=np.inf, tail_mm=150.0):
     """Whether a plan weaves the piece: bead by bead, straight from the words of the rules."""
     passes, marks = plan.passes.tolist(), plan.new_threads.tolist()
-    tips = weave.tip_junctions.tolist()
+    tips = tips_of(weave).junctions.tolist()
     known = weave.beads + len(tips)
     if len(passes) < 2 or any(not 0 <= bead < known for bead in passes):
         return False

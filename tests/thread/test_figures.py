@@ -10,6 +10,7 @@ from convert.thread.stitches import stitches
 from convert.thread.verifier import verify
 from convert.weave.motif import flower as motif
 from convert.weave.spacing import model_spacing
+from convert.weave.tips import tips_of
 from tests.thread.pieces import TWO_SIZES, make, silhouette
 
 PIECES = {
@@ -79,7 +80,7 @@ def test_least_passes_count_the_tips(name):
     plain = verify(weave, plan_thread(weave), Supplies())
     points = verify(weave, plan_thread(weave, edge="points"), Supplies())
     assert plain.bound == len(weave.side_bead) + 1
-    assert points.bound == plain.bound + len(weave.tip_junctions)
+    assert points.bound == plain.bound + len(tips_of(weave))
     assert points.passes - points.extra_passes == points.bound
 
 

@@ -10,6 +10,7 @@ from convert.thread.steps import Supplies
 from convert.thread.verifier import verify
 from convert.weave.motif import flower as motif
 from convert.weave.spacing import model_spacing
+from convert.weave.tips import tips_of
 from tests.thread.pieces import (
     ONE_SIZE,
     TWO_SIZES,
@@ -159,7 +160,7 @@ class TestPoints:
     def test_every_tip_is_strung_in_a_last_round(self, woven, sizes):
         weave = make(woven, sizes)
         plain, points = plan_thread(weave), plan_thread(weave, edge="points")
-        tips = len(weave.tip_junctions)
+        tips = len(tips_of(weave))
         added = points.passes[len(plain.passes) :]
         assert points.passes[: len(plain.passes)].tolist() == plain.passes.tolist()
         assert (added >= weave.beads).sum() == tips

@@ -7,6 +7,7 @@ from convert.thread.stitches import LEFT, NO_LOOP, RIGHT, STRAIGHT, stitches
 from convert.thread.verifier import verify
 from convert.weave.motif import flower as motif
 from convert.weave.spacing import model_spacing
+from convert.weave.tips import tips_of
 from tests.thread.pieces import ONE_SIZE, TWO_SIZES, make, silhouette
 
 PIECES = {
@@ -67,7 +68,7 @@ def test_thread_leaves_at_the_end_it_did_not_enter(name, choices):
         if bead < weave.beads:
             assert sorted((entered, left)) == sorted(ends[bead])
         else:
-            assert entered == left == weave.tip_junctions[bead - weave.beads]
+            assert entered == left == tips_of(weave).junctions[bead - weave.beads]
 
 
 @CASES

@@ -10,6 +10,7 @@ from convert.errors import SizeError, ThreadPathError
 from convert.thread.planner import plan_thread
 from convert.thread.steps import Supplies, ThreadPlan
 from convert.thread.verifier import verify
+from convert.weave.tips import tips_of
 from tests.thread.pieces import TWO_SIZES, flower, is_sound, make, silhouette
 
 AMPLE = Supplies(needleful_mm=1e9)
@@ -196,7 +197,7 @@ def broken_plans(draw):
     for _ in range(draw(st.integers(1, 3))):
         at = draw(st.integers(0, len(passes) - 1))
         to = draw(st.integers(at, min(len(passes) - 1, at + 14)))
-        bead = draw(st.integers(0, weave.beads + len(weave.tip_junctions) - 1))
+        bead = draw(st.integers(0, weave.beads + len(tips_of(weave)) - 1))
         how = draw(st.sampled_from(WAYS_TO_BREAK))
         if how == "drop":
             del passes[at]

@@ -47,12 +47,27 @@ def test_own_measures():
         "0.101x0.1x0.1",
         "a\x1bb=2x1x0.5",
         "a" * 201 + "=2x1x0.5",
+        "50.1x1x0.5",
+        "2x50.1x0.5",
+        "0.2x0.099x0.1",
         "٢x1x0.5",
     ],
 )
 def test_impossible_sizes(text):
     with pytest.raises(SizeError):
         bead_size(text)
+
+
+@pytest.mark.parametrize("text", ["50x50x49", "0.5x0.1x0.1", "a" * 200 + "=2x1x0.5"])
+def test_extreme_sizes_that_are_still_sizes(text):
+    assert bead_size(text).beads_per_gram > 0
+
+
+@pytest.mark.parametrize(("possible", "impossible"), [(1e6, 1.01e6), (1e-3, 0.99e-3)])
+def test_counts_per_gram_have_their_limits(possible, impossible):
+    assert BeadSize("x", "custom", 2, 1, 0.5, possible).beads_per_gram == possible
+    with pytest.raises(SizeError, match="cannot weigh a gram"):
+        BeadSize("x", "custom", 2, 1, 0.5, impossible)
 
 
 def test_constructor_checks():

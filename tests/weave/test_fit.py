@@ -91,6 +91,26 @@ def test_contain_keeps_the_whole_picture():
     assert abs(height - 40) <= spacing.pitch_mm
 
 
+@pytest.mark.parametrize("direction", ["across", "along"])
+def test_contain_keeps_the_whole_picture_within_loops_across(direction):
+    width, height, spacing, _ = finished("11/0", "11/0", direction, across=30, height_mm=200.0, fit="contain")
+    assert abs(height - width / 1.5) <= spacing.pitch_mm / 2 + 1e-9
+    width, height, spacing, loops = finished(
+        "11/0", "11/0", direction, across=30, height_mm=30.0, fit="contain"
+    )
+    assert abs(height - 30) <= spacing.pitch_mm / 2 + 1e-9
+    assert loops[direction == "across"] == 30
+
+
+def test_most_loops_across():
+    assert finished("11/0", "11/0", "across", across=100, height_mm=1.0)[3] == (1, 100)
+    sizes = (bead_size("11/0"),) * 2
+    spacing = model_spacing(*sizes)
+    assert sheet_loops(sizes, spacing, 1.5, direction="along", across=100_000, height_mm=1.0)[0] == 100_000
+    with pytest.raises(SizeError, match="100001 loops across are more than can be woven"):
+        sheet_loops(sizes, spacing, 1.5, direction="along", across=100_001, height_mm=1.0)
+
+
 def test_across_counts_loops_from_left_to_right():
     assert finished("11/0", "11/0", "across", across=30)[3][1] == 30
     assert finished("11/0", "11/0", "along", across=30)[3][0] == 30

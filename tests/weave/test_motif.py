@@ -17,6 +17,7 @@ from convert.weave.model import RIM
 from convert.weave.motif import CENTRES, drawn_scale, flower, flower_beads
 from convert.weave.shapes import Flower
 from convert.weave.spacing import model_spacing
+from convert.weave.tips import tips_of
 from tests.weave.test_outlines import beads_of, near_pairs
 
 PAIRS = [("11/0", "11/0"), ("11/0", "8/0"), ("8/0", "15/0")]
@@ -152,6 +153,14 @@ def test_no_beads_overlap_in_the_drawing(centre, connector):
         assert max((beads[a].intersection(beads[b]).area for a, b in near_pairs(beads)), default=0) < 1e-4
 
 
+def test_a_flower_is_not_drawn_larger_than_it_must():
+    """Drawn 1.5 % smaller, the pair of sizes that needs the most room overlaps."""
+    weave = make(2, 8, "11/0-cylinder", "15/0")
+    parts = {key: getattr(weave, key) for key in DRAWN}
+    beads = beads_of(SimpleNamespace(**parts | {"bead_xy": weave.bead_xy / 1.015}), loose=False)
+    assert max(beads[a].intersection(beads[b]).area for a, b in near_pairs(beads)) > 1e-4
+
+
 DRAWN = ("sizes", "bead_direction", "bead_size", "bead_xy")
 
 
@@ -172,7 +181,7 @@ def test_rounds_and_places_are_numbered_clockwise():
 def test_outer_tips_are_two_for_each_corner_and_one_for_each_loop_between():
     for centre in CENTRES:
         # 12n + 6 edge beads about six, of which those at 6n knots meet a third bead.
-        assert len(make(4, centre).tip_junctions) == centre * (4 + 1)
+        assert len(tips_of(make(4, centre))) == centre * (4 + 1)
 
 
 @pytest.mark.parametrize("centre", CENTRES)
@@ -185,7 +194,7 @@ def test_thread_weaves_every_flower(centre, path, edge):
         report = verify(weave, plan, Supplies())
         assert report.loops == weave.loops
         # Thread is as long as the beads it goes through are in the piece, not as they are drawn.
-        tips = len(weave.tip_junctions) * (edge == "points") * bead_size("11/0").length_mm
+        tips = len(tips_of(weave)) * (edge == "points") * bead_size("11/0").length_mm
         along = weave.bead_side_mm[plan.passes[plan.passes < weave.beads]].sum() + tips
         assert report.length_mm == pytest.approx(along + 300 * report.threads)
         assert set(np.unique(weave.bead_side_mm)) <= {weave.spacing.core_mm, weave.spacing.connector_mm}

@@ -4,7 +4,7 @@ import pytest
 
 from convert.weave.beads import bead_size
 from convert.weave.lattice import sheet
-from convert.weave.neighbours import NONE, _greedy_classes, bead_neighbours, independent_classes
+from convert.weave.neighbours import NONE, _greedy_classes, bead_neighbours, independent_classes, row_order
 from convert.weave.spacing import model_spacing
 
 
@@ -87,3 +87,20 @@ def test_greedy_classes_part_all_neighbours(around):
     bead, column = np.nonzero(neighbours != NONE)
     assert (classes[bead] != classes[neighbours[bead, column]]).all()
     assert classes.max() < 5
+
+
+@pytest.mark.parametrize("direction", ["across", "along"])
+def test_turns_go_row_by_row_and_every_other_pair_of_rows_backwards(direction):
+    weave = weave_of(np.ones((8, 5)), direction=direction)
+    neighbours = bead_neighbours(weave)
+    classes = independent_classes(weave, neighbours)
+    turn = row_order(weave, classes)
+    bead, column = np.nonzero(neighbours != NONE)
+    assert (turn[bead] != turn[neighbours[bead, column]]).all()
+    for row in range(weave.bead_row.max() + 1):
+        of_row = weave.bead_row == row
+        assert turn[of_row].min() >= 3 * row
+        assert turn[of_row].max() < 3 * (row + 1)
+        within = turn[of_row] - 3 * row
+        expected = classes[of_row].astype(int)
+        assert within.tolist() == (2 - expected if row % 4 in (2, 3) else expected).tolist()

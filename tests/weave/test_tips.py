@@ -13,7 +13,7 @@ from convert.thread.steps import Supplies
 from convert.thread.verifier import verify
 from convert.weave.shapes import Flower, Sheet
 from convert.weave.spacing import model_spacing
-from convert.weave.tips import outer_junctions, outward
+from convert.weave.tips import outer_junctions, outward, tips_of
 from tests.thread.pieces import ONE_SIZE, TWO_SIZES, flower, make, silhouette
 
 PALETTE = Palette("test", (BeadColour("RED", "red", None, "#C02020", (42.0, 62.0, 45.0)),))
@@ -36,23 +36,23 @@ def test_holes_have_no_tips():
     of_hole = make(flower(2))
     degree = np.bincount(weave.bead_junctions.ravel())
     # The hole has the outline of a flower of two rounds; where that has its notches the rim points inward.
-    notches = of_hole.rim_beads.sum() - len(of_hole.tip_junctions)
-    assert (degree == 2).sum() == len(weave.tip_junctions) + notches
-    assert len(weave.tip_junctions) == len(make(flower(4)).tip_junctions)
+    notches = of_hole.rim_beads.sum() - len(tips_of(of_hole))
+    assert (degree == 2).sum() == len(tips_of(weave)) + notches
+    assert len(tips_of(weave)) == len(tips_of(make(flower(4))))
 
 
 def test_tips_of_a_sheet_are_the_knots_of_degree_two():
     for rows, places in ((1, 1), (1, 5), (4, 3), (7, 8)):
         weave = make(np.ones((rows, places)))
         net = nx.Graph(weave.bead_junctions.tolist())
-        assert set(weave.tip_junctions.tolist()) == {knot for knot, degree in net.degree if degree == 2}
+        assert set(tips_of(weave).junctions.tolist()) == {knot for knot, degree in net.degree if degree == 2}
 
 
 def test_outward_is_away_from_the_loop():
     weave = make(silhouette(3), TWO_SIZES)
     loop = np.empty(weave.junctions, int)
     loop[weave.side_junction] = weave.side_loop
-    tips = weave.tip_junctions
+    tips = tips_of(weave).junctions
     away = weave.junction_xy[tips] - weave.loop_xy[loop[tips]]
     away /= np.linalg.norm(away, axis=1, keepdims=True)
     assert ((away * outward(weave, tips)).sum(axis=1) > 0.9).all()
@@ -76,7 +76,7 @@ def overlap(shape, sizes):
     weave = shape.build(sizes, model_spacing(*sizes))
     plan = plan_thread(weave, edge="points")
     verify(weave, plan, Supplies())
-    beads = weave.beads + len(weave.tip_junctions)
+    beads = weave.beads + len(tips_of(weave))
     pattern = Pattern("", shape, weave, PALETTE, np.zeros(beads, np.int32), plan, Supplies())
     piece = draw_piece(pattern)
     shapes = [
@@ -92,7 +92,7 @@ def overlap(shape, sizes):
 def test_tips_that_face_each_other_have_no_bead(sizes):
     weave = make(GAP, sizes)
     degree = np.bincount(weave.bead_junctions.ravel())
-    left_out = np.setdiff1d(np.flatnonzero(degree == 2), weave.tip_junctions)
+    left_out = np.setdiff1d(np.flatnonzero(degree == 2), tips_of(weave).junctions)
     # Between places 1 and 2, 2 and 3, 3 and 4, 4 and 5 of the gap: above and below.
     assert len(left_out) == 8
     for junction in left_out:
@@ -107,4 +107,4 @@ def test_cups_and_ruffles_have_all_their_tips(centre):
         assert overlap(Flower(3, centre), sizes) < 0.02
     weave = Flower(3, centre).build(ONE_SIZE, model_spacing(*ONE_SIZE))
     assert outer_junctions(weave).sum() == weave.rim_beads.sum()
-    assert len(weave.tip_junctions) == centre * 4
+    assert len(tips_of(weave)) == centre * 4

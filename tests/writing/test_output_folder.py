@@ -4,7 +4,7 @@ from pathlib import Path
 import pytest
 
 from convert.errors import OutputError
-from convert.writing.output_folder import output_folder, write_file
+from convert.writing.output_folder import output_folder, write_file, write_files
 
 
 def names(folder):
@@ -50,12 +50,41 @@ def test_force_keeps_files_of_other_origin(tmp_path):
     (target / "sub" / "mine.txt").write_text("mine")
     (target / "a.txt").write_text("old")
     (target / "link").symlink_to("nowhere")
+    (target / "other link").symlink_to("sub/mine.txt")
     with output_folder(target, force=True) as work:
         (work / "a.txt").write_text("new")
     assert (target / "a.txt").read_text() == "new"
     assert (target / "sub" / "mine.txt").read_text() == "mine"
-    assert (target / "link").is_symlink()
+    assert (target / "link").readlink() == Path("nowhere")
+    assert (target / "other link").readlink() == Path("sub/mine.txt")
     assert names(tmp_path) == ["out"]
+
+
+def test_files_are_copied_where_the_file_system_has_no_hard_links(tmp_path, monkeypatch):
+    def refuse(*_, **__):
+        raise OSError(95, os.strerror(95))
+
+    monkeypatch.setattr(os, "link", refuse)
+    test_force_keeps_files_of_other_origin(tmp_path)
+
+
+@pytest.mark.parametrize("force", [False, True])
+def test_a_target_that_will_not_do_is_told_before_any_work(tmp_path, force):
+    target = tmp_path / "out"
+    target.mkdir() if not force else target.write_text("a file")
+    with pytest.raises(OutputError) as refused, output_folder(target, force=force):
+        pytest.fail("work was begun")
+    assert str(refused.value).endswith("is there already" if not force else "is a file, not a folder")
+
+
+def test_a_file_that_cannot_take_its_place_leaves_nothing(tmp_path, monkeypatch):
+    def refuse(self, other):
+        raise OSError(13, os.strerror(13))
+
+    monkeypatch.setattr(Path, "replace", refuse)
+    with pytest.raises(OutputError, match="Permission denied"):
+        write_file(tmp_path / "chart.png", b"one", force=False)
+    assert names(tmp_path) == []
 
 
 def test_one_of_two_runs_wins(tmp_path):
@@ -120,3 +149,17 @@ def test_the_former_folder_comes_back_if_the_new_one_cannot_take_its_place(tmp_p
         (work / "a.txt").write_text("new")
     assert (target / "a.txt").read_text() == "old"
     assert names(tmp_path) == ["out"]
+
+
+def test_files_that_belong_together_appear_together(tmp_path):
+    first, second = tmp_path / "a.csv", tmp_path / "a.png"
+    second.mkdir()
+    with pytest.raises(OutputError, match="is not a file that can be replaced"):
+        write_files({first: b"1", second: b"2"}, force=True)
+    second.rmdir()
+    with pytest.raises(OutputError, match=r"the folder .*nowhere of .* is not there"):
+        write_files({first: b"1", tmp_path / "nowhere" / "a.png": b"2"}, force=False)
+    assert list(tmp_path.iterdir()) == []
+    write_files({first: b"1", second: b"2"}, force=False)
+    assert (first.read_bytes(), second.read_bytes()) == (b"1", b"2")
+    assert len(list(tmp_path.iterdir())) == 2

@@ -1,6 +1,7 @@
 import csv
 import dataclasses
 import io
+import itertools
 
 import numpy as np
 import pytest
@@ -44,6 +45,28 @@ def test_every_loop_closes_once_with_its_name():
     pattern = piece(np.ones((4, 6)))
     closed = [row["closes"] for row in rows_of(pattern) if row["closes"]]
     assert sorted(closed) == sorted(f"{row}.{place}" for row in range(1, 5) for place in range(1, 7))
+
+
+@pytest.mark.parametrize("sizes", [("11/0", "11/0"), ("11/0", "8/0")])
+def test_every_turn_goes_round_the_loop_it_names(sizes):
+    """From where the beads lie: the loop both lie in, and the side to which the next one lies."""
+    pattern = piece(np.ones((4, 6)), sizes=sizes)
+    weave, rows = pattern.weave, rows_of(pattern)
+    loops_of = {bead: set() for bead in range(weave.beads)}
+    for side, bead in zip(weave.side_loop.tolist(), weave.side_bead.tolist(), strict=True):
+        loops_of[bead].add(f"{weave.loop_row[side] + 1}.{weave.loop_column[side] + 1}")
+    assert (rows[0]["loop"], rows[0]["turn"], rows[0]["closes"]) == ("", "", "")
+    for before, row in itertools.pairwise(rows):
+        a, b = int(before["bead"]), int(row["bead"])
+        assert {row["loop"]} == (loops_of[a] & loops_of[b] or {""})
+        (junction,) = set(weave.bead_junctions[a].tolist()) & set(weave.bead_junctions[b].tolist())
+        into, out = (
+            weave.junction_xy[junction] - weave.bead_xy[a],
+            weave.bead_xy[b] - weave.junction_xy[junction],
+        )
+        right = into[0] * out[1] - into[1] * out[0] > 0
+        assert row["turn"] == ("right" if right else "left")
+        assert row["closes"] in ("", row["loop"])
 
 
 def test_threads_and_stitches_are_those_of_the_text():

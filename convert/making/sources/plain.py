@@ -36,5 +36,7 @@ class Plain(Source):
         """Return the bead of each place."""
         first = ground.bead(self.colour, 0) if self.colour else ground.first(0)
         second = ground.bead(self.second_colour, 1) if self.second_colour else ground.unlike(first, 1)
-        sizes, pointed = ground.weave.bead_size, ground.weave.one_size or ground.weave.tip_size
-        return ground.painted((sizes == 0) * first + (sizes != 0) * second, second if pointed else first)
+        sizes = ground.weave.bead_size
+        return ground.painted(
+            (sizes == 0) * first + (sizes != 0) * second, second if ground.second_at_tips else first
+        )

@@ -1,0 +1,136 @@
+"""What a pattern file has in it, part by part; the models are its schema, too."""
+
+from typing import Annotated, Any, Literal
+
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field
+from pydantic_core import PydanticCustomError
+
+from convert.palette.model import RANGES
+from convert.piece.pattern import SPARE
+from convert.weave.beads import LEAST_MM, LEAST_PER_GRAM, MOST_MM, MOST_PER_GRAM
+from convert.weave.motif import CENTRES, MOST_ROUNDS
+
+FORMAT = "combweave pattern"
+VERSION = 1
+WOVEN, BARE = "#", "."
+MOST_BYTES = 200_000_000
+
+Positive = Annotated[float, Field(gt=0)]
+Factor = Annotated[float, Field(gt=0, lt=2)]
+Measure = Annotated[float, Field(ge=LEAST_MM, le=MOST_MM)]
+
+
+def _one_line(text: str) -> str:
+    if not text.isprintable():
+        raise PydanticCustomError("one_line", "has a character that cannot be printed")
+    return text
+
+
+Text = Annotated[str, Field(max_length=1_000), AfterValidator(_one_line)]
+
+
+def _within(column: str) -> Any:
+    """Return what a number of a palette is held to."""
+    least, most = RANGES[column]
+    return Field(ge=least, le=most)
+
+
+class _Part(BaseModel):
+    model_config = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False)
+
+
+class BeadSizePart(_Part):
+    """A size of bead, in mm."""
+
+    name: Text
+    kind: Text
+    diameter_mm: Measure
+    length_mm: Measure
+    hole_mm: Measure
+    beads_per_gram: Annotated[float, Field(ge=LEAST_PER_GRAM, le=MOST_PER_GRAM)]
+
+
+class SpacingPart(_Part):
+    """Sides of the loops in mm, and the factors between which the truth lies."""
+
+    core_mm: Positive
+    connector_mm: Positive
+    low: Factor
+    high: Factor
+    basis: Literal["model", "gauge"]
+
+
+class SheetPart(_Part):
+    """A flat sheet: a line of text a row of loops, ``#`` woven and ``.`` not."""
+
+    kind: Literal["sheet"]
+    direction: Literal["across", "along"]
+    rows: Annotated[list[Annotated[str, Field(pattern=r"^[#.]+$")]], Field(min_length=1)]
+
+
+class FlowerPart(_Part):
+    """Rounds of loops about a centre loop; ``centre`` is the number of its beads."""
+
+    kind: Literal["flower"]
+    rounds: Annotated[int, Field(ge=1, le=MOST_ROUNDS)]
+    centre: Annotated[int, Field(ge=CENTRES[0], le=CENTRES[-1])]
+
+
+class ColourPart(_Part):
+    """A bead colour; ``size`` is null where it comes in every size."""
+
+    code: Text
+    name: Text
+    size: Text | None
+    hex: Annotated[str, Field(pattern=r"^#[0-9A-Fa-f]{6}$")]
+    lab: tuple[float, float, float]
+    finish: Text = ""
+    on_hand: Annotated[int, _within("on_hand")] | None = None
+    on_hand_g: Annotated[float, _within("on_hand_g")] | None = None
+    per_gram: Annotated[float, _within("per_gram")] | None = None
+    pack_g: Annotated[float, _within("pack_g")] | None = None
+    price: Annotated[float, _within("price")] | None = None
+    currency: Text = ""
+
+
+class PalettePart(_Part):
+    """The bead colours to choose from."""
+
+    name: Text
+    entries: Annotated[list[ColourPart], Field(min_length=1)]
+
+
+class ThreadPart(_Part):
+    """Thread and needle in mm, and the beads each working thread goes through, numbered row by row from 0."""
+
+    thread_mm: Positive
+    needle_mm: Positive
+    needleful_mm: Positive
+    threads: Annotated[list[Annotated[list[int], Field(min_length=1)]], Field(min_length=1)]
+
+
+class PatternPart(_Part):
+    """A combweave pattern."""
+
+    format: Literal["combweave pattern"]
+    version: Literal[1]
+    program: Text
+    title: Text
+    copies: Annotated[int, Field(ge=1, le=1_000)] = 1
+    adjustments: list[Text] = []
+    spare: Annotated[float, Field(ge=0, le=1)] = SPARE
+    currency: Text = ""
+    core: BeadSizePart
+    connector: BeadSizePart
+    spacing: SpacingPart
+    shape: Annotated[SheetPart | FlowerPart, Field(discriminator="kind")]
+    palette: PalettePart
+    bead_rows: list[list[str]]
+    tips: list[str] = []
+    thread: ThreadPart
+
+
+def pattern_schema() -> dict[str, Any]:
+    """Return the JSON Schema of the pattern file, as shipped in ``pattern.schema.json``."""
+    schema = PatternPart.model_json_schema()
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema}

@@ -1,0 +1,1 @@
+"""A shelf from a photograph: where the beads lie, what the light did, and which colours they are."""
