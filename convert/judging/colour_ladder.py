@@ -115,8 +115,8 @@ class PayingColours:
         """Say why there are as many colours as there are."""
         # Of the figures as they are told, or the two would not agree.
         off = round(round(few.seen, 1) - round(full.seen, 1), 1)
-        look = f"{abs(off):.1f} {'more' if off > 0 else 'less'} than" if off else "the same as"
-        said = f"{few.colours}, as many as pay: from {self.distance_m:g} m {look} with all {full.colours}"
+        look = f"{abs(off):.1f} {'further off' if off > 0 else 'closer'} than" if off else "the same as"
+        said = f"{few.colours} colours: from {self.distance_m:g} m {look} with all {full.colours}"
         if few.cost is None or full.cost is None or few.cost >= full.cost:
             return said
         saved = money(full.cost - few.cost, self.options.currency or palette.currency)

@@ -23,6 +23,7 @@ from convert.judging.size_candidates import (
 from convert.judging.size_needed import (
     bead_bytes,
     finished_width_mm,
+    in_colours_that_pay,
     loops_across,
     loops_needed,
     of_loops,
@@ -106,9 +107,9 @@ def compare_sizes(
     of_usual = with_sizes(chosen[SAME_WIDTH], usual)
     candidates: list[Candidate] = []
     with ThreadPoolExecutor(os.cpu_count() or 1) as pool:
-        # It takes as long as a few candidates, and waits for none.
-        needed = pool.submit(loops_needed, judge.part, palette, of_usual)
-        for (wish, _), future in zip(jobs, _begun(pool, judge, jobs, wanted), strict=True):
+        futures = _begun(pool, judge, jobs, wanted)
+        needed = pool.submit(_searched, judge.part, palette, of_usual, _made_at(jobs, futures, usual))
+        for (wish, _), future in zip(jobs, futures, strict=True):
             progress(f"Comparing {wish.name}")
             made = future.result()
             if isinstance(made, Candidate):
@@ -120,14 +121,14 @@ def compare_sizes(
     progress("Finding the size it needs")
     candidates = _marked(candidates)
     here = next((one for one in candidates if (one.reading, one.sizes) == (SAME_WIDTH, usual)), None)
-    across = needed.result()
+    shelf, across = needed.result()
     if here is not None:
         # The search has tried other numbers of loops than this, of which it is known what survives.
         loops = loops_across(picture, of_usual)
         if here.survives:
             across = min(across or loops, loops)
         elif across is not None and across <= loops:
-            across = loops_needed(judge.part, palette, of_usual, more_than=loops)
+            across = loops_needed(judge.part, shelf, of_usual, more_than=loops)
     needs, advice = advised(candidates, here, across, of_usual, judge.part)
     return SizeComparison(
         picture, tuple(candidates), part, needs, advice, beads_per_hour, distance_m, _left_out(refused)
@@ -229,6 +230,29 @@ def _begun(
             begun[key] = pool.submit(judge.made, wish, layout, colours)
         futures.append(begun[key])
     return futures
+
+
+def _made_at(
+    jobs: list[tuple[_Wish, Layout]], futures: list[Future[Candidate | StockError]], usual: Sizes
+) -> Future[Candidate | StockError] | None:
+    """Return the work on the piece that all is compared with, None where it cannot be woven."""
+    for (wish, _), future in zip(jobs, futures, strict=True):
+        if (wish.reading, wish.sizes) == (SAME_WIDTH, usual):
+            return future
+    return None
+
+
+def _searched(
+    part: Detail, palette: Palette, options: PanelOptions, usual: Future[Candidate | StockError] | None
+) -> tuple[Palette, int | None]:
+    """Return the colours of the search, and how many loops across keep the detail in them.
+
+    It waits for the usual piece, whose work was begun before.
+    """
+    made = None if usual is None else usual.result()
+    if isinstance(made, Candidate):
+        palette = in_colours_that_pay(palette, options, made.result)
+    return palette, loops_needed(part, palette, options)
 
 
 def stages(sizes: int) -> int:

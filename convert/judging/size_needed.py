@@ -18,6 +18,7 @@ from convert.palette.model import Palette
 from convert.picture.model import Picture
 from convert.picture.part import WHOLE
 from convert.picture.sampling import polygon_means
+from convert.settings.colour import AUTO
 from convert.weave.beads import BeadSize, bead_size, named_sizes
 from convert.weave.tips import woven_only
 
@@ -86,7 +87,6 @@ def _bead_colours(
     """Return the colours of the beads that may show some of a detail, shape (B, 3); others may be black."""
     weave = layout.weave
     palette = of_sizes(palette, weave.sizes)
-    # Colours that do not pay are those that do little for the look, so here all are taken.
     if not options.plain:
         # What a bead shows depends on all the others.
         (means,) = bead_means(detail.picture, [(weave, layout.full)])
@@ -101,6 +101,27 @@ def _bead_colours(
     colours = np.zeros((weave.beads, 3), np.uint8)
     colours[beads] = palette.rgb()[entries]
     return colours
+
+
+def in_colours_that_pay(palette: Palette, options: PanelOptions, result: Result) -> Palette:
+    """Return the palette that a search for a size chooses from.
+
+    Where as many colours are taken as pay, they are those of a piece that is made already: to weigh them anew
+    at every size tried would take long, and they are much the same at all.
+
+    Parameters
+    ----------
+    palette : Palette
+        Bead colours.
+    options : PanelOptions
+        What panels are made with.
+    result : Result
+        One in the sizes of bead that are looked for.
+    """
+    if options.colours != AUTO:
+        return palette
+    codes = {result.pattern.palette.entries[entry].code for entry in result.pattern.used.tolist()}
+    return Palette(palette.name, tuple(entry for entry in palette.entries if entry.code in codes))
 
 
 def loops_needed(detail: Detail, palette: Palette, options: PanelOptions, more_than: int = 0) -> int | None:

@@ -82,7 +82,7 @@ def colours_json(comparison: ColourComparison) -> dict[str, Any]:
 def colour_sheet(comparison: ColourComparison, paper: Paper = A4) -> Sheet:
     """Return the sheet of a comparison."""
     cells = [_cell(one) for one in comparison.candidates]
-    axes = "number of colours", f"Look from {comparison.distance_m:g} m: the lower, the closer"
+    axes = "number of colours", f"Look from {comparison.distance_m:g} m: the lower, the closer to the picture"
     return lay_out_colours(
         f"{comparison.picture.name}: how many colours", explained(comparison), cells, axes, paper
     )

@@ -61,7 +61,7 @@ def summary_facts(
     if difference is not None:
         facts["Colour difference"] = f"{difference:.1f} on average (CIEDE2000; about 1 is just visible)"
     if colours_reason is not None:
-        facts["Number of colours"] = colours_reason
+        facts["Colours that pay"] = colours_reason
     if colours_gap is not None:
         facts["Choice of colours"] = (
             f"at most {_percent(colours_gap)} from the best possible"

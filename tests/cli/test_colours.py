@@ -48,18 +48,17 @@ def test_within_stock(combweave, cat, tmp_path):
 
 
 def test_summary_compares_with_the_nearest_beads(combweave, cat):
-    plain = json.loads(combweave("panel", cat, "--across", 16, "--json").out)
+    every = "panel", cat, "--across", 16, "--colours", "all"
+    plain = json.loads(combweave(*every, "--json").out)
     assert plain["judgement_of_nearest"] is None
-    run = combweave("panel", cat, "--across", 16, "--smooth", 0.5, "--json", "--force")
+    run = combweave(*every, "--smooth", 0.5, "--json", "--force")
     smooth = json.loads(run.out)
     assert smooth["judgement_of_nearest"] == plain["judgement"]
     assert smooth["judgement"]["colour_changes"] < plain["judgement"]["colour_changes"]
     assert smooth["judgement"]["lone_beads"] < plain["judgement"]["lone_beads"]
     assert "Seen from 1 m" in run.err
     assert f"with the nearest beads {plain['judgement']['lone_beads']:,} and" in " ".join(run.err.split())
-    far = combweave(
-        "panel", cat, "--across", 16, "--view-distance", 5, "--backing", "#000000", "--json", "--force"
-    )
+    far = combweave(*every, "--view-distance", 5, "--backing", "#000000", "--json", "--force")
     assert "Seen from 5 m" in far.err
     assert json.loads(far.out)["judgement"]["seen"] != plain["judgement"]["seen"]
 
@@ -68,6 +67,11 @@ def test_summary_compares_with_the_nearest_beads(combweave, cat):
     ("arguments", "says"),
     [
         (["--colours", 0], "1 or more"),
+        (["--colours", -3], "--colours is 1 or more, not -3"),
+        (["--colours", "many"], "--colours is a number, auto or all, not 'many'"),
+        (["--colours", 1, "--keep", "SW1", "--keep", "CT1"], "2 colours to keep are more than the 1"),
+        (["--colours", "all", "--keep", "SW1"], "--keep"),
+        (["--keep", "SW11"], "SW11"),
         (["--colours", 4, "--keep", "SW11"], "SW11"),
         (["--avoid", "NOPE"], "NOPE"),
         (["--stock"], "does not say what is on hand"),

@@ -41,9 +41,8 @@ def options(**chosen):
 def compared(astronaut, palette):
     told = []
     sizes = [*sizes_of(palette), sizes_named("11/0+8/0")]
-    found = compare_sizes(
-        astronaut, palette, options(width_mm=WIDTH_MM), sizes, part=FACE, progress=told.append
-    )
+    chosen = options(width_mm=WIDTH_MM, colours="all")
+    found = compare_sizes(astronaut, palette, chosen, sizes, part=FACE, progress=told.append)
     assert len(told) == stages(len(sizes))
     return found
 
@@ -124,9 +123,8 @@ def test_the_advice_holds(compared, astronaut, palette):
     assert named.survives
     usual = next(one for one in of(compared, SAME_WIDTH) if one.name == "11/0")
     assert not usual.survives
-    wide = compare_sizes(
-        astronaut, palette, options(width_mm=float(said[5])), [sizes_named("11/0")], part=FACE
-    )
+    chosen = options(width_mm=float(said[5]), colours="all")
+    wide = compare_sizes(astronaut, palette, chosen, [sizes_named("11/0")], part=FACE)
     assert of(wide, SAME_WIDTH)[0].survives
     assert of(wide, SAME_WIDTH)[0].beads_wide >= int(said[3]) - 1
     assert int(said[2]) == round(FACE.width * float(said[1]) / Frame.of(options()).bead_spacing_mm("across"))

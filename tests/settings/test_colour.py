@@ -18,8 +18,11 @@ from convert.settings.colour import ColourSettings
         ({"distance": "cie76", "lightness": 1.5}, "cie76 weighs lightness in one way only"),
         ({"dither": 0.5, "smoothing": 0.5}, "parts them again"),
         ({"colours": 0}, "1 or more"),
+        ({"colours": "-3"}, "1 or more"),
+        ({"colours": "many"}, "a number, auto or all"),
+        ({"colours": "1.5"}, "a number, auto or all"),
         ({"colours": 1, "keep": ("C1", "C2")}, "2 colours to keep are more than the 1"),
-        ({"keep": ("C1",)}, "--keep"),
+        ({"keep": ("C1",), "colours": "all"}, "--keep"),
         ({"colours": 3, "keep": ("C1",), "avoid": ("C1",)}, "both to keep and to avoid"),
         ({"stock": True, "dither": 0.5}, "on hand"),
         ({"stock": True, "smoothing": 0.5}, "on hand"),
@@ -36,6 +39,7 @@ def test_settings_that_cannot_be_are_refused_in_one_line(options, message):
     "options",
     [
         {"dither": 1.0},
+        {"keep": ("C1",)},
         {"smoothing": 1.0, "colours": 1},
         {"colours": 2, "keep": ("C1", "C2")},
         {"stock": True, "avoid": ("C1",)},
@@ -56,3 +60,12 @@ def test_some_settings_bind_what_beads_there_are():
     assert not ColourSettings(dither=0.5).limits
     for other in ({"colours": 9}, {"avoid": ("A",)}, {"stock": True}):
         assert ColourSettings(**other).limits
+
+
+def test_a_number_of_colours_may_be_a_word_and_is_a_limit_only_as_a_number():
+    assert ColourSettings().colours == "auto"
+    assert ColourSettings(colours="12").colours == 12
+    for words in ("auto", "all"):
+        assert ColourSettings(colours=words).most_colours is None
+        assert ColourSettings(colours=words).plain
+        assert not ColourSettings(colours=words).limits
