@@ -39,8 +39,6 @@ def main_colours(linear: NDArray[np.float64], count: int) -> tuple[NDArray[np.fl
     centres = point[[int(weight.argmax())]]
     for _ in range(min(count, len(point)) - 1):
         missed = weight * _squared(point, centres).min(axis=1)
-        if missed.max() <= 0:
-            break
         centres = np.vstack([centres, point[missed.argmax()]])
     for _ in range(_ROUNDS):
         nearest = _squared(point, centres).argmin(axis=1)

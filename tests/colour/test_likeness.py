@@ -5,7 +5,7 @@ import pytest
 from skimage.color import deltaE_ciede2000
 
 from convert.colour.deficiency import DEFICIENCIES
-from convert.colour.lab import srgb_to_lab
+from convert.colour.lab import lab_to_linear, linear_to_lab, srgb_to_lab
 from convert.colour.likeness import ALIKE, alike_pairs, alike_with
 
 
@@ -71,3 +71,16 @@ def test_greys_are_alike_for_nobody():
     greys = srgb_to_lab(np.repeat(np.arange(0, 256, 32, dtype=np.uint8)[:, None], 3, axis=1))
     for deficiency in DEFICIENCIES:
         assert len(alike_with(greys, deficiency)[0]) == 0
+
+
+def test_colours_outside_of_srgb_are_seen_as_the_nearest_inside():
+    """A bead may be brighter than a screen; channel by channel it counts as the screen shows it."""
+    bright = np.array([78.0, 60.0, 90.0])
+    assert lab_to_linear(bright).max() > 1.2
+    shown = linear_to_lab(np.clip(lab_to_linear(bright), 0, 1))
+    lab = np.stack([bright, shown])
+    assert deltaE_ciede2000(*lab) > ALIKE
+    for deficiency in DEFICIENCIES:
+        pairs, difference = alike_with(lab, deficiency)
+        assert pairs.tolist() == [[0, 1]]
+        assert difference[0] == pytest.approx(0, abs=1e-6)

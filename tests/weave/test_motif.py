@@ -215,3 +215,8 @@ def test_impossible_flowers_are_refused_in_one_line(rounds, centre):
             refuse(rounds, centre)
         assert "\n" not in str(refused.value)
         assert refused.value.hint
+
+
+@pytest.mark.parametrize(("rounds", "centre"), [(1, 3), (500, 6), (2, 8)])
+def test_extreme_flowers_that_are_still_woven(rounds, centre):
+    assert Flower(rounds, centre).rounds == rounds
