@@ -13,6 +13,7 @@ from pathlib import Path
 import numpy as np
 import pypdfium2
 import pypdfium2.raw as pdfium
+from convert.drawing.swatches import draw_swatches
 from PIL import Image
 
 from convert.drawing.labels import Label
@@ -22,10 +23,10 @@ from convert.drawing.piece import draw_piece
 from convert.drawing.png import draw_pixels
 from convert.drawing.preview import draw_preview
 from convert.drawing.scene import Scene, chart_scene
-from convert.drawing.size_sheet import SizeCell, lay_out_sizes, sizes_png
+from convert.drawing.sheet import sheet_png
+from convert.drawing.size_sheet import SizeCell, lay_out_sizes
 from convert.drawing.step_pictures import step_sheet, write_steps_png
 from convert.drawing.swatch import swatch_scene
-from convert.drawing.swatches import draw_swatches
 from convert.drawing.symbols import PLAIN, symbols
 from convert.instructions.order import OrderOfWork
 from convert.palette.model import BeadColour, Palette
@@ -223,7 +224,7 @@ def main() -> None:
         (folder / f"booklet of a {name}.pdf").write_bytes(_booklet_file(name))
     (folder / "booklet of a flower, spare ink.pdf").write_bytes(_booklet_file("flower", "spare"))
     (folder / "swatches.png").write_bytes(draw_swatches(Palette("lake", ENTRIES)))
-    (folder / "sizes.png").write_bytes(sizes_png(_sizes_sheet()))
+    (folder / "sizes.png").write_bytes(sheet_png(_sizes_sheet()))
 
 
 if __name__ == "__main__":
