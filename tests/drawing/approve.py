@@ -13,6 +13,7 @@ from pathlib import Path
 import numpy as np
 import pypdfium2
 import pypdfium2.raw as pdfium
+from convert.drawing.swatches import draw_swatches
 from PIL import Image
 
 from convert.drawing.labels import Label
@@ -25,7 +26,6 @@ from convert.drawing.scene import Scene, chart_scene
 from convert.drawing.size_sheet import SizeCell, lay_out_sizes, sizes_png
 from convert.drawing.step_pictures import step_sheet, write_steps_png
 from convert.drawing.swatch import swatch_scene
-from convert.drawing.swatches import draw_swatches
 from convert.drawing.symbols import PLAIN, symbols
 from convert.instructions.order import OrderOfWork
 from convert.palette.model import BeadColour, Palette
