@@ -384,13 +384,5 @@ def _aspect(width_mm: float | None, height_mm: float | None) -> float | None:
 
 
 def _made(result: Result, backing: str, comparison: Comparison | None, notes: tuple[str, ...] = ()) -> Made:
-    return Made(
-        result.pattern,
-        result.thread,
-        (*result.notes, *notes),
-        backing,
-        result.difference,
-        comparison,
-        result.gap,
-        result.reason,
-    )
+    learnt = result.difference, comparison, result.gap, result.reason
+    return Made(result.pattern, result.thread, (*result.notes, *notes), backing, *learnt)

@@ -33,8 +33,12 @@ COUNTS = (6, 8, 10, 12, 14, 16, 18, 20, 24, 28, 32, 40, 48, 64)
 """Numbers of colours that are weighed. The steps grow as the look changes less and less."""
 FEW = 8
 """So many colours are taken without weighing. Our choice; no source."""
-# Small patches may add this share of colours: they are few, or they are not what carries meaning. Our choice.
-_MORE_FOR_PATCHES = 0.25
+# Small patches may take the place of this share of colours: they are few, or they are not what carries
+# meaning. Our choice.
+_FOR_PATCHES = 0.25
+# The curve is rough: from one rung to the next its shares jump by some hundredths. Of numbers of colours that
+# pay alike the one is taken that looks best. Our choice, from the curves of the samples and four photographs.
+_ROUGH = 0.02
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -98,12 +102,10 @@ class PayingColours:
             woven_only(weave, rung.chosen),
             weave,
         )
-        more = [palette.entries[entry].code for entry in missing[: int(count * _MORE_FOR_PATCHES)]]
+        more = [palette.entries[entry].code for entry in missing[: int(count * _FOR_PATCHES)]]
         more = [code for code in dict.fromkeys(more) if code not in choosing.settings.keep]
-        choice, full = (
-            choosing.of_best(count + len(more), (*choosing.settings.keep, *more)),
-            choosing.of_all(),
-        )
+        keep = (*choosing.settings.keep, *more)
+        choice, full = choosing.of_best(max(count, len(set(keep))), keep), choosing.of_all()
         reason = self._reason(weigh.rung(choice.chosen), weigh.rung(full.chosen), palette)
         return Choice(choice.nearest, choice.chosen, choice.gap, choice.notes, reason)
 
@@ -186,7 +188,8 @@ def paying(rungs: Sequence[Rung]) -> int:
     if len(costs) == len(rungs) and costs[0] < costs[-1]:
         # A bowl on the mat counts as much as a pack to pay for.
         spent = (spent + _shares(costs)) / 2
-    return int((won - spent)[: max(1, len(rungs) - 1)].argmax())
+    pays = (won - spent)[: max(1, len(rungs) - 1)]
+    return int(np.flatnonzero(pays >= pays.max() - _ROUGH)[-1])
 
 
 def _shares(values: Sequence[float]) -> FloatArray:

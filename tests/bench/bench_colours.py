@@ -15,7 +15,7 @@ import convert
 from convert import PanelOptions
 
 ROOT = Path(__file__).parents[2]
-ROUNDS = 5
+ROUNDS = 3
 
 
 def panel(picture, palette, folder, **chosen):

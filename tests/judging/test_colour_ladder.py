@@ -59,15 +59,21 @@ def herons(heron, palette):
 
 def test_the_knee_is_where_a_share_of_the_look_costs_as_much_of_the_effort():
     # Of 1/x from 1 to 100 both shares grow alike where 1/x^2 = 1/100, at 10: by calculus.
+    # Of those that pay as well but for a fiftieth the one is taken that looks best.
     rungs = [rung(colours, 1 / colours) for colours in range(1, 101)]
-    assert rungs[paying(rungs)].colours == 10
+
+    def pays(colours):
+        return (1 - 1 / colours) / (1 - 1 / 100) - (colours - 1) / 99
+
+    found = rungs[paying(rungs)].colours
+    assert found > 10 and pays(found) >= pays(10) - 0.02 > pays(found + 1)
     # However differences are reckoned.
     assert paying([rung(one.colours, 5 + 3 * one.seen) for one in rungs]) == paying(rungs)
 
 
 def test_dear_colours_pay_less():
     rungs = [rung(colours, 1 / colours, colours) for colours in range(1, 101)]
-    assert rungs[paying(rungs)].colours == 10
+    assert rungs[paying(rungs)].colours > 10
     # Those after the sixth cost ten times as much as those before.
     dear = [rung(one.colours, one.seen, one.colours + 60 * (one.colours > 6)) for one in rungs]
     assert dear[paying(dear)].colours == 6
@@ -178,7 +184,7 @@ def test_a_small_eye_stays_which_the_best_few_colours_would_lose(palette):
     assert off(same).min() > 20
     assert off(auto).max() < 12
     without = convert.make_panel(shaded(eye=False), palette, PanelOptions(width_mm=120.0))
-    assert auto.pattern.colours <= without.pattern.colours * 1.25 + 2
+    assert auto.pattern.colours <= without.pattern.colours * 1.25
 
 
 def test_few_colours_are_all_taken_and_nothing_is_said(cat, palette):
