@@ -13,7 +13,7 @@ from pathlib import Path
 import numpy as np
 import pypdfium2
 import pypdfium2.raw as pdfium
-from convert.drawing.swatches import draw_swatches
+from convert.drawing.shelf_sheet import draw_shelf_png
 from PIL import Image
 
 from convert.drawing.labels import Label
@@ -186,7 +186,7 @@ FIGURES: dict[str, Callable[[], list[str]]] = {
 PICTURES: dict[str, Callable[[], np.ndarray]] = {
     **{f"preview of a {name}": lambda name=name: preview_pixels(name, 200) for name in PIECES},
     **{f"chart of a {name}": lambda name=name: chart_pixels(name, 50) for name in PIECES},
-    "swatches": lambda: swatches_pixels(),
+    "shelf sheet": lambda: shelf_sheet_pixels(),
 }
 
 
@@ -195,9 +195,9 @@ def _swatch() -> tuple[tuple[BeadSize, BeadSize], Spacing]:
     return sizes, model_spacing(*sizes)
 
 
-def swatches_pixels() -> np.ndarray:
+def shelf_sheet_pixels() -> np.ndarray:
     """The colours of a palette, a fourth as large as they are printed."""
-    picture = Image.open(io.BytesIO(draw_swatches(Palette("lake", ENTRIES))))
+    picture = Image.open(io.BytesIO(draw_shelf_png(Palette("lake", ENTRIES))))
     return np.asarray(picture.convert("RGB").reduce(4))
 
 
@@ -223,7 +223,7 @@ def main() -> None:
     for name in ("sheet", "large sheet"):
         (folder / f"booklet of a {name}.pdf").write_bytes(_booklet_file(name))
     (folder / "booklet of a flower, spare ink.pdf").write_bytes(_booklet_file("flower", "spare"))
-    (folder / "swatches.png").write_bytes(draw_swatches(Palette("lake", ENTRIES)))
+    (folder / "shelf sheet.png").write_bytes(draw_shelf_png(Palette("lake", ENTRIES)))
     (folder / "sizes.png").write_bytes(sheet_png(_sizes_sheet()))
 
 
