@@ -13,7 +13,6 @@ from pathlib import Path
 import numpy as np
 import pypdfium2
 import pypdfium2.raw as pdfium
-from convert.drawing.shelf_sheet import draw_shelf_png
 from PIL import Image
 
 from convert.drawing.labels import Label
@@ -24,6 +23,7 @@ from convert.drawing.png import draw_pixels
 from convert.drawing.preview import draw_preview
 from convert.drawing.scene import Scene, chart_scene
 from convert.drawing.sheet import sheet_png
+from convert.drawing.shelf_sheet import draw_shelf_png
 from convert.drawing.size_sheet import SizeCell, lay_out_sizes
 from convert.drawing.step_pictures import step_sheet, write_steps_png
 from convert.drawing.swatch import swatch_scene
