@@ -6,7 +6,7 @@ from typing import Any
 
 from convert.errors import ConvertError as ConvertError
 from convert.errors import SizeError
-from convert.judging.afar import Comparison, check_view, judge
+from convert.judging.afar import Comparison, check_view, judge, judge_again
 from convert.judging.colour_comparison import ColourComparison as ColourComparison
 from convert.judging.colour_comparison import compare_colours as compare_panels
 from convert.judging.colour_ladder import PayingColours
@@ -284,14 +284,16 @@ def read_pattern(source: Path | str | bytes) -> Made:
 
 
 def proven(pattern: Pattern) -> Made:
-    """Return a pattern, such as one read from a file, with the proof of its thread path.
+    """Return a pattern, such as one read from a file, its thread path proven and its colours judged.
 
     Raises
     ------
     ThreadPathError, SizeError
         The path does not weave the piece, or not with its thread and needle.
     """
-    return Made(pattern, verify(pattern.weave, pattern.thread, pattern.supplies))
+    thread = verify(pattern.weave, pattern.thread, pattern.supplies)
+    difference, comparison = judge_again(pattern)
+    return Made(pattern, thread, difference=difference, comparison=comparison)
 
 
 def write_outputs(

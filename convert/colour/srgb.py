@@ -61,6 +61,16 @@ def encode_to_bytes(linear: ArrayLike) -> NDArray[np.uint8]:
     return np.rint(encode(linear) * 255).astype(np.uint8)
 
 
+def encode_to_16_bits(linear: ArrayLike) -> NDArray[np.uint16]:
+    """Return 16-bit encoded sRGB, rounded to nearest, for linear light; see `encode`."""
+    return np.rint(encode(linear) * 65535).astype(np.uint16)
+
+
+def decode_16_bits(encoded: NDArray[np.uint16]) -> NDArray[np.float64]:
+    """Return linear light for 16-bit encoded sRGB; see `decode`."""
+    return _decode_formula(encoded / 65535)
+
+
 def is_hex(text: str) -> bool:
     """Return whether a text is ``#`` and six ASCII hexadecimal digits."""
     return _HEX.fullmatch(text) is not None

@@ -6,8 +6,9 @@ import numpy as np
 
 from convert.choice.smoothing import Unrest, unrest
 from convert.colour.lab import lab_to_linear
-from convert.colour.srgb import decode, parse_hex
+from convert.colour.srgb import decode, decode_16_bits, parse_hex
 from convert.judging.viewing import BACKING, VIEW_DISTANCE_M, View, check_distance
+from convert.making.from_picture import mean_difference
 from convert.making.pipeline import Result
 from convert.piece.pattern import Pattern
 from convert.weave.model import FloatArray, IntArray
@@ -112,6 +113,28 @@ def judge(result: Result, backing: str, distance_m: float) -> Comparison | None:
     if result.nearest is None:
         return None
     return compare(result.pattern, result.wanted, result.nearest, backing, distance_m)
+
+
+def judge_again(pattern: Pattern) -> tuple[float, Comparison] | tuple[None, None]:
+    """Return how well a piece shows the picture it was made from, now that the picture is gone.
+
+    Parameters
+    ----------
+    pattern : Pattern
+        The piece, such as one whose beads were changed by hand.
+
+    Returns
+    -------
+    tuple
+        Mean CIEDE2000 difference of the beads at which the picture shows, and how they look from the usual
+        distance on the usual backing, without the nearest beads; None for both where no picture was followed.
+    """
+    if pattern.wanted is None:
+        return None, None
+    wanted, chosen = decode_16_bits(pattern.wanted), woven_only(pattern.weave, pattern.bead_colour)
+    shown = np.delete(np.arange(len(chosen)), np.array(pattern.unshown, np.intp))
+    difference = mean_difference(wanted[shown], pattern.palette, chosen[shown])
+    return difference, compare(pattern, wanted, chosen)
 
 
 def check_view(backing: str, distance_m: float) -> None:

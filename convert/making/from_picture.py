@@ -12,9 +12,10 @@ from convert.making.ground import Ground, Painting
 from convert.making.over_picture import bead_means, crop_notes, loop_coverage
 from convert.making.sources.plain import Plain
 from convert.making.sources.source import Paints
+from convert.palette.model import Palette
 from convert.picture.model import Picture
 from convert.picture.silhouette import LEAST_COVERAGE
-from convert.weave.model import FloatArray
+from convert.weave.model import FloatArray, IntArray
 from convert.weave.tips import woven_only
 
 PLAIN = Plain()
@@ -69,16 +70,16 @@ class FromPicture:
         woven_only(weave, keeps_plain)[:] = ~shown & (not ground.colours.limits)
         chosen = np.where(keeps_plain, plain.bead_colour, choice.chosen).astype(np.int32)
         nearest = np.where(shown, woven_only(weave, choice.nearest), woven_only(weave, plain.bead_colour))
-        off = ciede2000(linear_to_lab(wanted[shown]), ground.palette.labs()[woven_only(weave, chosen)[shown]])
         return replace(
             plain,
             bead_colour=chosen,
             wanted=wanted,
             nearest=nearest.astype(np.int32),
-            difference=float(off.mean()),
+            difference=mean_difference(wanted[shown], ground.palette, woven_only(weave, chosen)[shown]),
             gap=choice.gap,
             notes=(*notes, *choice.notes),
             reason=choice.reason,
+            unshown=tuple(np.flatnonzero(~shown).tolist()),
         )
 
     def _check_covers(self, ground: Ground) -> None:
@@ -97,3 +98,18 @@ class FromPicture:
         if ground.edge != "points":
             return wanted
         return np.concatenate([wanted, wanted_at_tips(wanted, ground.weave)])
+
+
+def mean_difference(wanted: FloatArray, palette: Palette, chosen: IntArray) -> float:
+    """Return the mean CIEDE2000 difference between what was wanted and the beads chosen.
+
+    Parameters
+    ----------
+    wanted : ndarray of shape (N, 3), float64
+        Light that was wanted of each bead, linear sRGB.
+    palette : Palette
+        Bead colours.
+    chosen : ndarray of shape (N,), int32
+        Entry of the palette of each bead.
+    """
+    return float(ciede2000(linear_to_lab(wanted), palette.labs()[chosen]).mean())

@@ -34,6 +34,8 @@ class Painting:
         What the user should know.
     reason : str or None
         Why there are as many colours as there are; None where the user has said how many.
+    unshown : tuple of int
+        Beads of the weave at which a picture that was followed shows nothing.
     """
 
     bead_colour: IntArray
@@ -43,6 +45,7 @@ class Painting:
     gap: float | None = None
     notes: tuple[str, ...] = ()
     reason: str | None = None
+    unshown: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, eq=False, slots=True)

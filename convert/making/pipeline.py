@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from convert.colour.srgb import encode_to_16_bits
 from convert.errors import PaletteError, PictureError, SizeError
 from convert.making.frame import Frame, Layout
 from convert.making.from_picture import FromPicture
@@ -139,6 +140,8 @@ def woven(
         adjustments,
         spare_of(options),
         options.currency,
+        None if painting.nearest is None else encode_to_16_bits(painting.wanted),
+        painting.unshown,
     )
     return Result(
         pattern,

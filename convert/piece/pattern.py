@@ -64,6 +64,11 @@ class Pattern:
         Share of the beads woven in that is to be had besides, from 0 to 1.
     currency : str
         What costs are told in; empty for the palette's, if it has one.
+    wanted : ndarray of shape (B, 3), uint16, or None
+        Light that the picture asks of each bead of the weave, encoded sRGB in 16 bits; None where no picture
+        was followed. Read-only.
+    unshown : tuple of int
+        Beads of the weave at which the picture shows nothing; `wanted` of these is their plain colour.
 
     Raises
     ------
@@ -82,11 +87,15 @@ class Pattern:
     adjustments: tuple[str, ...] = ()
     spare: float = SPARE
     currency: str = ""
+    wanted: NDArray[np.uint16] | None = None
+    unshown: tuple[int, ...] = ()
 
     def __post_init__(self) -> None:
         check_spare(self.spare)
         check_currency(self.currency)
         self.bead_colour.flags.writeable = False
+        if self.wanted is not None:
+            self.wanted.flags.writeable = False
 
     @property
     def costs_in(self) -> str:

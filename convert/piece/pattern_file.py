@@ -33,6 +33,10 @@ from convert.weave.shapes import Flower, Sheet
 from convert.weave.spacing import GAUGE_LIMIT, Spacing, model_spacing
 from convert.weave.tips import tips_of
 
+# Four hexadecimal digits a channel.
+_DIGITS = 12
+_LEAVE_OUT = "mend it, or leave out wanted and unshown: nothing is then told of the picture"
+
 
 def _shape_part(shape: Shape) -> dict[str, Any]:
     if isinstance(shape, Flower):
@@ -73,12 +77,22 @@ def pattern_json(pattern: Pattern) -> str:
         },
         "bead_rows": [of_bead[start:end] for start, end in itertools.pairwise(bounds)],
         "tips": [of_bead[bead] for bead in tips_of(weave).numbers if bead < len(of_bead)],
+        **_picture_part(pattern, bounds),
         "thread": {
             **_fields(pattern.supplies),
             "threads": [part.tolist() for part in np.split(plan.passes, plan.new_threads[1:])],
         },
     }
     return _laid_out(part)
+
+
+def _picture_part(pattern: Pattern, bounds: list[int]) -> dict[str, Any]:
+    """Return what the picture asks of rows of beads between bounds; nothing where none was followed."""
+    if pattern.wanted is None:
+        return {}
+    wanted = pattern.wanted.astype(">u2")
+    rows = [wanted[start:end].tobytes().hex().upper() for start, end in itertools.pairwise(bounds)]
+    return {"wanted": rows, "unshown": list(pattern.unshown)}
 
 
 def _fields(value: BeadSize | Spacing | BeadColour | Supplies) -> dict[str, Any]:
@@ -98,7 +112,9 @@ def _laid_out(part: dict[str, Any]) -> str:
             return "{\n" + ",\n".join(body) + f"\n{indent}}}"
         rows = isinstance(value, list) and value and isinstance(value[0], list | dict)
         text_rows = (
-            isinstance(value, list) and value and indent and isinstance(value[0], str) and len(value[0]) > 20
+            isinstance(value, list)
+            and indent
+            and any(isinstance(item, str) and len(item) > 20 for item in value)
         )
         if rows or text_rows:
             return "[\n" + ",\n".join(f"{deeper}{flat(item)}" for item in value) + f"\n{indent}]"
@@ -204,6 +220,8 @@ def _pattern(part: PatternPart, source: str) -> Pattern:
         tuple(part.adjustments),
         part.spare,
         part.currency,
+        _wanted(part, weave, source),
+        tuple(part.unshown),
     )
 
 
@@ -239,7 +257,7 @@ def _shape(part: SheetPart | FlowerPart, source: str) -> Shape:
 
 def _bead_colours(part: PatternPart, weave: Weave, palette: Palette, source: str) -> np.ndarray[Any, Any]:
     """Return the entry of each bead, checked against the bead's size."""
-    counts = np.diff([*np.flatnonzero(np.diff(weave.bead_row, prepend=-1)).tolist(), weave.beads]).tolist()
+    counts = _beads_in_rows(weave)
     if [len(row) for row in part.bead_rows] != counts:
         if len(part.bead_rows) != len(counts):
             raise PatternFileError(
@@ -276,6 +294,37 @@ def _bead_colours(part: PatternPart, weave: Weave, palette: Palette, source: str
             )
         entries[bead] = entry
     return entries
+
+
+def _beads_in_rows(weave: Weave) -> list[int]:
+    starts = np.flatnonzero(np.diff(weave.bead_row, prepend=-1)).tolist()
+    return list(np.diff([*starts, weave.beads]).tolist())
+
+
+def _wanted(part: PatternPart, weave: Weave, source: str) -> np.ndarray[Any, Any] | None:
+    """Return what the picture asks of each bead, see `Pattern`, checked against the shape."""
+    if part.wanted is None:
+        if part.unshown:
+            raise PatternFileError(f"{source}: unshown names beads, but wanted is not there", _LEAVE_OUT)
+        return None
+    counts = _beads_in_rows(weave)
+    if len(part.wanted) != len(counts):
+        raise PatternFileError(
+            f"{source}: wanted has {len(part.wanted)} rows where the shape has {len(counts)}", _LEAVE_OUT
+        )
+    for number, (row, count) in enumerate(zip(part.wanted, counts, strict=True), 1):
+        if len(row) != _DIGITS * count:
+            raise PatternFileError(
+                f"{source}: wanted, row {number} has {len(row)} digits where {count} beads have"
+                f" {_DIGITS * count}",
+                _LEAVE_OUT,
+            )
+    unshown = set(part.unshown)
+    if max(unshown, default=0) >= weave.beads or len(unshown) == weave.beads:
+        raise PatternFileError(
+            f"{source}: unshown must be some, not all, of the beads 0 to {weave.beads - 1}", _LEAVE_OUT
+        )
+    return np.frombuffer(bytes.fromhex("".join(part.wanted)), ">u2").astype(np.uint16).reshape(-1, 3)
 
 
 def _bead_place(bead: int, counts: list[int]) -> str:

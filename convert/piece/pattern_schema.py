@@ -35,6 +35,13 @@ def _within(column: str) -> Any:
     return Field(ge=least, le=most)
 
 
+_WANTED = Field(
+    description="The light the picture asks of each bead: a text a row of beads, for each bead four"
+    " hexadecimal digits each of red, green and blue, encoded sRGB."
+)
+_UNSHOWN = Field(description="Beads at which the picture shows nothing, numbered row by row from 0.")
+
+
 class _Part(BaseModel):
     model_config = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False)
 
@@ -127,6 +134,8 @@ class PatternPart(_Part):
     palette: PalettePart
     bead_rows: list[list[str]]
     tips: list[str] = []
+    wanted: Annotated[list[Annotated[str, Field(pattern=r"^[0-9A-Fa-f]+$")]] | None, _WANTED] = None
+    unshown: Annotated[list[Annotated[int, Field(ge=0)]], _UNSHOWN] = []
     thread: ThreadPart
 
 

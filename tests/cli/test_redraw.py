@@ -1,6 +1,11 @@
 import json
+from dataclasses import replace
 
+import numpy as np
 import pytest
+from PIL import Image
+
+from convert.front_door import proven, read_pattern
 
 
 @pytest.fixture
@@ -30,6 +35,76 @@ def test_what_is_told_is_what_check_tells(combweave, folder):
     ]
     assert told[0] == told[1]
     assert "notes" in told[0]
+
+
+def told_of(run):
+    """Return the rows of the summary on how well the beads show the picture, without the nearest beads."""
+    rows = [" ".join(line.split()) for line in run.err.replace("\n                 ", " ").splitlines()]
+    found = [row for row in rows if row.startswith(("Colour difference", "Seen from", "Lone beads"))]
+    return [row.split("; with the nearest")[0] for row in found]
+
+
+@pytest.fixture
+def rainbow(tmp_path):
+    """A picture of every hue, the left third of it transparent."""
+    x, y = np.meshgrid(np.linspace(0, 255, 60), np.linspace(60, 255, 40))
+    channels = [x, 255 - y, 255 - x, np.where(x < 85, 0, 255)]
+    path = tmp_path / "rainbow.png"
+    Image.fromarray(np.stack(channels, axis=-1).astype(np.uint8)).save(path)
+    return path
+
+
+@pytest.mark.parametrize(
+    "command",
+    [
+        ("panel", "--across", 8),
+        ("panel", "--across", 8, "--colours", 4),
+        ("panel", "--across", 8, "--edge", "points"),
+        ("motif", "--rounds", 4),
+    ],
+)
+def test_an_unchanged_piece_shows_its_picture_as_well_as_before(combweave, rainbow, command):
+    name, *options = command
+    made = combweave(name, rainbow, *options, "--out", "first", "--json")
+    again = combweave("redraw", "first/pattern.json", "--out", "second", "--json")
+    assert len(told_of(made)) == 3
+    assert told_of(again) == told_of(made)
+    before, after = json.loads(made.out), json.loads(again.out)
+    assert after["colour_difference"] == pytest.approx(before["colour_difference"], abs=2e-3)
+    assert after["judgement"] == pytest.approx(before["judgement"], abs=2e-3)
+
+
+def test_a_file_from_before_the_picture_was_kept_is_drawn_without_figures(combweave, folder):
+    def change(value):
+        del value["wanted"], value["unshown"]
+
+    run = combweave("redraw", edited(folder, change), "--out", "second", "--json")
+    assert run.code == 0
+    assert told_of(run) == []
+    assert json.loads(run.out)["judgement"] is None
+
+
+def test_a_bead_for_the_worse_raises_the_difference(folder):
+    made = read_pattern(folder / "pattern.json")
+    pattern, bead = made.pattern, 4
+    colours = pattern.bead_colour.copy()
+    entries = pattern.palette.for_size(pattern.weave.sizes[pattern.bead_size[bead]].name)
+    off = pattern.palette.labs()[entries] - pattern.palette.labs()[colours[bead]]
+    colours[bead] = entries[np.linalg.norm(off, axis=1).argmax()]
+    worse = proven(replace(pattern, bead_colour=colours))
+    assert worse.difference > made.difference + 10 / pattern.weave.beads
+    assert worse.comparison.chosen.seen > made.comparison.chosen.seen
+    assert worse.comparison.nearest is None
+
+
+def test_beads_that_show_nothing_are_not_judged(folder):
+    pattern = read_pattern(folder / "pattern.json").pattern
+    colours = pattern.bead_colour.copy()
+    colours[0] = pattern.palette.for_size(pattern.weave.sizes[pattern.bead_size[0]].name)[-1]
+    changed = replace(pattern, bead_colour=colours)
+    blind = proven(replace(changed, unshown=(0,))).difference
+    assert blind == proven(replace(pattern, unshown=(0,))).difference
+    assert blind != proven(changed).difference
 
 
 def test_changed_bead_and_entry_are_drawn(combweave, folder, tmp_path):

@@ -1,7 +1,15 @@
 import numpy as np
 import pytest
 
-from convert.colour.srgb import decode, encode, encode_to_bytes, parse_hex, to_hex
+from convert.colour.srgb import (
+    decode,
+    decode_16_bits,
+    encode,
+    encode_to_16_bits,
+    encode_to_bytes,
+    parse_hex,
+    to_hex,
+)
 from convert.errors import PaletteError
 
 
@@ -27,6 +35,22 @@ def test_bytes_and_floats_decode_alike_and_bytes_come_back():
     every = np.arange(256, dtype=np.uint8)
     np.testing.assert_array_equal(decode(every), decode(every / 255))
     np.testing.assert_array_equal(encode_to_bytes(decode(every)), every)
+
+
+def test_all_of_16_bits_come_back_and_agree_with_colour_science(colour_science):
+    every = np.arange(65536, dtype=np.uint16)
+    linear = decode_16_bits(every)
+    np.testing.assert_allclose(linear, colour_science.models.eotf_sRGB(every / 65535), atol=1e-12)
+    np.testing.assert_array_equal(encode_to_16_bits(linear), every)
+    # A byte of PNG (W3C, 13.12) is a multiple of 257 in 16 bits.
+    np.testing.assert_array_equal(
+        encode_to_16_bits(decode(np.arange(256, dtype=np.uint8))), every[:256] * 257
+    )
+
+
+def test_16_bits_are_rounded_to_nearest():
+    linear = decode(np.array([1000.49, 1000.51, -5, 70000]) / 65535)
+    np.testing.assert_array_equal(encode_to_16_bits(linear), [1000, 1001, 0, 65535])
 
 
 def test_light_outside_the_gamut_is_clipped():

@@ -40,6 +40,13 @@ def make_pattern(direction="across", beads=("11/0", "8/0")):
     )
 
 
+def asked(pattern, unshown=()):
+    """Return a pattern of which a picture has asked something else at each bead."""
+    wanted = np.random.default_rng(5).integers(0, 65536, (pattern.weave.beads, 3), np.uint16)
+    wanted[:3] = [0, 1, 255], [256, 4096, 65535], [65535, 0, 0]
+    return replace(pattern, wanted=wanted, unshown=unshown)
+
+
 @pytest.mark.parametrize("direction", ["across", "along"])
 @pytest.mark.parametrize(
     "beads", [("11/0", "11/0"), ("11/0", "8/0"), ("2.0x1.4x0.7", "15/0"), ("11/0-cylinder", "1.5x3x0.9")]
@@ -94,6 +101,101 @@ def test_what_a_palette_may_say_can_be_read_back(end):
     entries = tuple(replace(entry, **ends) for entry in pattern.palette.entries)
     pattern = replace(pattern, palette=Palette("test", entries), supplies=Supplies(needleful_mm=2_000_000.0))
     assert parse_pattern(pattern_json(pattern), "test").palette == pattern.palette
+
+
+@pytest.mark.parametrize("unshown", [(), (0, 7)])
+@pytest.mark.parametrize("direction", ["across", "along"])
+def test_what_the_picture_asks_comes_back_bit_by_bit(direction, unshown):
+    pattern = asked(make_pattern(direction), unshown)
+    text = pattern_json(pattern)
+    again = parse_pattern(text, "test")
+    np.testing.assert_array_equal(again.wanted, pattern.wanted)
+    assert again.wanted.dtype == np.uint16
+    assert not again.wanted.flags.writeable
+    assert again.unshown == unshown
+    assert pattern_json(again) == text
+    jsonschema.validate(json.loads(text), pattern_schema())
+
+
+def test_what_the_picture_asks_is_told_row_by_row_as_the_beads_are():
+    value = json.loads(pattern_json(asked(make_pattern())))
+    assert [len(row) for row in value["wanted"]] == [12 * len(row) for row in value["bead_rows"]]
+    assert value["wanted"][0].startswith("0000000100FF" + "01001000FFFF" + "FFFF00000000")
+    lines = [line.strip().rstrip(",") for line in pattern_json(asked(make_pattern())).splitlines()]
+    assert all(f'"{row}"' in lines for row in value["wanted"])
+
+
+def test_a_first_row_of_one_bead_leaves_a_line_to_each_row():
+    pattern = make_pattern()
+    woven = np.zeros((2, 3), bool)
+    woven[1] = True
+    shape = Sheet(woven, "along")
+    weave = shape.build(pattern.weave.sizes, pattern.weave.spacing)
+    colour = np.zeros(weave.beads, np.int32)
+    pattern = asked(replace(pattern, shape=shape, weave=weave, bead_colour=colour, thread=plan_thread(weave)))
+    lines = [line.strip().rstrip(",") for line in pattern_json(pattern).splitlines()]
+    assert all(f'"{row}"' in lines for row in json.loads(pattern_json(pattern))["wanted"])
+
+
+def test_a_file_that_says_nothing_of_a_picture_opens_and_stays_so():
+    value = json.loads(pattern_json(make_pattern()))
+    assert not {"wanted", "unshown"} & set(value)
+    again = parse_pattern(json.dumps(value), "test")
+    assert (again.wanted, again.unshown) == (None, ())
+
+
+def cut_row_two(value):
+    value["wanted"][1] = value["wanted"][1][:-1]
+
+
+def bead_too_many_in_row_two(value):
+    value["wanted"][1] += "0" * 12
+
+
+def no_digit_in_row_two(value):
+    value["wanted"][1] = "G" + value["wanted"][1][1:]
+
+
+def blank_in_row_two(value):
+    value["wanted"][1] = " " + value["wanted"][1][1:]
+
+
+def row_too_few(value):
+    value["wanted"].pop()
+
+
+def unshown_too_far(value):
+    value["unshown"] = [sum(len(row) for row in value["bead_rows"])]
+
+
+def all_unshown(value):
+    value["unshown"] = list(range(sum(len(row) for row in value["bead_rows"])))
+
+
+def unshown_alone(value):
+    del value["wanted"]
+    value["unshown"] = [1]
+
+
+@pytest.mark.parametrize(
+    ("change", "message"),
+    [
+        (cut_row_two, r"wanted, row 2 has (\d+) digits where \d+ beads have (?!\1)\d+$"),
+        (bead_too_many_in_row_two, r"wanted, row 2 has (\d+) digits where \d+ beads have (?!\1)\d+$"),
+        (no_digit_in_row_two, "wanted, item 2: string should match"),
+        (blank_in_row_two, "wanted, item 2: string should match"),
+        (row_too_few, "wanted has 8 rows where the shape has 9"),
+        (unshown_too_far, "unshown must be some, not all, of the beads 0 to"),
+        (all_unshown, "unshown must be some, not all, of the beads 0 to"),
+        (unshown_alone, "unshown names beads, but wanted is not there"),
+    ],
+)
+def test_faults_in_what_the_picture_asks_are_named(change, message):
+    value = json.loads(pattern_json(asked(make_pattern())))
+    change(value)
+    with pytest.raises(PatternFileError, match=message) as refused:
+        parse_pattern(json.dumps(value), "test")
+    assert "\n" not in str(refused.value)
 
 
 def test_spare_and_currency_are_kept():
@@ -157,7 +259,7 @@ def test_one_row_of_beads_is_one_line():
 @settings(max_examples=60, deadline=None, derandomize=True)
 @given(st.data())
 def test_hand_edited_files_give_a_pattern_or_a_clear_error(data):
-    value = json.loads(pattern_json(make_pattern()))
+    value = json.loads(pattern_json(asked(make_pattern(), (3,))))
     odd = st.sampled_from([None, True, -1, 0, 1e9, "", "x", [], {}, [[]], "\0"])
     place = value
     while isinstance(place, dict | list) and place:
