@@ -1,7 +1,8 @@
 import numpy as np
 import pytest
 
-from convert.drawing.size_sheet import WIDTH_MM, SizeCell, lay_out_sizes
+from convert.drawing.piece import draw_piece
+from convert.drawing.size_sheet import DOTS_PER_INCH, WIDTH_MM, SizeCell, lay_out_sizes
 from tests.drawing.patterns import pattern
 
 
@@ -10,10 +11,15 @@ def sheet_of(made, close_up=None):
 
 
 def test_a_piece_that_is_very_long_is_drawn_smaller():
-    sheet = sheet_of(pattern(np.ones((700, 1)), colours=2))
+    made = pattern(np.ones((700, 1)), colours=2)
+    sheet = sheet_of(made)
     assert 0 < sheet.scale < 1
     assert sheet.height_mm < 3 * WIDTH_MM
     assert any(f"at {sheet.scale:.0%} of true size" in label.text for label in sheet.labels)
+    # Of the shadow a millimetre of the sheet is seen on each side, however small the piece is drawn.
+    left, top, right, bottom = draw_piece(made).extent_mm
+    expected = [(length * sheet.scale + 2) * DOTS_PER_INCH / 25.4 for length in (bottom - top, right - left)]
+    assert sheet.images[-1][2].shape[:2] == pytest.approx(expected, abs=1)
 
 
 @pytest.mark.parametrize("side", [0.0, 1e-9, 0.01])
