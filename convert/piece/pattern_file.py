@@ -112,9 +112,7 @@ def _laid_out(part: dict[str, Any]) -> str:
             return "{\n" + ",\n".join(body) + f"\n{indent}}}"
         rows = isinstance(value, list) and value and isinstance(value[0], list | dict)
         text_rows = (
-            isinstance(value, list)
-            and indent
-            and any(isinstance(item, str) and len(item) > 20 for item in value)
+            isinstance(value, list) and value and indent and isinstance(value[0], str) and len(value[0]) > 20
         )
         if rows or text_rows:
             return "[\n" + ",\n".join(f"{deeper}{flat(item)}" for item in value) + f"\n{indent}]"

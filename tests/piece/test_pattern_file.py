@@ -125,18 +125,6 @@ def test_what_the_picture_asks_is_told_row_by_row_as_the_beads_are():
     assert all(f'"{row}"' in lines for row in value["wanted"])
 
 
-def test_a_first_row_of_one_bead_leaves_a_line_to_each_row():
-    pattern = make_pattern()
-    woven = np.zeros((2, 3), bool)
-    woven[1] = True
-    shape = Sheet(woven, "along")
-    weave = shape.build(pattern.weave.sizes, pattern.weave.spacing)
-    colour = np.zeros(weave.beads, np.int32)
-    pattern = asked(replace(pattern, shape=shape, weave=weave, bead_colour=colour, thread=plan_thread(weave)))
-    lines = [line.strip().rstrip(",") for line in pattern_json(pattern).splitlines()]
-    assert all(f'"{row}"' in lines for row in json.loads(pattern_json(pattern))["wanted"])
-
-
 def test_a_file_that_says_nothing_of_a_picture_opens_and_stays_so():
     value = json.loads(pattern_json(make_pattern()))
     assert not {"wanted", "unshown"} & set(value)
