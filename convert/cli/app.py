@@ -6,6 +6,7 @@ import signal
 import sys
 import traceback
 from contextlib import suppress
+from importlib import import_module
 from pathlib import Path
 from types import FrameType
 from typing import Annotated, Any
@@ -13,28 +14,23 @@ from typing import Annotated, Any
 import typer
 
 from convert import __version__
-from convert.cli.check import check
-from convert.cli.colours import colours
-from convert.cli.gauge import gauge
-from convert.cli.match import match
-from convert.cli.motif import motif
-from convert.cli.palette import palette
-from convert.cli.panel import panel
-from convert.cli.redraw import redraw
-from convert.cli.shelf import shelf
-from convert.cli.sizes import sizes
 from convert.errors import ConvertError
 
 INTERRUPTED = 130
 
-app = typer.Typer(
-    name="combweave",
-    no_args_is_help=True,
-    pretty_exceptions_enable=False,
-    rich_markup_mode="rich",
-    context_settings={"help_option_names": ["-h", "--help"], "auto_envvar_prefix": "COMBWEAVE"},
-    epilog="Exit codes: 0 done; 1 a fault in what you gave; 2 wrong usage; 130 interrupted.",
-)
+# Each is the function of that name in the module of that name; the words are those of its docstring.
+COMMANDS = {
+    "panel": "Turn a picture into a panel: chart, bead list, stitch order and pattern file in one folder.",
+    "motif": "Weave a shape of its own: flower, cup or ruffle, a strip that closes round a wrist, a rectangle.",
+    "sizes": "Compare bead sizes before weaving: how large, how long, how dear, and what survives.",
+    "colours": "Compare numbers of colours before buying: how few and many look, and what they cost.",
+    "redraw": "Rebuild every output from a pattern file, such as one in which you changed a bead's colour.",
+    "check": "Prove a pattern file: beads, loops, thread path, and passes against the holes.",
+    "match": "Find the nearest beads of a palette, what is on hand, and better ones that are not.",
+    "palette": "Check a palette and describe it, draw a sheet of it, or write what a piece leaves of it.",
+    "shelf": "Make a palette from a photograph of your beads, laid out in heaps on plain white paper.",
+    "gauge": "Turn a measured swatch into the gauge option, and compare it with what the bead shapes give.",
+}
 
 
 def _print_version(wanted: bool) -> None:
@@ -43,7 +39,6 @@ def _print_version(wanted: bool) -> None:
         raise typer.Exit
 
 
-@app.callback()
 def combweave(
     version: Annotated[
         bool,
@@ -59,16 +54,34 @@ def combweave(
     """Turn a picture into a hexagon angle weave: size, beads, chart and the order of every stitch."""
 
 
-app.command()(panel)
-app.command()(motif)
-app.command()(sizes)
-app.command()(colours)
-app.command()(redraw)
-app.command()(check)
-app.command()(match)
-app.command()(palette)
-app.command()(shelf)
-app.command()(gauge)
+def app_of(wanted: str | None = None) -> typer.Typer:
+    """Return the command line, with the options of one command, or of all.
+
+    To put together the options of every command takes as long as the rest of the start.
+
+    Parameters
+    ----------
+    wanted : str, optional
+        The only command that will be asked for anything but its place in the list; without it any may be.
+    """
+    app = typer.Typer(
+        name="combweave",
+        no_args_is_help=True,
+        pretty_exceptions_enable=False,
+        rich_markup_mode="rich",
+        context_settings={"help_option_names": ["-h", "--help"], "auto_envvar_prefix": "COMBWEAVE"},
+        epilog="Exit codes: 0 done; 1 a fault in what you gave; 2 wrong usage; 130 interrupted.",
+    )
+    app.callback()(combweave)
+    for name, words in COMMANDS.items():
+        known = wanted is None or wanted == name
+        command = getattr(import_module(f"convert.cli.{name}"), name) if known else _listed
+        app.command(name, help=words)(command)
+    return app
+
+
+def _listed() -> None:
+    """Stand for a command that is only listed."""
 
 
 def main() -> None:
@@ -76,9 +89,12 @@ def main() -> None:
     _mend_streams()
     for number in (signal.SIGINT, signal.SIGTERM):
         signal.signal(number, _interrupt)
+    # No option before the command takes a value. The shell that completes a word asks for any.
+    words = (word for word in sys.argv[1:] if not word.startswith("-"))
+    wanted = None if "_COMBWEAVE_COMPLETE" in os.environ else next(words, "")
     code = 0
     try:
-        app()
+        app_of(wanted)()
     except SystemExit as stop:
         code = _exit_code(stop.code)
     except ConvertError as error:

@@ -25,7 +25,7 @@ def colours(
     folder: opt.FolderSettings,
     telling: opt.Telling,
 ) -> None:
-    """Compare numbers of colours before buying: how a panel looks in few and in many, and what they cost."""
+    """Compare numbers of colours before buying: how few and many look, and what they cost."""
     from convert.cli.inputs import load_palette, load_picture, stem
     from convert.cli.report import print_json, print_summary, progress_shown
     from convert.errors import printable

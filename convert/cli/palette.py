@@ -70,7 +70,7 @@ def palette(
     telling: opt.JsonSettings,
     file: PaletteFile = None,
 ) -> None:
-    """Check a palette and describe it, draw a sheet of it, or write what is left of it after a piece."""
+    """Check a palette and describe it, draw a sheet of it, or write what a piece leaves of it."""
     from convert.cli.inputs import load_palette
     from convert.cli.report import print_json, print_summary
     from convert.palette.assortment import describe

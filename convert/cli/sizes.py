@@ -28,7 +28,7 @@ def sizes(
     folder: opt.FolderSettings,
     telling: opt.Telling,
 ) -> None:
-    """Compare bead sizes before weaving: how large, how long, how dear, and what of the picture survives."""
+    """Compare bead sizes before weaving: how large, how long, how dear, and what survives."""
     from convert.cli.inputs import load_palette, load_picture, stem
     from convert.cli.report import print_json, print_summary, progress_shown
     from convert.errors import printable

@@ -1,3 +1,4 @@
+import importlib
 import json
 import os
 import subprocess
@@ -5,7 +6,7 @@ import sys
 
 import pytest
 
-COMMANDS = ["panel", "redraw", "check", "match", "palette", "shelf"]
+from convert.cli.app import COMMANDS
 
 
 def test_help_names_every_command(combweave):
@@ -20,6 +21,12 @@ def test_every_command_explains_itself(combweave, command):
     run = combweave(command, "--help")
     assert run.code == 0
     assert "Usage" in run.out
+
+
+def test_the_list_of_commands_has_the_words_of_each():
+    for name, words in COMMANDS.items():
+        command = getattr(importlib.import_module(f"convert.cli.{name}"), name)
+        assert command.__doc__ == words
 
 
 def test_version(combweave):

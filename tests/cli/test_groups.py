@@ -7,7 +7,7 @@ import pytest
 import typer
 from PIL import Image
 
-from convert.cli.app import app
+from convert.cli.app import app_of
 from convert.cli.groups import takes_groups
 from convert.errors import ConvertError
 from convert.making.options import MotifOptions, PanelOptions, SizesOptions
@@ -15,7 +15,7 @@ from convert.making.shapes import SHAPES
 from convert.making.sources import SOURCES
 from convert.settings.declaring import HEADINGS, SIZE, Settings, declared, option
 
-COMMANDS = typer.main.get_command(app).commands
+COMMANDS = typer.main.get_command(app_of()).commands
 GROUPS = {"panel": PanelOptions, "motif": MotifOptions, "sizes": SizesOptions}
 MAKERS = {"panel": "make_panel", "motif": "make_motif", "sizes": "compare_sizes"}
 FIELDS = [(command, field) for command, group in GROUPS.items() for field in declared(group)]
