@@ -8,9 +8,16 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from convert.comparisons import (
+        ColourComparison,
+        SizeComparison,
+        compare_colours,
+        compare_sizes,
+        write_colours,
+        write_sizes,
+    )
     from convert.front_door import (
         BookletSettings,
-        ColourComparison,
         ConvertError,
         Flower,
         Made,
@@ -20,20 +27,15 @@ if TYPE_CHECKING:
         Picture,
         Plain,
         Rectangle,
-        SizeComparison,
         SizesOptions,
         Strip,
-        compare_colours,
-        compare_sizes,
         make_motif,
         make_panel,
         read_palette,
         read_pattern,
         read_picture,
         summary,
-        write_colours,
         write_outputs,
-        write_sizes,
     )
 
 __version__ = "0.1.0"
@@ -65,11 +67,21 @@ __all__ = [
     "write_sizes",
 ]
 
+_OF_COMPARISONS = {
+    "ColourComparison",
+    "SizeComparison",
+    "compare_colours",
+    "compare_sizes",
+    "write_colours",
+    "write_sizes",
+}
+
 
 def __getattr__(name: str) -> Any:
     if name not in __all__:
         raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-    return getattr(import_module("convert.front_door"), name)
+    home = "convert.comparisons" if name in _OF_COMPARISONS else "convert.front_door"
+    return getattr(import_module(home), name)
 
 
 def __dir__() -> list[str]:

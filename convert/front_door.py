@@ -5,16 +5,9 @@ from pathlib import Path
 from typing import Any
 
 from convert.errors import ConvertError as ConvertError
-from convert.errors import SizeError
 from convert.judging.afar import Comparison, check_view, judge, judge_again
-from convert.judging.colour_comparison import ColourComparison as ColourComparison
-from convert.judging.colour_comparison import compare_colours as compare_panels
 from convert.judging.colour_ladder import PayingColours
-from convert.judging.size_candidates import SizeComparison as SizeComparison
-from convert.judging.size_candidates import Sizes, sizes_named, sizes_of
-from convert.judging.size_comparison import compare_sizes as compare_pieces
 from convert.judging.size_needed import lost_detail
-from convert.judging.viewing import check_distance
 from convert.making.from_picture import FromPicture
 from convert.making.options import MotifOptions as MotifOptions
 from convert.making.options import PanelOptions as PanelOptions
@@ -30,21 +23,17 @@ from convert.making.sources.source import Paints
 from convert.palette import palette_file
 from convert.palette.model import Palette as Palette
 from convert.palette.resources import DEFAULT_PALETTE, palette_path
-from convert.picture.adjusting import AUTO, Adjustment, adjusted, crop_named
+from convert.picture.adjusting import Adjustment, adjusted, crop_named
 from convert.picture.model import Picture as Picture
-from convert.picture.part import WHOLE, part_named
 from convert.picture.reading import read_picture as read_picture
 from convert.piece.pattern import Pattern
 from convert.piece.pattern_reading import read_pattern_file
 from convert.settings.output import BookletSettings as BookletSettings
-from convert.settings.output import PaperSettings
 from convert.settings.picture import PictureSettings
 from convert.thread.verifier import ThreadReport, verify
 from convert.units import PAPERS
-from convert.writing.colour_report import write_colour_comparison
 from convert.writing.output_folder import output_folder
 from convert.writing.outputs import Job, write_all
-from convert.writing.size_report import write_comparison
 from convert.writing.summary import summary_json
 
 
@@ -109,7 +98,7 @@ def make_panel(
     """
     options = options or PanelOptions()
     check_view(options.backing, options.view_distance_m)
-    shown = _made_ready(picture, options, _aspect(options.width_mm, options.height_mm))
+    shown = made_ready(picture, options, aspect_of(options.width_mm, options.height_mm))
     shape = Silhouette.of(options)
     chooser = PayingColours(options, options.view_distance_m)
     source = FromPicture(shown, chooser=chooser)
@@ -158,89 +147,13 @@ def make_motif(
     title = shape.title
     if picture is not None:
         sides = getattr(shape, "width_mm", None), getattr(shape, "height_mm", None)
-        shown = _made_ready(picture, options, _aspect(*sides))
+        shown = made_ready(picture, options, aspect_of(*sides))
         title = f"{shown.name}, {title.lower()}"
         chooser = PayingColours(options, options.view_distance_m)
         source = FromPicture(shown, source, chooser=chooser)
     result = make(title, shape, source, palette, options, copies=options.copies, progress=progress)
     progress("Judging the colours")
     return _made(result, options.backing, judge(result, options.backing, options.view_distance_m))
-
-
-def compare_sizes(
-    picture: Picture,
-    palette: Palette,
-    options: SizesOptions | None = None,
-    *,
-    progress: Progress = unheard,
-) -> SizeComparison:
-    """Compare bead sizes before weaving: how large, how long, how dear, and what of the picture survives.
-
-    Parameters
-    ----------
-    picture : Picture
-        The picture.
-    palette : Palette
-        Bead colours of all the sizes.
-    options : SizesOptions, optional
-        The choices; all have a default.
-    progress : callable, optional
-        Is told the name of each stage as it begins, see `convert.judging.size_comparison.stages`.
-
-    Raises
-    ------
-    ConvertError
-        Nothing can be compared. The message says why.
-    """
-    options = options or SizesOptions()
-    part = WHOLE if options.detail is None else part_named(options.detail, "--detail")
-    aspect = _aspect(options.width_mm, options.height_mm)
-    if aspect is not None and crop_named(options.crop) != AUTO:
-        raise SizeError(
-            "the piece takes a width or a height, not both", "give one, or crop to their shape: --crop auto"
-        )
-    check_distance(options.view_distance_m)
-    return compare_pieces(
-        _made_ready(picture, options, aspect),
-        palette,
-        options.panel,
-        sizes_compared(palette, options),
-        part=part,
-        beads_per_hour=options.beads_per_hour,
-        distance_m=options.view_distance_m,
-        progress=progress,
-    )
-
-
-def compare_colours(
-    picture: Picture,
-    palette: Palette,
-    options: PanelOptions | None = None,
-    *,
-    progress: Progress = unheard,
-) -> ColourComparison:
-    """Compare a panel in more and more colours: how it looks, and what they cost; see `make_panel`.
-
-    Parameters
-    ----------
-    options : PanelOptions, optional
-        The choices; a number of colours is shown besides the others.
-    """
-    options = options or PanelOptions()
-    check_view(options.backing, options.view_distance_m)
-    shown = _made_ready(picture, options, _aspect(options.width_mm, options.height_mm))
-    return compare_panels(shown, palette, options, progress)
-
-
-def sizes_compared(palette: Palette, options: SizesOptions) -> list[Sizes]:
-    """Return core and connector of each size that `compare_sizes` compares.
-
-    Raises
-    ------
-    SizeError, PaletteError
-        A size is none, or the palette names none.
-    """
-    return [sizes_named(text) for text in options.beads] or sizes_of(palette)
 
 
 def read_palette(
@@ -338,36 +251,7 @@ def summary(made: Made) -> dict[str, Any]:
     return {**figures, "notes": [*made.notes, *made.thread.warnings]}
 
 
-def write_sizes(
-    compared: SizeComparison, folder: Path | str, *, force: bool = False, progress: Progress = unheard
-) -> None:
-    """Write the sheet of a comparison of sizes into a new folder; the rest as `write_outputs`."""
-    with output_folder(Path(folder), force=force) as into:
-        write_comparison(compared, into, progress)
-
-
-def write_colours(
-    compared: ColourComparison,
-    folder: Path | str,
-    paper: str = PaperSettings.paper,
-    *,
-    force: bool = False,
-    progress: Progress = unheard,
-) -> None:
-    """Write the sheet of a comparison of colours and its figures into a new folder, see `write_outputs`.
-
-    Parameters
-    ----------
-    compared : ColourComparison
-        The comparison.
-    paper : str
-        What is printed on, a key of `convert.units.PAPERS`.
-    """
-    with output_folder(Path(folder), force=force) as into:
-        write_colour_comparison(compared, into, PAPERS[paper], progress)
-
-
-def _made_ready(picture: Picture, settings: PictureSettings, aspect: float | None) -> Picture:
+def made_ready(picture: Picture, settings: PictureSettings, aspect: float | None) -> Picture:
     """Return a picture turned, cropped and toned, where settings can be those of any command."""
     adjustment = Adjustment(
         crop_named(settings.crop),
@@ -380,7 +264,7 @@ def _made_ready(picture: Picture, settings: PictureSettings, aspect: float | Non
     return adjusted(picture, adjustment, aspect)
 
 
-def _aspect(width_mm: float | None, height_mm: float | None) -> float | None:
+def aspect_of(width_mm: float | None, height_mm: float | None) -> float | None:
     """Return width by height where both are given."""
     return width_mm / height_mm if width_mm and height_mm else None
 

@@ -21,7 +21,7 @@ INTERRUPTED = 130
 # Each is the function of that name in the module of that name; the words are those of its docstring.
 COMMANDS = {
     "panel": "Turn a picture into a panel: chart, bead list, stitch order and pattern file in one folder.",
-    "motif": "Weave a shape of its own: flower, cup or ruffle, a strip that closes round a wrist, a rectangle.",
+    "motif": "Weave a shape of its own: flower, cup, ruffle, a strip that closes round a wrist, a rectangle.",
     "sizes": "Compare bead sizes before weaving: how large, how long, how dear, and what survives.",
     "colours": "Compare numbers of colours before buying: how few and many look, and what they cost.",
     "redraw": "Rebuild every output from a pattern file, such as one in which you changed a bead's colour.",

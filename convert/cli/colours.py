@@ -28,8 +28,8 @@ def colours(
     """Compare numbers of colours before buying: how few and many look, and what they cost."""
     from convert.cli.inputs import load_palette, load_picture, stem
     from convert.cli.report import print_json, print_summary, progress_shown
+    from convert.comparisons import compare_colours, write_colours
     from convert.errors import printable
-    from convert.front_door import compare_colours, write_colours
     from convert.writing.colour_report import colours_json
     from convert.writing.output_folder import check_target
 

@@ -36,7 +36,7 @@ def motif(
     telling: opt.Telling,
     picture: OptionalPicture = None,
 ) -> None:
-    """Weave a shape of its own: flower, cup or ruffle, a strip that closes round a wrist, a rectangle."""
+    """Weave a shape of its own: flower, cup, ruffle, a strip that closes round a wrist, a rectangle."""
     from convert.cli.delivery import tell_piece
     from convert.cli.inputs import load_palette, load_picture
     from convert.cli.report import progress_shown

@@ -31,8 +31,8 @@ def sizes(
     """Compare bead sizes before weaving: how large, how long, how dear, and what survives."""
     from convert.cli.inputs import load_palette, load_picture, stem
     from convert.cli.report import print_json, print_summary, progress_shown
+    from convert.comparisons import compare_sizes, sizes_compared, write_sizes
     from convert.errors import printable
-    from convert.front_door import compare_sizes, sizes_compared, write_sizes
     from convert.judging.size_comparison import stages
     from convert.writing.output_folder import check_target
     from convert.writing.size_report import comparison_json

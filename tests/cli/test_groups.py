@@ -17,7 +17,11 @@ from convert.settings.declaring import HEADINGS, SIZE, Settings, declared, optio
 
 COMMANDS = typer.main.get_command(app_of()).commands
 GROUPS = {"panel": PanelOptions, "motif": MotifOptions, "sizes": SizesOptions}
-MAKERS = {"panel": "make_panel", "motif": "make_motif", "sizes": "compare_sizes"}
+MAKERS = {
+    "panel": "front_door.make_panel",
+    "motif": "front_door.make_motif",
+    "sizes": "comparisons.compare_sizes",
+}
 FIELDS = [(command, field) for command, group in GROUPS.items() for field in declared(group)]
 # Some values only make sense beside another.
 BESIDE = {"keep": ("--colours", "3"), "dither_kind": ("--dither", "0.5")}
@@ -75,7 +79,7 @@ def test_what_the_command_line_says_reaches_the_library(
         told.extend(one for one in (*arguments, *named.values()) if isinstance(one, GROUPS[command]))
         raise SeenError("seen")
 
-    monkeypatch.setattr(f"convert.front_door.{MAKERS[command]}", seen)
+    monkeypatch.setattr(f"convert.{MAKERS[command]}", seen)
     run = combweave(command, small_picture, *said, *BESIDE.get(field, ()))
     assert run.err == "Error: seen\n"
     (options,) = told
