@@ -1,85 +1,103 @@
-"""Time dithering and smoothing beside the exact nearest match at 100,000 beads, in one run.
+"""Compare the ways of dithering on pictures: seen from a metre, lone beads and time, in one run.
 
-Run by hand: ``python tests/bench/bench_dither.py``. Each figure is the best of three. The neighbours, classes
-and thresholds of the beads are counted in.
+Run by hand: ``python tests/bench/bench_dither.py [BEADS]``, 10,000 beads without. Pictures are photographs
+that come with scikit-image and the samples; beads are 11/0 of the range that ships, in all of its colours and
+in the best 24. Both views are S-CIELAB by CIEDE2000: beads that fill their cells, and with white paper in the
+gaps. Times are of one process, the best of three, without the search for the nearest beads.
 """
 
+import sys
 import time
+from pathlib import Path
 
 import numpy as np
 from skimage import data
-from skimage.transform import resize
 
+from convert.choice.choosing import choose, nearest_in_size
 from convert.choice.refining import refine
-from convert.colour.lab import linear_to_lab
-from convert.colour.matching import nearest
+from convert.choice.smoothing import unrest
+from convert.colour.lab import lab_to_linear, srgb_to_lab
 from convert.colour.srgb import decode
 from convert.judging.viewing import View
+from convert.making.layout import lay_out
+from convert.making.pipeline import ConvertOptions, of_sizes, wanted_colours
+from convert.palette.palette_file import read_palette
+from convert.palette.resources import palette_path
+from convert.picture.model import Picture
+from convert.picture.reading import read_picture
 from convert.weave.beads import bead_size
-from convert.weave.lattice import sheet
-from convert.weave.spacing import model_spacing
+from convert.weave.neighbours import bead_neighbours
 
-LOOPS = 182  # on a side: 100,099 beads
+SIZES = (bead_size("11/0"),) * 2
+SAMPLES = Path(__file__).parents[2] / "sample_images"
+PHOTOGRAPHS = ("astronaut", "coffee", "chelsea", "rocket", "hubble_deep_field")
+METHODS = {
+    "none": {},
+    "smooth 0.5": {"smoothing": 0.5},
+    "spread 0.25": {"dither": 0.25},
+    "spread 0.5": {"dither": 0.5},
+    "spread 0.75": {"dither": 0.75},
+    "threshold 0.5": {"dither": 0.5, "dither_kind": "threshold"},
+    "search 0.5": {"dither": 0.5, "dither_kind": "search"},
+    "search 1": {"dither": 1.0, "dither_kind": "search"},
+}
 
 
-def best_of_three(work):
-    times = []
+def pictures():
+    for name in PHOTOGRAPHS:
+        yield Picture(name, getattr(data, name)().copy())
+    for path in sorted(SAMPLES.iterdir()):
+        yield read_picture(path)
+
+
+def laid_out(picture, beads):
+    """Return the piece of about so many beads."""
+    across = 20
     for _ in range(3):
-        start = time.perf_counter()
-        result = work()
-        times.append(time.perf_counter() - start)
-    return min(times), result
+        layout = lay_out(picture, ConvertOptions(*SIZES, across=across))
+        across = max(4, round(across * (beads / layout.weave.beads) ** 0.5))
+    return layout
 
 
-def colours_at_beads(photo, weave):
-    """The picture, scaled to about a pixel a bead and stretched over the piece, at each bead's centre."""
-    small = resize(photo, (4 * LOOPS, 4 * LOOPS), anti_aliasing=True)
-    x, y = (weave.bead_xy / weave.bead_xy.max(axis=0) * (4 * LOOPS - 1)).clip(0).astype(int).T
-    return np.rint(small[y, x] * 255).astype(np.uint8)
-
-
-def nearest_of_size(weave, lab, palette_lab, allowed):
-    chosen = np.empty(weave.beads, np.int32)
-    for size, entries in enumerate(allowed):
-        of_size = weave.bead_size == size
-        chosen[of_size] = entries[nearest(lab[of_size], palette_lab[entries])[0]]
-    return chosen
-
-
-def line(weave, linear, palette):
-    """Time everything for one picture and palette."""
-    lab, palette_lab = linear_to_lab(linear), linear_to_lab(palette)
-    colour = np.arange(len(palette), dtype=np.int32)
-    allowed = (colour, colour)
-    if not weave.one_size:
-        # A palette lists each colour once a size.
-        allowed = (colour, colour + len(colour))
-        palette, palette_lab = np.tile(palette, (2, 1)), np.tile(palette_lab, (2, 1))
-        colour = np.tile(colour, 2)
-    plain, chosen = best_of_three(lambda: nearest_of_size(weave, lab, palette_lab, allowed))
-
-    def ratio(**options):
-        def refined():
-            return refine(weave, chosen, linear, palette, colour, allowed, **options)
-
-        return best_of_three(refined)[0] / plain
-
-    spread, threshold = ratio(dither=1.0), ratio(dither=1.0, dither_kind="threshold")
-    seen, _ = best_of_three(lambda: View(weave, linear, np.ones(3)).from_best(palette[chosen]))
-    return f"{plain:9.3f} | {spread:6.1f} {threshold:10.1f} {ratio(smoothing=0.5):7.1f} {'':14} | {seen:6.2f}"
+def compared(picture, layout, palette, colours):
+    """Print a line for each method; all figures beside those of spread at 0.5."""
+    (wanted,) = wanted_colours(picture, [layout])
+    weave, labs, numbers = layout.weave, palette.labs(), palette.colour_numbers()
+    allowed = tuple(palette.for_size(size.name) for size in SIZES)
+    if colours is not None:
+        chosen = choose(wanted, weave, palette, ConvertOptions(*SIZES, colours=colours)).chosen
+        allowed = (np.unique(chosen),) * 2
+    plain = nearest_in_size(srgb_to_lab(wanted), weave.bead_size, labs, allowed, "ciede2000")
+    light, linear, neighbours = decode(wanted), lab_to_linear(labs), bead_neighbours(weave)
+    views = View(weave, light), View(weave, light, np.ones(3))
+    rows = {}
+    for name, setting in METHODS.items():
+        took = []
+        for _ in range(3):
+            start = time.perf_counter()
+            chosen = refine(weave, plain, light, linear, numbers, allowed, **setting)
+            took.append(time.perf_counter() - start)
+        seen = [view.from_best(np.clip(linear[chosen], 0, 1)) for view in views]
+        rows[name] = *seen, unrest(numbers[chosen], neighbours).lone, min(took)
+    for name, (filled, gaps, lone, seconds) in rows.items():
+        beside = " ".join(
+            f"{one / other:5.3f}" for one, other in zip(rows[name][:3], rows["spread 0.5"][:3], strict=True)
+        )
+        print(
+            f"{picture.name[:17]:17} {len(allowed[0]):4} {weave.beads:6} {name:13} |"
+            f" {filled:6.2f} {gaps:6.2f} {lone:6} {seconds:7.2f} | {beside}",
+            flush=True,
+        )
 
 
 def main():
-    draw = np.random.default_rng(7)
-    print("picture    connectors  palette | nearest s | spread, threshold, smooth: times nearest | view s")
-    for connectors in ("11/0", "15/0"):
-        sizes = bead_size("11/0"), bead_size(connectors)
-        weave = sheet(np.ones((LOOPS, LOOPS), bool), sizes, model_spacing(*sizes))
-        for name in ("chelsea", "coffee", "astronaut"):
-            linear = decode(colours_at_beads(getattr(data, name)(), weave))
-            for entries in (24, 100, 300):
-                palette = decode(draw.integers(0, 256, (entries, 3), dtype=np.uint8))
-                print(f"{name:9}  {connectors:>10}  {entries:7} | {line(weave, linear, palette)}")
+    beads = int(sys.argv[1]) if len(sys.argv) > 1 else 10_000
+    palette = of_sizes(read_palette(palette_path("lakeside-range"))[0], SIZES)
+    print("picture           offer  beads method        | filled   gaps   lone seconds | beside spread 0.5")
+    for picture in pictures():
+        layout = laid_out(picture, beads)
+        for colours in (None, 24):
+            compared(picture, layout, palette, colours)
 
 
 if __name__ == "__main__":

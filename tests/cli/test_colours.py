@@ -40,6 +40,13 @@ def test_within_stock(combweave, cat, tmp_path):
     rows = beads_csv(tmp_path / "cat-panel")
     for row in rows:
         assert int(row["beads"]) + int(row["left"]) == int(row["on_hand"])
+    # A search changes beads about, and still takes none that is not there.
+    search = ("--dither", 0.5, "--dither-kind", "search", "--out", "searched")
+    assert combweave("panel", cat, "--across", 30, "--palette", shelf, "--stock", *search).code == 0
+    searched = beads_csv(tmp_path / "searched")
+    assert [row["beads"] for row in searched] != [row["beads"] for row in rows]
+    for row in searched:
+        assert int(row["beads"]) + int(row["left"]) == int(row["on_hand"])
     run = combweave("panel", cat, "--across", 400, "--palette", shelf, "--stock", "--out", "large")
     assert run.code == 1
     assert "of 11/0 are missing" in " ".join(run.err.split())
@@ -75,7 +82,7 @@ def test_summary_compares_with_the_nearest_beads(combweave, cat):
         (["--colours", 4, "--keep", "SW11"], "SW11"),
         (["--avoid", "NOPE"], "NOPE"),
         (["--stock"], "does not say what is on hand"),
-        (["--stock", "--dither", 0.5], "on hand"),
+        (["--stock", "--dither", 0.5], "or with --dither-kind search"),
         (["--view-distance", 0], "more than 0 m"),
         (["--view-distance", "inf"], "must be more than 0 m and finite, not inf"),
         (["--backing", "white"], "white"),
