@@ -31,7 +31,6 @@ from convert.piece.pattern_reading import read_pattern_file
 from convert.settings.output import BookletSettings as BookletSettings
 from convert.settings.picture import PictureSettings
 from convert.thread.verifier import ThreadReport, verify
-from convert.units import PAPERS
 from convert.writing.output_folder import output_folder
 from convert.writing.outputs import Job, write_all
 from convert.writing.summary import summary_json
@@ -239,7 +238,7 @@ def write_outputs(
     """
     booklet = booklet or BookletSettings()
     with output_folder(Path(folder), force=force) as into:
-        job = Job(made.pattern, made.thread, PAPERS[booklet.paper], booklet.ink, made.backing)
+        job = Job(made.pattern, made.thread, booklet, made.backing)
         write_all(job, into, progress)
 
 

@@ -65,7 +65,12 @@ class _ShapeKind(Settings):
             if name not in own:
                 takes = ", ".join(known.flag for known, _, _ in own.values())
                 what = declared(type(self))[name][0].name
-                raise SizeError(f"a {self.kind} has no {what}", f"a {self.kind} takes {takes}")
+                others = " or ".join(
+                    f"--shape {kind}" for kind, other in SHAPES.items() if name in declared(other)
+                )
+                raise SizeError(
+                    f"a {self.kind} has no {what}", f"it takes {takes}; {what} goes with {others}"
+                )
         return shape(**given)
 
 

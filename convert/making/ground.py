@@ -92,6 +92,16 @@ class Ground:
         """
         return self.palette.find(named, self.weave.sizes[size].name)
 
+    def beads(self, named: str) -> IntArray:
+        """Return the entry of what a user names for each bead of the weave, in its own size, shape (B,).
+
+        Raises
+        ------
+        PaletteError
+            There is none in a size of the piece.
+        """
+        return np.array([self.bead(named, 0), self.bead(named, 1)], np.int32)[self.weave.bead_size]
+
     def first(self, size: int) -> int:
         """Return the first entry of the palette in the core's size (0) or the connector's (1)."""
         return int(self._entries(size)[0])

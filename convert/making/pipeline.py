@@ -10,9 +10,11 @@ from convert.making.from_picture import FromPicture
 from convert.making.ground import Ground
 from convert.making.options import PieceOptions
 from convert.making.shapes.shape import Shape
+from convert.making.sources import SOURCES
 from convert.making.sources.source import Paints
 from convert.palette.model import Palette
 from convert.piece.pattern import SPARE, Pattern
+from convert.settings.declaring import declared
 from convert.thread.planner import plan_thread
 from convert.thread.steps import Supplies
 from convert.thread.verifier import ThreadReport, verify
@@ -98,13 +100,18 @@ def make(
     if picture is None and options.limits:
         raise PictureError(
             "without a picture there are no colours to choose",
-            "give a picture, or name the beads with --colour and --second-colour",
+            f"give a picture, or leave these out and colour it by {_source_flags()}",
         )
     frame = Frame.of(options)
     palette = of_sizes(palette, frame.sizes)
     progress("Laying out loops")
     layout = shape.lay_out(frame, picture)
     return woven(title, layout, source, palette, options, copies=copies, progress=progress)
+
+
+def _source_flags() -> str:
+    """Return the options that colour a piece without a picture."""
+    return ", ".join(known.flag for source in SOURCES for known, _, _ in declared(source).values())
 
 
 def woven(

@@ -1,7 +1,7 @@
 """The files of a pattern: which there are and what writes each."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
 from typing import NamedTuple
@@ -18,8 +18,9 @@ from convert.instructions.order import OrderOfWork
 from convert.instructions.telling import stitch_text
 from convert.piece.pattern import Pattern
 from convert.piece.pattern_file import pattern_json
+from convert.settings.output import BookletSettings
 from convert.thread.verifier import ThreadReport
-from convert.units import A4, Paper
+from convert.units import PAPERS
 from convert.writing.beads_csv import beads_csv
 from convert.writing.stitch_csv import stitch_csv
 
@@ -36,16 +37,15 @@ class Job:
         The piece.
     report : ThreadReport
         The proof of its thread path.
-    paper, ink : Paper, str
-        How the booklet is printed, see `convert.drawing.pdf.write_pdf`.
+    booklet : BookletSettings
+        How the booklet is printed.
     backing : str
         Colour of what the piece lies on in the preview, ``#RRGGBB``.
     """
 
     pattern: Pattern
     report: ThreadReport
-    paper: Paper = A4
-    ink: str = "colour"
+    booklet: BookletSettings = field(default_factory=BookletSettings)
     backing: str = "#FFFFFF"
 
     @cached_property
@@ -62,6 +62,10 @@ class Job:
     def order(self) -> OrderOfWork:
         """The order of work."""
         return OrderOfWork(self.pattern)
+
+
+def _booklet(job: Job) -> bytes:
+    return write_pdf(job.order, job.report, PAPERS[job.booklet.paper], job.booklet.ink)
 
 
 class Output(NamedTuple):
@@ -83,9 +87,7 @@ OUTPUTS = (
     ),
     Output("steps.png", "Drawing the chart", lambda job: write_steps_png(step_sheet(job.order))),
     Output("chart.svg", "Drawing the chart", lambda job: write_svg(job.large_scene)),
-    Output(
-        "chart.pdf", "Writing the booklet", lambda job: write_pdf(job.order, job.report, job.paper, job.ink)
-    ),
+    Output("chart.pdf", "Writing the booklet", _booklet),
     Output("follow.html", "Writing the page to follow", lambda job: follow_html(job.order)),
     Output("beads.csv", "Writing lists", lambda job: beads_csv(job.pattern)),
     Output("stitches.txt", "Writing lists", lambda job: stitch_text(job.order, job.report)),

@@ -16,17 +16,19 @@ from skimage import data
 from convert.choice.choosing import choose, nearest_in_size
 from convert.choice.refining import refine
 from convert.choice.smoothing import unrest
-from convert.colour.lab import lab_to_linear, srgb_to_lab
-from convert.colour.srgb import decode
+from convert.colour.distances import CIEDE2000
+from convert.colour.lab import lab_to_linear, linear_to_lab
 from convert.judging.viewing import View
-from convert.making.layout import lay_out
-from convert.making.pipeline import ConvertOptions, of_sizes, wanted_colours
+from convert.making.over_picture import bead_means
+from convert.making.pipeline import of_sizes
 from convert.palette.palette_file import read_palette
 from convert.palette.resources import palette_path
 from convert.picture.model import Picture
 from convert.picture.reading import read_picture
+from convert.settings.colour import ColourSettings
 from convert.weave.beads import bead_size
 from convert.weave.neighbours import bead_neighbours
+from tests.panels import laid_out
 
 SIZES = (bead_size("11/0"),) * 2
 SAMPLES = Path(__file__).parents[2] / "sample_images"
@@ -50,25 +52,25 @@ def pictures():
         yield read_picture(path)
 
 
-def laid_out(picture, beads):
+def laid_out_in(picture, beads):
     """Return the piece of about so many beads."""
     across = 20
     for _ in range(3):
-        layout = lay_out(picture, ConvertOptions(*SIZES, across=across))
+        layout = laid_out(picture, *SIZES, across=across)
         across = max(4, round(across * (beads / layout.weave.beads) ** 0.5))
     return layout
 
 
 def compared(picture, layout, palette, colours):
     """Print a line for each method; all figures beside those of spread at 0.5."""
-    (wanted,) = wanted_colours(picture, [layout])
+    (light,) = bead_means(picture, [(layout.weave, layout.full)])
     weave, labs, numbers = layout.weave, palette.labs(), palette.colour_numbers()
     allowed = tuple(palette.for_size(size.name) for size in SIZES)
     if colours is not None:
-        chosen = choose(wanted, weave, palette, ConvertOptions(*SIZES, colours=colours)).chosen
+        chosen = choose(light, weave, palette, ColourSettings(colours=colours)).chosen
         allowed = (np.unique(chosen),) * 2
-    plain = nearest_in_size(srgb_to_lab(wanted), weave.bead_size, labs, allowed, "ciede2000")
-    light, linear, neighbours = decode(wanted), lab_to_linear(labs), bead_neighbours(weave)
+    plain = nearest_in_size(linear_to_lab(light), weave.bead_size, labs, allowed, CIEDE2000)
+    linear, neighbours = lab_to_linear(labs), bead_neighbours(weave)
     views = View(weave, light), View(weave, light, np.ones(3))
     rows = {}
     for name, setting in METHODS.items():
@@ -95,7 +97,7 @@ def main():
     palette = of_sizes(read_palette(palette_path("lakeside-range"))[0], SIZES)
     print("picture           offer  beads method        | filled   gaps   lone seconds | beside spread 0.5")
     for picture in pictures():
-        layout = laid_out(picture, beads)
+        layout = laid_out_in(picture, beads)
         for colours in (None, 24):
             compared(picture, layout, palette, colours)
 

@@ -7,7 +7,7 @@ from scipy.ndimage import gaussian_filter
 from skimage import color, data
 from skimage.draw import polygon
 
-from convert.choice.choosing import ColourSettings, choose, stock_of
+from convert.choice.choosing import choose, stock_of
 from convert.choice.pooling import Pooling, groups_apart
 from convert.choice.refining import refine
 from convert.choice.search import _Lone, beads_at_once, search
@@ -18,16 +18,16 @@ from convert.colour.distances import DISTANCES
 from convert.colour.lab import lab_to_linear, linear_to_lab
 from convert.colour.matching import nearest
 from convert.colour.scielab import OPPONENT_OF_LINEAR
-from convert.colour.srgb import decode
-from convert.making.pipeline import ConvertOptions, convert
 from convert.palette.model import Palette
 from convert.palette.palette_file import read_palette
 from convert.palette.resources import palette_path
 from convert.picture.model import Picture
+from convert.settings.colour import ColourSettings
 from convert.weave.beads import bead_size
 from convert.weave.lattice import sheet
 from convert.weave.neighbours import bead_neighbours
 from convert.weave.spacing import model_spacing
+from tests.panels import panel, panel_options
 
 ONE_SIZE = (bead_size("11/0"),) * 2
 TWO_SIZES = (bead_size("11/0"), bead_size("8/0"))
@@ -99,7 +99,7 @@ def photograph(request):
     palette = read_palette(palette_path("lakeside-range"))[0]
     picture = Picture(request.param, getattr(data, request.param)().copy())
     results = {
-        name: convert(picture, palette, ConvertOptions(*ONE_SIZE, across=24, colours=24, **setting))
+        name: panel(picture, palette, panel_options(*ONE_SIZE, across=24, colours=24, **setting))
         for name, setting in {
             "none": {},
             "spread": {"dither": 0.5},
@@ -112,7 +112,7 @@ def photograph(request):
     found = {}
     for name, result in results.items():
         chosen = result.pattern.bead_colour
-        seen = figure(pattern.weave, decode(result.wanted), light[chosen])
+        seen = figure(pattern.weave, result.wanted, light[chosen])
         found[name] = seen, unrest(colours[chosen], neighbours).lone, chosen
     return found
 
@@ -200,7 +200,7 @@ def test_every_distance_will_do(distance):
         (every, every),
         dither=1.0,
         dither_kind="search",
-        distance=distance,
+        measure=DISTANCES[distance],
     )
     light = np.clip(palette, 0, 1)
     assert figure(weave, wanted, light[mixed]) < 0.95 * figure(weave, wanted, light[plain])
@@ -379,8 +379,8 @@ class TestStock:
     @pytest.mark.parametrize("edge", ["plain", "points"])
     def test_never_more_than_on_hand_and_nearer_from_afar(self, shelf, sizes, edge):
         picture = Picture("astronaut", data.astronaut().copy())
-        options = ConvertOptions(*sizes, across=16, edge=edge, stock=True)
-        before = convert(picture, shelf, options)
+        options = panel_options(*sizes, across=16, edge=edge, stock=True)
+        before = panel(picture, shelf, options)
         # The shelf made so bare that many colours run out.
         used = np.bincount(before.pattern.bead_colour, minlength=len(before.pattern.palette.entries))
         bare = Palette(
@@ -390,8 +390,8 @@ class TestStock:
                 for entry, count in zip(before.pattern.palette.entries, used, strict=True)
             ),
         )
-        before = convert(picture, bare, options)
-        after = convert(picture, bare, replace(options, dither=0.5, dither_kind="search"))
+        before = panel(picture, bare, options)
+        after = panel(picture, bare, replace(options, dither=0.5, dither_kind="search"))
         pattern = after.pattern
         allowed = [pattern.palette.for_size(size.name) for size in sizes]
         on_hand = stock_of(pattern.palette, sizes, allowed)
@@ -400,7 +400,7 @@ class TestStock:
         assert (count[count > 0] == on_hand[count > 0]).any()
         light, beads = np.clip(lab_to_linear(pattern.palette.labs()), 0, 1), pattern.weave.beads
         was, is_now = (
-            figure(pattern.weave, decode(after.wanted), light[one.pattern.bead_colour[:beads]])
+            figure(pattern.weave, after.wanted, light[one.pattern.bead_colour[:beads]])
             for one in (before, after)
         )
         assert is_now < 0.97 * was
