@@ -39,3 +39,24 @@ def test_a_line_that_goes_on_both_ways_is_followed_right_or_down(start, directio
     assert all((line == end).any(axis=1).sum() > 1 for end in ends)
     ahead, behind = weave.junction_xy[ends[state & 1]], weave.junction_xy[ends[1 - (state & 1)]]
     assert (ahead - behind).sum() > 0
+
+
+@pytest.mark.parametrize("direction", ["across", "along"])
+@pytest.mark.parametrize("place", range(0, 20, 3))
+def test_from_the_end_of_a_line_the_way_is_along_it(place, direction):
+    """A line of three beads anywhere in a row, entered from each of the loops beside it."""
+    weave = make(np.ones((3, 12)), direction=direction)
+    line = np.flatnonzero(lines_between(weave, weave.loop_row).on_line)
+    junctions = {bead: set(weave.bead_junctions[bead].tolist()) for bead in line.tolist()}
+    chain = nx.Graph((a, b) for a in junctions for b in junctions if a < b and junctions[a] & junctions[b])
+    ends = [bead for bead, degree in chain.degree if degree == 1]
+    three = nx.shortest_path(chain, *ends)[place : place + 3]
+    on_line = np.isin(np.arange(weave.beads), three)
+    seen = set()
+    for loop in set(weave.side_loop[on_line[weave.side_bead]].tolist()):
+        state = start_state(weave, on_line, loop)
+        bead = state >> 1
+        seen.add(bead)
+        leads_to = int(weave.bead_junctions[bead][state & 1])
+        assert any(leads_to in junctions[other] for other in three if other != bead)
+    assert seen & {three[0], three[2]}
