@@ -23,7 +23,20 @@ PatternPath = Annotated[
 
 
 @dataclass(frozen=True, kw_only=True)
-class PaletteSource(Settings):
+class SheetSource(Settings):
+    """Which sheet of a workbook is read."""
+
+    sheet: str | None = option(
+        None,
+        "--sheet",
+        "Sheet of a workbook, by name or number; not needed where one of them has a palette.",
+        COLOUR,
+        metavar="SHEET",
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class PaletteSource(SheetSource):
     """Where the palette is."""
 
     palette: str | None = option(
@@ -32,13 +45,6 @@ class PaletteSource(Settings):
         "Palette as CSV, .xlsx or .ods; without it an assortment that ships with combweave.",
         COLOUR,
         metavar="FILE",
-    )
-    sheet: str | None = option(
-        None,
-        "--sheet",
-        "Sheet of a workbook, by name or number; not needed where one of them has a palette.",
-        COLOUR,
-        metavar="SHEET",
     )
 
 

@@ -8,7 +8,7 @@ import typer
 
 from convert.cli import options as opt
 from convert.cli.groups import takes_groups
-from convert.settings.declaring import COLOUR, OUTPUT, Settings, option
+from convert.settings.declaring import COLOUR, OUTPUT, option
 from convert.settings.output import PaperSettings
 
 if TYPE_CHECKING:
@@ -29,16 +29,9 @@ PaletteFile = Annotated[
 
 
 @dataclass(frozen=True, kw_only=True)
-class ShelfSettings(Settings):
+class ShelfSettings(opt.SheetSource):
     """What is drawn or written of a palette."""
 
-    sheet: str | None = option(
-        None,
-        "--sheet",
-        "Sheet of a workbook, by name or number; not needed where one of them has a palette.",
-        COLOUR,
-        metavar="SHEET",
-    )
     use: tuple[str, ...] = option(
         (),
         "--use",
