@@ -159,6 +159,10 @@ class Choosing:
         notes: tuple[str, ...] = ()
         if count > len(self.few.codes):
             notes = (f"there are {len(self.few.codes)} colours to choose from, not {count}; all are taken",)
+        used = {self.palette.entries[entry].code for entry in np.unique(chosen).tolist()}
+        if unused := [code for code in self.settings.keep if code not in used]:
+            told = f"none of {' and '.join(unused)} is woven in, though kept: nowhere is it the nearest bead"
+            notes = (*notes, told)
         return Choice(self.nearest, chosen, reduction.gap, notes)
 
     def among(self, allowed: Allowed) -> IntArray:

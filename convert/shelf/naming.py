@@ -14,6 +14,8 @@ _SEPARATORS = re.compile(r"[,;\t]")
 # Letters that are taken for digits are left out.
 _LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 _CODE = re.compile(r"([A-Z]+)[0-9]+")
+# What stands in a list of names for a word that is found.
+AS_FOUND, REST_AS_FOUND = "-", "..."
 
 
 def numbered(words: Sequence[str], taken: Collection[str] = ()) -> list[str]:
@@ -68,7 +70,8 @@ def read_names(path: Path) -> list[list[str]]:
     ----------
     path : Path
         A text file in reading order: a name a line, or the names of a row on a line, with commas, semicolons
-        or tabs between them. Blank lines count for nothing.
+        or tabs between them. `AS_FOUND` in place of a name keeps the word that is found; `REST_AS_FOUND` as
+        the last line keeps those of all heaps that follow. Blank lines count for nothing.
 
     Raises
     ------
@@ -103,7 +106,7 @@ def read_names(path: Path) -> list[list[str]]:
 
 
 def check_names(rows: list[list[str]], heaps: Sequence[int], source: str) -> list[str]:
-    """Return the names in reading order, once they are found to fit the heaps.
+    """Return the names in reading order, `AS_FOUND` where none is given, once they fit the heaps.
 
     Parameters
     ----------
@@ -119,17 +122,25 @@ def check_names(rows: list[list[str]], heaps: Sequence[int], source: str) -> lis
     PaletteError
         There are more or fewer names than heaps, in all or in a row.
     """
-    hint = "look at what is found without --names; list the heaps in reading order"
+    hint = (
+        f"name the heaps in reading order; write {AS_FOUND} for one to keep the word that is found, and"
+        f" {REST_AS_FOUND} as the last line for all that follow"
+    )
+    open_end = rows[-1:] == [[REST_AS_FOUND]]
+    rows = rows[:-1] if open_end else rows
     if any(len(row) > 1 for row in rows):
-        if len(rows) != len(heaps):
-            raise PaletteError(f"{source} names {len(rows)} rows, the photograph shows {len(heaps)}", hint)
-        for number, (row, count) in enumerate(zip(rows, heaps, strict=True), start=1):
+        if len(rows) != len(heaps) and not (open_end and len(rows) < len(heaps)):
+            told = f"{len(rows)} row{'s' * (len(rows) != 1)}"
+            raise PaletteError(f"{source} names {told}, the photograph shows {len(heaps)}", hint)
+        for number, (row, count) in enumerate(zip(rows, heaps, strict=False), start=1):
             if len(row) != count:
                 raise PaletteError(
                     f"{source}: row {number} has {len(row)} names, the photograph shows {count} heaps there",
                     hint,
                 )
     names = [name for row in rows for name in row]
+    if open_end:
+        names += [AS_FOUND] * (sum(heaps) - len(names))
     if len(names) != sum(heaps):
         raise PaletteError(f"{source} has {len(names)} names, the photograph shows {sum(heaps)} heaps", hint)
     return names

@@ -70,6 +70,7 @@ def check_grid(found: Found, rows: list[list[int]], grid: tuple[int, int], name:
     told = f"{name}: found {count} heap{'s' * (count != 1)}, not {down}x{across} = {down * across}"
     fits = len(rows) <= down and max(map(len, rows)) <= across and count < down * across
     empty = _empty_places(found, rows, grid) if fits else []
+    turned = [len(row) for row in rows] == [down] * across
     if empty:
         places = [f"row {row + 1} place {column + 1}" for row, column in empty[:_CELLS_TOLD]]
         more = f" and {len(empty) - _CELLS_TOLD} more" if len(empty) > _CELLS_TOLD else ""
@@ -78,7 +79,9 @@ def check_grid(found: Found, rows: list[list[int]], grid: tuple[int, int], name:
         told += f"; the rows hold {', '.join(str(len(row)) for row in rows[: _CELLS_TOLD * 2])}"
     raise PictureError(
         told,
-        "leave --grid out and look at the sheet, or lay the heaps further apart and from each other alike",
+        f"rows come first: --grid {across}x{down}"
+        if turned
+        else "leave --grid out and look at the sheet, or lay the heaps further apart and from each other alike",
     )
 
 

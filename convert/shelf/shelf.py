@@ -25,7 +25,7 @@ from convert.shelf.light import (
     values_as_printed,
     values_measured,
 )
-from convert.shelf.naming import check_names, codes, numbered
+from convert.shelf.naming import AS_FOUND, check_names, codes, numbered
 from convert.shelf.photograph import Light, Photograph
 from convert.shelf.rows import check_grid, reading_rows
 from convert.shelf.words import plain_words
@@ -209,10 +209,10 @@ def _undo(
 def _entries(labs: NDArray[np.float64], rows: Sequence[int], options: ShelfOptions) -> tuple[BeadColour, ...]:
     labs = np.clip(labs, (0, -128, -128), (100, 128, 128)).round(1)
     former = options.former
-    if options.names is None:
-        names = numbered(plain_words(labs), [entry.name for entry in former])
-    else:
-        names = check_names(options.names, rows, options.names_source)
+    names = numbered(plain_words(labs), [entry.name for entry in former])
+    if options.names is not None:
+        given = check_names(options.names, rows, options.names_source)
+        names = [word if name == AS_FOUND else name for name, word in zip(given, names, strict=True)]
     found = codes(rows, [entry.code for entry in former])
     colours = encode_to_bytes(lab_to_linear(labs))
     return tuple(

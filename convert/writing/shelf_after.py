@@ -174,7 +174,7 @@ def _check_enough(changes: Sequence[Change]) -> None:
     if changes and not any(change.known for change in changes):
         raise StockError(
             "the shelf does not say what is on hand of any bead of the piece",
-            "fill its column on_hand (beads) or on_hand_g (grams)",
+            "give it a column on_hand (beads) or on_hand_g (grams), and fill it",
         )
 
 

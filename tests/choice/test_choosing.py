@@ -299,3 +299,14 @@ def test_too_few_colours_for_both_sizes():
     with pytest.raises(PaletteError, match="none is left for 8/0"):
         choose(wanted, weave, palette, ColourSettings(colours=2, keep=("C0", "C1")))
     assert len(codes(palette, choose(wanted, weave, palette, ColourSettings(colours=2)).chosen)) == 2
+
+
+def test_a_colour_that_is_kept_but_nowhere_the_nearest_is_told():
+    weave, wanted = piece(ONE_SIZE)
+    plain = palette_of(["11/0"])
+    odd = BeadColour("ODD", "odd", "11/0", "#00FF00", (87.7, -86.2, 83.2))
+    palette = Palette("test", (*plain.entries, odd))
+    told = choose(wanted, weave, palette, ColourSettings(colours=5, keep=("ODD",))).notes
+    used = choose(wanted, weave, palette, ColourSettings(colours=5, keep=("C3",))).notes
+    assert told == ("none of ODD is woven in, though kept: nowhere is it the nearest bead",)
+    assert used == ()

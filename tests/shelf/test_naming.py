@@ -75,3 +75,11 @@ def test_lists_that_are_no_files_are_told(tmp_path):
         read_names(tmp_path)
     with pytest.raises(PaletteError, match="is not there"):
         read_names(tmp_path / "names.txt")
+
+
+def test_a_dash_keeps_the_word_that_is_found_and_dots_keep_all_that_follow():
+    assert check_names([["teal", "-"], ["..."]], [2, 3], "names.txt") == ["teal", *["-"] * 4]
+    assert check_names([["teal"], ["-"], ["..."]], [2, 1], "names.txt") == ["teal", "-", "-"]
+    with pytest.raises(PaletteError, match=r"names 1 row, the photograph shows 2") as caught:
+        check_names([["teal", "-"]], [2, 3], "names.txt")
+    assert "... as the last line" in caught.value.hint
