@@ -81,7 +81,7 @@ def check_grid(found: Found, rows: list[list[int]], grid: tuple[int, int], name:
         told,
         f"rows come first: --grid {across}x{down}"
         if turned
-        else "leave --grid out and look at the sheet, or lay the heaps further apart and from each other alike",
+        else "leave --grid out and look at the sheet, or lay the heaps further apart and alike",
     )
 
 
