@@ -1,7 +1,6 @@
 """How an option is declared: once, as a field of a frozen dataclass that the command line reads, too."""
 
 import dataclasses
-import math
 from dataclasses import dataclass
 from typing import Any, Literal, Self, get_args, get_origin, get_type_hints
 
@@ -86,18 +85,6 @@ def declared(group: type[Settings]) -> dict[str, tuple[Option, Any, Any]]:
         for field in dataclasses.fields(group)
         if _KEY in field.metadata
     }
-
-
-def positive(value: float | None, what: str, unit: str = "") -> None:
-    """Refuse a measure that is not more than 0 and finite; None is no measure.
-
-    Raises
-    ------
-    SizeError
-        It is not.
-    """
-    if value is not None and not (math.isfinite(value) and value > 0):
-        raise SizeError(f"the {what} must be more than 0 and finite, not {value:g}{unit and ' ' + unit}")
 
 
 def _words(group: type[Settings]) -> dict[str, tuple[Any, ...]]:
