@@ -2,7 +2,7 @@ import pytest
 
 from convert.errors import PaletteError
 from convert.palette.money import money
-from convert.settings.money import LONGEST_CURRENCY, check_currency, is_currency
+from convert.settings.money import LONGEST_CURRENCY, MoneySettings, check_currency, is_currency
 
 
 @pytest.mark.parametrize("text", ["EUR", "€", "kr.", "US dollars", "x" * LONGEST_CURRENCY, "руб"])
@@ -39,3 +39,16 @@ def test_what_is_no_currency_is_refused_in_one_line(text):
     assert len(str(refused.value)) < 40
     assert str(refused.value).isprintable()
     assert refused.value.hint
+
+
+def test_so_long_a_currency_may_be():
+    assert LONGEST_CURRENCY == 12
+    with pytest.raises(PaletteError, match=r"'x{12}\.\.\.' is no currency"):
+        check_currency("x" * 13)
+    with pytest.raises(PaletteError, match=r"'5{12}' is no currency"):
+        check_currency("5" * 12)
+
+
+def test_options_refuse_what_is_no_currency():
+    with pytest.raises(PaletteError, match="is no currency"):
+        MoneySettings(currency="5")
