@@ -4,7 +4,7 @@ from pathlib import Path
 import pytest
 
 from convert.errors import OutputError
-from convert.writing.output_folder import output_folder, write_file
+from convert.writing.output_folder import check_target, output_folder, write_file
 
 
 def names(folder):
@@ -149,3 +149,8 @@ def test_the_former_folder_comes_back_if_the_new_one_cannot_take_its_place(tmp_p
         (work / "a.txt").write_text("new")
     assert (target / "a.txt").read_text() == "old"
     assert names(tmp_path) == ["out"]
+
+
+def test_a_folder_in_none_is_told_before_any_work(tmp_path):
+    with pytest.raises(OutputError, match="which is to hold the outputs, is not there"):
+        check_target(tmp_path / "no" / "out", force=False)
