@@ -358,3 +358,21 @@ def test_words_are_measured_as_they_are_drawn():
         assert np.isclose(
             stringWidth(words, "DejaVu Sans", 100) / 72 * 25.4, text_width_mm(words, 100), rtol=5e-3
         )
+
+
+def test_a_list_of_beads_goes_on_over_as_many_pages_as_it_takes():
+    """170 colours, three pages of them: each stands in the list once, below the list's head."""
+    entries = tuple(
+        BeadColour(f"Q{number:03}", "", None, f"#{number:02X}{255 - number:02X}60", (50.0, 0.0, 0.0))
+        for number in range(170)
+    )
+    pattern, report = piece(disc(20), palette=Palette("many", entries))
+    document = pdfium.PdfDocument(write_pdf(pattern, report))
+    pages = texts(document)
+    cover = pages[: next(number for number, text in enumerate(pages) if text.startswith("How to read"))]
+    listed = [re.findall(r"^Q\d{3}", text, re.MULTILINE) for text in cover]
+    assert sorted(code for codes in listed for code in codes) == [
+        entries[entry].code for entry in sorted(pattern.used.tolist())
+    ]
+    assert len(cover) >= 3
+    assert all("to buy" in text for text, codes in zip(cover, listed, strict=True) if codes)

@@ -4,7 +4,7 @@ from pathlib import Path
 import pytest
 
 from convert.errors import OutputError
-from convert.writing.output_folder import output_folder, write_file, write_files
+from convert.writing.output_folder import check_target, output_folder, write_file, write_files
 
 
 def names(folder):
@@ -163,3 +163,8 @@ def test_files_that_belong_together_appear_together(tmp_path):
     write_files({first: b"1", second: b"2"}, force=False)
     assert (first.read_bytes(), second.read_bytes()) == (b"1", b"2")
     assert len(list(tmp_path.iterdir())) == 2
+
+
+def test_a_folder_in_none_is_told_before_any_work(tmp_path):
+    with pytest.raises(OutputError, match="which is to hold the outputs, is not there"):
+        check_target(tmp_path / "no" / "out", force=False)
