@@ -261,6 +261,7 @@ def test_grain_is_no_edge_in_a_large_picture():
         (300, 40, 40, (24, 29)),
         (40, 300, 40, (29, 24)),
         (300, 40, 50, (29, 24)),
+        (300, 40, 80, (113, 18)),
     ],
 )
 def test_a_turned_picture_loses_one_pixel_a_side(width, height, degrees, shape):
