@@ -367,7 +367,7 @@ def test_a_list_of_beads_goes_on_over_as_many_pages_as_it_takes():
         for number in range(170)
     )
     pattern, report = piece(disc(20), palette=Palette("many", entries))
-    document = pdfium.PdfDocument(write_pdf(pattern, report))
+    document = pdfium.PdfDocument(write_pdf(OrderOfWork(pattern), report))
     pages = texts(document)
     cover = pages[: next(number for number, text in enumerate(pages) if text.startswith("How to read"))]
     listed = [re.findall(r"^Q\d{3}", text, re.MULTILINE) for text in cover]
