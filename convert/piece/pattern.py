@@ -6,9 +6,8 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from convert.errors import SizeError
 from convert.palette.model import Palette
-from convert.settings.money import check_currency
+from convert.settings.money import check_currency, check_spare
 from convert.thread.edging import EDGES
 from convert.thread.steps import Supplies, ThreadPlan
 from convert.weave.model import Weave
@@ -19,20 +18,6 @@ Shape = Sheet | Flower
 
 # Beads break, and some are too narrow for a last pass. Common practice, no source.
 SPARE = 0.10
-
-
-def check_spare(share: float) -> None:
-    """Check what share of the beads is to spare.
-
-    Raises
-    ------
-    SizeError
-        It is less than nothing, or more than the beads themselves.
-    """
-    if not 0 <= share <= 1:
-        raise SizeError(
-            f"beads to spare are from 0 to 1 of those woven in, not {share:g}", "give 0.1 for a tenth"
-        )
 
 
 @dataclass(frozen=True, eq=False)

@@ -32,6 +32,20 @@ def check_currency(text: str) -> None:
         raise PaletteError(f"'{shown}{more}' is no currency", f"give {CURRENCY_RULE}, such as EUR")
 
 
+def check_spare(share: float) -> None:
+    """Check what share of the beads is to spare.
+
+    Raises
+    ------
+    SizeError
+        It is less than nothing, or more than the beads themselves.
+    """
+    if not 0 <= share <= 1:
+        raise SizeError(
+            f"beads to spare are from 0 to 1 of those woven in, not {share:g}", "give 0.1 for a tenth"
+        )
+
+
 @dataclass(frozen=True, kw_only=True)
 class MoneySettings(Settings):
     """How many beads to have besides those woven in, and what money is told in.
@@ -60,8 +74,5 @@ class MoneySettings(Settings):
     def __post_init__(self) -> None:
         super().__post_init__()
         check_currency(self.currency)
-        if self.spare is not None and not 0 <= self.spare <= 1:
-            raise SizeError(
-                f"beads to spare are from 0 to 1 of those woven in, not {self.spare:g}",
-                "give 0.1 for a tenth",
-            )
+        if self.spare is not None:
+            check_spare(self.spare)

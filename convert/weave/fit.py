@@ -11,7 +11,6 @@ from convert.weave.beads import BeadSize
 from convert.weave.lattice import sheet
 from convert.weave.spacing import Spacing
 
-FITS = ("cover", "contain")
 # Far above anything that can be woven; keeps a slip of the keyboard from asking for all the memory there is.
 MOST_LOOPS_IN_ROW = 100_000
 # Any number of rows above one, to measure a sheet across its rows.
