@@ -23,13 +23,13 @@ from convert.making.sources.source import Paints
 from convert.palette import palette_file
 from convert.palette.model import Palette as Palette
 from convert.palette.resources import DEFAULT_PALETTE, palette_path
-from convert.picture.adjusting import Adjustment, adjusted, crop_named
+from convert.picture.margins import shaped
 from convert.picture.model import Picture as Picture
 from convert.picture.reading import read_picture as read_picture
+from convert.picture.readying import check_no_picture, made_ready
 from convert.piece.pattern import Pattern
 from convert.piece.pattern_reading import read_pattern_file
 from convert.settings.output import BookletSettings as BookletSettings
-from convert.settings.picture import PictureSettings
 from convert.thread.verifier import ThreadReport, verify
 from convert.writing.output_folder import output_folder
 from convert.writing.outputs import Job, write_all
@@ -97,7 +97,7 @@ def make_panel(
     """
     options = options or PanelOptions()
     check_view(options.backing, options.view_distance_m)
-    shown = made_ready(picture, options, aspect_of(options.width_mm, options.height_mm))
+    shown = panel_picture(picture, options)
     shape = Silhouette.of(options)
     chooser = PayingColours(options, options.view_distance_m)
     source = FromPicture(shown, chooser=chooser)
@@ -144,9 +144,11 @@ def make_motif(
     source: Paints = colours or Plain()
     check_view(options.backing, options.view_distance_m)
     title = shape.title
-    if picture is not None:
+    if picture is None:
+        check_no_picture(options)
+    else:
         sides = getattr(shape, "width_mm", None), getattr(shape, "height_mm", None)
-        shown = made_ready(picture, options, aspect_of(*sides))
+        shown = made_ready(picture, options, aspect_of(*sides), woven_whole=True)
         title = f"{shown.name}, {title.lower()}"
         chooser = PayingColours(options, options.view_distance_m)
         source = FromPicture(shown, source, chooser=chooser)
@@ -250,17 +252,13 @@ def summary(made: Made) -> dict[str, Any]:
     return {**figures, "notes": [*made.notes, *made.thread.warnings]}
 
 
-def made_ready(picture: Picture, settings: PictureSettings, aspect: float | None) -> Picture:
-    """Return a picture turned, cropped and toned, where settings can be those of any command."""
-    adjustment = Adjustment(
-        crop_named(settings.crop),
-        settings.rotate,
-        settings.flip,
-        settings.brightness,
-        settings.contrast,
-        settings.saturation,
-    )
-    return adjusted(picture, adjustment, aspect)
+def panel_picture(picture: Picture, options: PanelOptions) -> Picture:
+    """Return a picture made ready for a panel."""
+    aspect = aspect_of(options.width_mm, options.height_mm)
+    shown = made_ready(picture, options, aspect)
+    # To be cropped to a shape whose every side the drawing touches, so that this is the size of what is
+    # woven.
+    return shown if aspect is None or options.fit != "cover" else shaped(shown, aspect)
 
 
 def aspect_of(width_mm: float | None, height_mm: float | None) -> float | None:

@@ -2,24 +2,29 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
-from convert.errors import ConvertError, PictureError, SizeError
-from convert.making.over_picture import loop_coverage
+from convert.errors import SizeError
+from convert.making.fitting import AXES, Asked, fitted, size_notes
 from convert.picture.model import Picture
-from convert.picture.silhouette import woven_loops
 from convert.piece.pattern import Shape
 from convert.settings.weave import MOST_BEADS
 from convert.weave.beads import BeadSize, bead_size
 from convert.weave.fit import sheet_beads, sheet_loops, sheet_size_mm
 from convert.weave.lattice import REPEAT_TWO_SIZES
-from convert.weave.model import FloatArray, Weave
+from convert.weave.model import Weave
 from convert.weave.motif import flower_beads
 from convert.weave.shapes import Flower, Sheet
 from convert.weave.spacing import Spacing, gauge_spacing, model_spacing
+
+if TYPE_CHECKING:
+    from convert.making.shapes.silhouette import Silhouette
+
+# Of fewer nothing shows.
+_FEWEST_LOOPS = 3
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -42,6 +47,13 @@ class Layout:
     weave: Weave
     full: Weave
     notes: tuple[str, ...] = ()
+
+    @property
+    def sheet_shape(self) -> tuple[int, int]:
+        """Rows and places of the full sheet."""
+        assert isinstance(self.shape, Sheet)
+        rows, places = self.shape.woven.shape
+        return rows, places
 
 
 class BeadChoice(Protocol):
@@ -157,7 +169,9 @@ class Frame:
         self._check(flower_beads(rounds, centre))
         return self._laid_out(shape, notes)
 
-    def part(self, whole: Layout, woven: NDArray[np.bool_], notes: Sequence[str] = ()) -> Layout:
+    def part(
+        self, whole: Layout, woven: NDArray[np.bool_], notes: Sequence[str] = (), *, added: bool = False
+    ) -> Layout:
         """Return the part of a full sheet that has some of its loops.
 
         Parameters
@@ -168,26 +182,46 @@ class Frame:
             Which of its loops; they hang together.
         notes : sequence of str
             What the user should know besides.
+        added : bool
+            Whether there are loops among them that a picture does not cover.
         """
         said = (*whole.notes, *notes)
-        if woven.all():
+        if woven.all() and not added:
             return replace(whole, notes=said)
         assert isinstance(whole.shape, Sheet)
         shape = Sheet(woven.reshape(whole.shape.woven.shape), whole.shape.direction)
         return Layout(shape, shape.build(self.sizes, self.spacing), whole.full, said)
 
-    def silhouette(self, whole: Layout, picture: Picture) -> Layout:
-        """Return the part of a full sheet that a picture covers.
+    def fitted(self, shape: "Silhouette", picture: Picture) -> Layout:
+        """Return the loops that a picture covers, see `convert.making.fitting.fitted`."""
+        return fitted(self, shape, picture)
+
+    def check_fewest(self, rows: int, places: int, asked: Asked, direction: str = "across") -> None:
+        """Refuse a width or height in mm that is under three loops; None is not looked at.
 
         Raises
         ------
-        PictureError
-            It leaves no loop to weave, or islands.
+        SizeError
+            It is.
         """
-        (layout,) = silhouettes(picture, [(self, whole)])
-        if isinstance(layout, ConvertError):
-            raise layout
-        return layout
+        numbers = (places, rows) if direction == "across" else (rows, places)
+        fewest = self.size_mm(_FEWEST_LOOPS, _FEWEST_LOOPS, direction)
+        for axis, wanted in enumerate(asked):
+            if wanted is not None and numbers[axis] < _FEWEST_LOOPS:
+                names = "+".join(dict.fromkeys(size.name for size in self.sizes))
+                raise SizeError(
+                    f"a {AXES[axis]} of {wanted:g} mm is under three loops of {names}",
+                    f"the least {AXES[axis]} is {fewest[axis]:.1f} mm; or take smaller beads",
+                )
+
+    def size_notes(self, rows: int, places: int, asked: Asked, direction: str = "across") -> list[str]:
+        """Return what to say of a full sheet that misses the size asked for, with its neighbours' sizes."""
+        others = [
+            self.size_mm(rows + more, places + more, direction)
+            for more in (-1, 1)
+            if min(rows, places) + more > 0
+        ]
+        return size_notes(asked, self.size_mm(rows, places, direction), others)
 
     def _laid_out(self, shape: Shape, notes: Sequence[str]) -> Layout:
         weave = shape.build(self.sizes, self.spacing)
@@ -210,25 +244,3 @@ def sizes_named(options: BeadChoice) -> tuple[BeadSize, BeadSize]:
         A size is none.
     """
     return bead_size(options.beads), bead_size(options.connectors or options.beads)
-
-
-def silhouettes(picture: Picture, wholes: Sequence[tuple[Frame, Layout]]) -> list[Layout | PictureError]:
-    """Return the parts of full sheets that a picture covers, sampled in one go; where there is none, why."""
-    found: list[Layout | PictureError] = [whole for _, whole in wholes]
-    if picture.alpha is None or picture.alpha.min() == 255:
-        return found
-    covers = loop_coverage(picture, [whole.full for _, whole in wholes])
-    for number, ((frame, whole), cover) in enumerate(zip(wholes, covers, strict=True)):
-        try:
-            found[number] = _cut_out(frame, whole, cover)
-        except PictureError as error:
-            found[number] = error
-    return found
-
-
-def _cut_out(frame: Frame, whole: Layout, cover: FloatArray) -> Layout:
-    """Return a layout without the loops that the picture leaves bare."""
-    assert isinstance(whole.shape, Sheet)
-    woven, dropped = woven_loops(cover.reshape(whole.shape.woven.shape))
-    lone = "1 single loop" if dropped == 1 else f"{dropped} single loops"
-    return frame.part(whole, woven, [f"{lone} that hung by nothing left out"] if dropped else [])

@@ -12,9 +12,9 @@ from convert.making.ground import Ground, Painting
 from convert.making.over_picture import bead_means, crop_notes, loop_coverage
 from convert.making.sources.plain import Plain
 from convert.making.sources.source import Paints
+from convert.making.woven_part import LEAST_COVERAGE
 from convert.palette.model import Palette
 from convert.picture.model import Picture
-from convert.picture.silhouette import LEAST_COVERAGE
 from convert.weave.model import FloatArray, IntArray
 from convert.weave.tips import woven_only
 

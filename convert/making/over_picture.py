@@ -1,6 +1,7 @@
 """How a piece lies over a picture, and what of the picture each bead shows."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -48,7 +49,9 @@ def loop_coverage(picture: Picture, fulls: Sequence[Weave]) -> list[FloatArray]:
 def bead_means(picture: Picture, pieces: Sequence[tuple[Weave, Weave]]) -> list[FloatArray]:
     """Return for each piece the mean colour of the picture in each bead's cell, shape (B, 3), linear sRGB.
 
-    It is NaN where neither the bead's cell nor its loop shows any of the picture.
+    It is NaN where neither the bead's cell nor its loop shows any of the picture, unless the piece is a part
+    of the full sheet, as the picture's outline makes it. There such beads are of loops that hold it together:
+    they have the colour that the picture has there though it is not shown, or else that of the nearest bead.
 
     Parameters
     ----------
@@ -67,8 +70,26 @@ def bead_means(picture: Picture, pieces: Sequence[tuple[Weave, Weave]]) -> list[
             loops = weave.side_loop[weave.bead_sides[bare, 0]]
             means = means.copy()
             means[bare] = polygon_means(picture, _to_pixels(picture, full, weave.loop_corners[loops]))[0]
-        found.append(means)
+        found.append(means if weave is full else _shown_everywhere(means, picture, weave, full))
     return found
+
+
+def _shown_everywhere(means: FloatArray, picture: Picture, weave: Weave, full: Weave) -> FloatArray:
+    """Return means with colours for beads that show nothing of the picture, see `bead_means`."""
+    from scipy.spatial import cKDTree
+
+    bare = np.isnan(means[:, 0])
+    if not bare.any():
+        return means
+    means = means.copy()
+    if picture.coloured_throughout:
+        below = replace(picture, alpha=None)
+        means[bare] = polygon_means(below, _to_pixels(picture, full, weave.cells[bare]))[0]
+        bare = np.isnan(means[:, 0])
+    shown = np.flatnonzero(~bare)
+    _, nearest = cKDTree(weave.bead_xy[shown]).query(weave.bead_xy[bare])
+    means[bare] = means[shown[nearest]]
+    return means
 
 
 def _means(picture: Picture, pieces: Sequence[FloatArray]) -> list[tuple[FloatArray, FloatArray]]:

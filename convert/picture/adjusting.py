@@ -138,7 +138,13 @@ def adjusted(picture: Picture, adjustment: Adjustment, aspect: float | None = No
         alpha = np.ascontiguousarray(alpha)
         if not alpha.any():
             raise PictureError("the crop shows nothing of the picture", "choose another --crop")
-    return Picture(picture.name, np.array(image), alpha, (*picture.notes, note), adjustment.words)
+    return replace(
+        picture,
+        pixels=np.array(image),
+        alpha=alpha,
+        notes=(*picture.notes, note),
+        adjustments=(*picture.adjustments, *adjustment.words),
+    )
 
 
 def _turned(picture: Picture, adjustment: Adjustment) -> tuple[NDArray[np.uint8], NDArray[np.uint8] | None]:

@@ -10,10 +10,10 @@ import time
 from pathlib import Path
 
 import numpy as np
+from convert.picture.silhouette import woven_loops
 from PIL import Image
 from scipy.ndimage import gaussian_filter, label
 
-from convert.picture.silhouette import woven_loops
 from convert.thread.bands import lines_between
 from convert.thread.planner import FEW_WALKS, MANY_WALKS, plan_thread
 from convert.thread.route import Reach, route

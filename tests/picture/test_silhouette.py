@@ -3,9 +3,9 @@ import re
 import networkx as nx
 import numpy as np
 import pytest
+from convert.picture.silhouette import woven_loops
 
 from convert.errors import PictureError
-from convert.picture.silhouette import woven_loops
 
 
 def grid(*rows):

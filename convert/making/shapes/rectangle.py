@@ -25,4 +25,7 @@ class Rectangle(Shape):
         aspect = 1.0 if picture is None else picture.aspect
         nothing_given = self.width_mm is None and self.height_mm is None
         width_mm = _WIDTH_MM if nothing_given else self.width_mm
-        return frame.sheet(*frame.loops(aspect, width_mm=width_mm, height_mm=self.height_mm))
+        rows, places = frame.loops(aspect, width_mm=width_mm, height_mm=self.height_mm)
+        measures = self.width_mm, self.height_mm
+        frame.check_fewest(rows, places, measures)
+        return frame.sheet(rows, places, notes=frame.size_notes(rows, places, measures))

@@ -23,7 +23,22 @@ class DirectionSettings(Settings):
 
 
 @dataclass(frozen=True, kw_only=True)
-class SheetMeasures(DirectionSettings):
+class HoldingSettings(Settings):
+    """What is done where a picture leaves a piece that does not hold together, or hardly."""
+
+    islands: Literal["refuse", "largest", "join"] = option(
+        "refuse",
+        "--islands",
+        "Separate parts: refuse them, keep the largest, or join them by the fewest loops.",
+        SIZE,
+    )
+    mend: bool = option(
+        False, "--mend", "Thicken places that hold by a single bead, by the fewest loops.", SIZE
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class SheetMeasures(HoldingSettings, DirectionSettings):
     """How large a sheet over a picture is."""
 
     width_mm: float | None = option(
@@ -42,7 +57,9 @@ class SheetMeasures(DirectionSettings):
 class Silhouette(SheetMeasures, Shape):
     """A sheet over a picture, without the loops that the picture leaves bare."""
 
-    def loops(self, frame: "Frame", aspect: float) -> tuple[int, int]:
+    def loops(
+        self, frame: "Frame", aspect: float, scale: tuple[float, float] = (1.0, 1.0)
+    ) -> tuple[int, int]:
         """Return rows and loops in a row of the full sheet.
 
         Parameters
@@ -51,23 +68,44 @@ class Silhouette(SheetMeasures, Shape):
             What it is laid out with.
         aspect : float
             Width by height of the picture.
+        scale : tuple of float
+            How many times as wide and as high as asked for it is to be.
         """
-        unsized = (self.width_mm, self.height_mm, self.across) == (None, None, None)
+        plain = scale == (1.0, 1.0)
+        width_mm, height_mm = (
+            self.asked(frame) if not plain or self.across is None else (None, self.height_mm)
+        )
         return frame.loops(
             aspect,
-            width_mm=WIDTH_MM if unsized else self.width_mm,
-            height_mm=self.height_mm,
-            across=self.across,
+            width_mm=None if width_mm is None else width_mm * scale[0],
+            height_mm=None if height_mm is None else height_mm * scale[1],
+            across=self.across if plain else None,
             fit=self.fit,
             direction=self.direction,
         )
 
-    def full(self, frame: "Frame", aspect: float) -> "Layout":
+    def asked(self, frame: "Frame") -> tuple[float | None, float | None]:
+        """Return width and height that are asked for in mm; None where it follows from the picture."""
+        if self.across is not None:
+            several = (2, self.across) if self.direction == "across" else (self.across, 2)
+            return frame.size_mm(*several, self.direction)[0], self.height_mm
+        if (self.width_mm, self.height_mm) == (None, None):
+            return WIDTH_MM, None
+        return self.width_mm, self.height_mm
+
+    def full(self, frame: "Frame", aspect: float, scale: tuple[float, float] = (1.0, 1.0)) -> "Layout":
         """Return the full sheet; parameters as in `loops`."""
-        return frame.sheet(*self.loops(frame, aspect), self.direction)
+        rows, places = self.loops(frame, aspect, scale)
+        frame.check_fewest(rows, places, (self.width_mm, self.height_mm), self.direction)
+        return frame.sheet(rows, places, self.direction)
 
     def lay_out(self, frame: "Frame", picture: "Picture | None") -> "Layout":
         """Return the loops that the picture covers."""
-        if picture is None:
-            return self.full(frame, 1.0)
-        return frame.silhouette(self.full(frame, picture.aspect), picture)
+        if picture is None or picture.is_opaque:
+            rows, places = self.loops(frame, 1.0 if picture is None else picture.aspect)
+            measures = (self.width_mm, self.height_mm)
+            frame.check_fewest(rows, places, measures, self.direction)
+            inside = self.fit == "contain" and None not in measures
+            notes = [] if inside else frame.size_notes(rows, places, measures, self.direction)
+            return frame.sheet(rows, places, self.direction, notes)
+        return frame.fitted(self, picture)

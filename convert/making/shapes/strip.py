@@ -75,7 +75,10 @@ class Strip(Shape):
     def lay_out(self, frame: "Frame", picture: "Picture | None") -> "Layout":
         """Return the loops of the strip; it takes no measure from a picture."""
         fitted = self.fitted(frame)
-        return frame.sheet(fitted.rows, fitted.places, notes=[self._sum(fitted, frame.repeat), self._ends()])
+        # A strip may be one loop high.
+        height = frame.size_notes(fitted.rows, fitted.places, (None, self.height_mm))
+        notes = [self._sum(fitted, frame.repeat), *height, self._ends()]
+        return frame.sheet(fitted.rows, fitted.places, notes=notes)
 
     def _sum(self, fitted: "FittedStrip", repeat: int) -> str:
         """Return how the length comes about."""

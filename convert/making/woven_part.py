@@ -1,0 +1,157 @@
+"""Which loops of a sheet are woven, so that the piece hangs together, where parts of its picture are bare."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from convert.errors import PictureError
+from convert.weave.islands import bridges, islands_of, loop_names
+from convert.weave.necks import Necks, mended, necks_of
+
+# A loop is woven if the picture covers at least half of it.
+LEAST_COVERAGE = 0.5
+REFUSE, LARGEST, JOIN = "refuse", "largest", "join"
+# So many places are named; of more it is told how many there are.
+_MOST_NAMED = 12
+_MOST_SIZES = 5
+
+BoolArray = NDArray[np.bool_]
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class WovenPart:
+    """The loops of a sheet that are woven.
+
+    Parameters
+    ----------
+    woven : ndarray of shape (rows, places), bool
+        Which they are.
+    added : int
+        How many of them the picture does not cover: bridges between islands, and what thickens necks.
+    notes : tuple of str
+        What the user should know.
+    """
+
+    woven: BoolArray
+    added: int
+    notes: tuple[str, ...]
+
+
+def covered_loops(coverage: NDArray[np.float64], islands: str = REFUSE) -> tuple[BoolArray, list[str]]:
+    """Return which loops the picture covers, less those that are left out, and what to say of these.
+
+    Parameters
+    ----------
+    coverage : ndarray of shape (rows, places), float64
+        Share of each loop that the picture covers; odd rows are shifted by half a loop.
+    islands : str
+        ``largest`` leaves out all islands but that one; else only single loops are left out.
+
+    Raises
+    ------
+    PictureError
+        Nothing is covered.
+    """
+    covered = coverage >= LEAST_COVERAGE
+    if not covered.any():
+        raise PictureError(
+            "the picture leaves no loop to weave: nowhere does it cover half a loop",
+            "choose a larger size or smaller beads, or make less of the picture transparent",
+        )
+    label, sizes = islands_of(covered)
+    lone = (sizes == 1) & bool((sizes > 1).any())
+    kept = ~lone
+    notes = []
+    if lone.any():
+        notes.append(f"{_counted(int(lone.sum()), 'single loop')} that hung by nothing left out")
+    if islands == LARGEST and kept.sum() > 1:
+        largest = np.arange(len(sizes)) == sizes.argmax()
+        gone = np.sort(sizes[kept & ~largest])[::-1].tolist()
+        what = "island" if len(gone) == 1 else f"{len(gone)} islands"
+        notes.append(f"the largest piece is kept; left out: {what} of {_listed(gone, 'loop')}")
+        kept = largest
+    return np.where(covered, kept[label], False), notes
+
+
+def woven_part(coverage: NDArray[np.float64], islands: str = REFUSE, *, mend: bool = False) -> WovenPart:
+    """Return the loops that are woven.
+
+    Parameters
+    ----------
+    coverage : ndarray of shape (rows, places), float64
+        Share of each loop that the picture covers; odd rows are shifted by half a loop.
+    islands : str
+        What is done with islands: ``refuse``, ``largest`` keeps that one, ``join`` builds bridges.
+    mend : bool
+        Whether places that hold by a single bead are thickened.
+
+    Raises
+    ------
+    PictureError
+        Nothing is covered, or the loops form separate islands.
+    """
+    covered, notes = covered_loops(coverage, islands)
+    _, sizes = islands_of(covered)
+    if len(sizes) > 1 and islands != JOIN:
+        counts = ", ".join(str(size) for size in np.sort(sizes)[::-1][:_MOST_SIZES].tolist())
+        more = ", ..." if len(sizes) > _MOST_SIZES else ""
+        raise PictureError(
+            f"the picture falls into {len(sizes)} separate islands (of {counts}{more} loops)",
+            f"--islands {JOIN} builds bridges of loops, --islands {LARGEST} keeps the largest; or join them"
+            " in the picture, or choose a larger size so that thin bridges survive",
+        )
+    bridging = bridges(covered, coverage)
+    woven = covered | bridging
+    necks = necks_of(woven)
+    thickening = mended(woven, necks, coverage) if mend else np.zeros_like(woven)
+    woven = woven | thickening
+    if bridging.any():
+        notes.append(
+            f"{_counted(len(sizes), 'island')} joined by {_counted(int(bridging.sum()), 'loop')}"
+            f" that the picture does not cover: {_named(woven, bridging)}"
+        )
+    if thickening.any():
+        beads = _counted(len(necks.first), "place")
+        notes.append(
+            f"{beads} that held by a single bead thickened by {_counted(int(thickening.sum()), 'loop')}:"
+            f" {_named(woven, thickening)}"
+        )
+    else:
+        notes += _told_weak(woven, necks)
+    return WovenPart(woven, int(bridging.sum() + thickening.sum()), tuple(notes))
+
+
+def _told_weak(woven: BoolArray, necks: Necks) -> list[str]:
+    """Return a note on places that hold by a single bead, those by which most loops hang first."""
+    count = len(necks.first)
+    if not count:
+        return []
+    order = np.argsort(-necks.hanging, kind="stable")[:_MOST_NAMED].tolist()
+    names = [
+        "/".join(loop_names(woven, np.isin(np.arange(woven.size), loops).reshape(woven.shape)))
+        for loops in ((necks.first[neck], necks.second[neck]) for neck in order)
+    ]
+    more = f" and {count - len(names)} more" if count > len(names) else ""
+    most = int(necks.hanging.max())
+    return [
+        f"weak: {_counted(count, 'place')} where the piece holds by a single bead, by which up to"
+        f" {_counted(most, 'loop')} hang: {', '.join(names)}{more}; --mend thickens them"
+    ]
+
+
+def _named(woven: BoolArray, which: BoolArray) -> str:
+    """Return the names of loops, as far as there are few enough to read."""
+    names = loop_names(woven, which)
+    more = f" and {len(names) - _MOST_NAMED} more" if len(names) > _MOST_NAMED else ""
+    return ", ".join(names[:_MOST_NAMED]) + more
+
+
+def _listed(sizes: list[int], what: str) -> str:
+    shown = ", ".join(str(size) for size in sizes[:_MOST_SIZES])
+    more = ", ..." if len(sizes) > _MOST_SIZES else ""
+    return f"{shown}{more} {what}{'s' * (sizes != [1])}"
+
+
+def _counted(number: int, what: str) -> str:
+    return f"{number} {what}{'s' * (number != 1)}"

@@ -1,0 +1,100 @@
+"""Where a piece holds by a single bead, and the fewest loops that make it hold better."""
+
+from typing import NamedTuple
+
+import numpy as np
+
+from convert.weave.islands import NONE, SIDES, BoolArray, FloatArray, IntArray, components, neighbours, pairs
+
+# A loop or two at the tip of a shape need not be held by more than a bead.
+_LEAST_PART = 3
+_DISLIKE = 1e-5
+
+
+class Necks(NamedTuple):
+    """Beads by which alone parts of a piece hold together.
+
+    Parameters
+    ----------
+    first, second : ndarray of shape (n,), intp
+        The two loops of each, numbered row by row over the full sheet.
+    side : ndarray of shape (n,), intp
+        Side of the first that faces the second, see `convert.weave.islands.neighbours`.
+    hanging : ndarray of shape (n,), intp
+        Loops of the smaller of the two parts that would come apart.
+    """
+
+    first: IntArray
+    second: IntArray
+    side: IntArray
+    hanging: IntArray
+
+
+def necks_of(woven: BoolArray) -> Necks:
+    """Return the beads by which alone at least three loops hang.
+
+    Parameters
+    ----------
+    woven : ndarray of shape (rows, places), bool
+        Loops that hang together.
+    """
+    first, second, side = pairs(woven)
+    around = neighbours(woven.shape)
+    beside = np.stack([around[first, (side - 1) % SIDES], around[first, (side + 1) % SIDES]])
+    # Two loops with a third beside both hold without their own bead; what is so joined is one block.
+    firm = ((beside != NONE) & woven.ravel()[beside]).any(axis=0)
+    block = components(woven.size, first[firm], second[firm])
+    _, block[woven.ravel()] = np.unique(block[woven.ravel()], return_inverse=True)
+    sizes = np.bincount(block[woven.ravel()])
+    thin = np.flatnonzero(~firm)
+    one, other = block[first[thin]], block[second[thin]]
+    hanging = np.zeros(len(thin), np.intp)
+    for place in range(len(thin)):
+        left = np.arange(len(thin)) != place
+        part = components(len(sizes), one[left], other[left])
+        if part[one[place]] != part[other[place]]:
+            loops = int(sizes[part == part[one[place]]].sum())
+            hanging[place] = min(loops, int(sizes.sum()) - loops)
+    weak = hanging >= _LEAST_PART
+    thin = thin[weak]
+    return Necks(first[thin], second[thin], side[thin], hanging[weak])
+
+
+def mended(woven: BoolArray, necks: Necks, liking: FloatArray) -> BoolArray:
+    """Return the fewest loops to add so that the two loops of every neck have a third beside both.
+
+    Each neck has such a place above and below, or left and right, unless it lies at the edge of the sheet:
+    which of them are taken is a covering of edges by vertices, solved as an integer programme.
+
+    Parameters
+    ----------
+    woven : ndarray of shape (rows, places), bool
+        The loops.
+    necks : Necks
+        Theirs.
+    liking : ndarray of shape (rows, places), float64
+        How much the picture is for a loop, from 0 to 1; of as many loops it chooses.
+    """
+    from scipy.optimize import Bounds, LinearConstraint, milp
+    from scipy.sparse import coo_array
+
+    added = np.zeros(woven.size, bool)
+    around = neighbours(woven.shape)
+    beside = np.stack(
+        [around[necks.first, (necks.side - 1) % SIDES], around[necks.first, (necks.side + 1) % SIDES]], axis=1
+    )
+    neck, which = np.nonzero(beside != NONE)
+    if not len(neck):
+        return added.reshape(woven.shape)
+    loops, number = np.unique(beside[neck, which], return_inverse=True)
+    covers = coo_array((np.ones(len(neck)), (neck, number)), shape=(len(necks.first), len(loops))).tocsr()
+    covers = covers[np.unique(neck)]
+    found = milp(
+        1 + _DISLIKE * (1 - liking.ravel()[loops]),
+        constraints=LinearConstraint(covers, lb=1.0),
+        integrality=np.ones(len(loops)),
+        bounds=Bounds(0, 1),
+        options={"mip_rel_gap": 0.0},
+    )
+    added[loops[np.rint(found.x) > 0]] = True
+    return added.reshape(woven.shape)
