@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 _WORTH_SAYING = 0.02
 _TRIALS = 5
 # A sheet so many times as large as what is asked for is as far as trials go.
-_MOST_LARGER = 2.0
+_MOST_LARGER = 4.0
 AXES = ("width", "height")
 
 # Width and height in mm; None where it is not asked for.

@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 
 from convert.picture.model import Picture
-from convert.picture.sampling import polygon_means
+from convert.picture.sampling import polygon_coverage, polygon_means
 from convert.weave.boxes import box
 from convert.weave.model import FloatArray, Weave
 
@@ -43,7 +43,8 @@ def _to_pixels(picture: Picture, full: Weave, points_mm: FloatArray) -> FloatArr
 def loop_coverage(picture: Picture, fulls: Sequence[Weave]) -> list[FloatArray]:
     """Return for each piece the share of each loop that the picture covers, shape (L,)."""
     corners = [_to_pixels(picture, full, full.loop_corners) for full in fulls]
-    return [coverage for _, coverage in _means(picture, corners)]
+    ends = np.cumsum([len(polygons) for polygons in corners])[:-1]
+    return np.split(polygon_coverage(picture, np.concatenate(corners)), ends)
 
 
 def bead_means(picture: Picture, pieces: Sequence[tuple[Weave, Weave]]) -> list[FloatArray]:

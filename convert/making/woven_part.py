@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from convert.errors import PictureError
-from convert.weave.islands import bridges, islands_of, loop_names
+from convert.weave.islands import bridges, components, islands_of, loop_names
 from convert.weave.necks import Necks, mended, necks_of
 
 # A loop is woven if the picture covers at least half of it.
@@ -127,17 +127,23 @@ def _told_weak(woven: BoolArray, necks: Necks) -> list[str]:
     count = len(necks.first)
     if not count:
         return []
-    order = np.argsort(-necks.hanging, kind="stable")[:_MOST_NAMED].tolist()
-    names = [
-        "/".join(loop_names(woven, np.isin(np.arange(woven.size), loops).reshape(woven.shape)))
-        for loops in ((necks.first[neck], necks.second[neck]) for neck in order)
-    ]
-    more = f" and {count - len(names)} more" if count > len(names) else ""
-    most = int(necks.hanging.max())
+    chain = components(woven.size, necks.first, necks.second)[necks.first]
+    chains = [np.flatnonzero(chain == number) for number in np.unique(chain)]
+    chains.sort(key=lambda places: -int(necks.hanging[places].max()))
+    names = ", ".join(_ends(woven, necks, places) for places in chains[:_MOST_NAMED])
+    more = f" and {len(chains) - _MOST_NAMED} more" if len(chains) > _MOST_NAMED else ""
     return [
         f"weak: {_counted(count, 'place')} where the piece holds by a single bead, by which up to"
-        f" {_counted(most, 'loop')} hang: {', '.join(names)}{more}; --mend thickens them"
+        f" {_counted(int(necks.hanging.max()), 'loop')} hang: {names}{more}; --mend thickens them"
     ]
+
+
+def _ends(woven: BoolArray, necks: Necks, places: NDArray[np.intp]) -> str:
+    """Return between which loops a bead lies, or from which to which loop a chain of such beads runs."""
+    loops, beads = np.unique(np.concatenate([necks.first[places], necks.second[places]]), return_counts=True)
+    ends = loops[beads == 1] if len(places) > 1 else loops
+    names = loop_names(woven, np.isin(np.arange(woven.size), ends).reshape(woven.shape))
+    return "/".join(names) if len(places) == 1 else " to ".join((names[0], names[-1]))
 
 
 def _named(woven: BoolArray, which: BoolArray) -> str:

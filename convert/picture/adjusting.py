@@ -15,7 +15,7 @@ from PIL import Image, ImageEnhance
 
 from convert.colour.lab import srgb_to_lab
 from convert.errors import PictureError, SizeError
-from convert.picture.model import Picture
+from convert.picture.model import ALL, Picture
 from convert.picture.part import Part, part_named
 
 FLIPS = ("across", "down")
@@ -144,6 +144,7 @@ def adjusted(picture: Picture, adjustment: Adjustment, aspect: float | None = No
         alpha=alpha,
         notes=(*picture.notes, note),
         adjustments=(*picture.adjustments, *adjustment.words),
+        kept=picture.kept if adjustment.crop is None else ALL,
     )
 
 

@@ -11,12 +11,11 @@ from convert.colour.lab import srgb_to_lab
 from convert.colour.words import plain_words
 from convert.errors import PictureError
 from convert.picture.model import Picture
-from convert.picture.paper import Border, border_of, ground_of
+from convert.picture.paper import SIDE_PX, Border, border_of, coarser_by, ground_of
 
 AUTO, KEEP = "auto", "keep"
-# A border of which so much is of one colour is plain enough to be spoken of; less will do if it is asked for.
-_PLAIN, _LEAST_PLAIN = 0.85, 0.35
-_LEAST_NAMED = 0.005
+# So much of the border has to be of the ground's colour: of the most frequent one, and of one that is named.
+_LEAST_AUTO, _LEAST_NAMED = 0.35, 0.005
 # Ground that leaves less than the first share of a picture takes all of it; less than the second is none.
 _NOTHING_LEFT, _NOTHING_FOUND = 0.001, 0.001
 # Shares of the picture of which it is worth speaking.
@@ -60,7 +59,7 @@ def without_ground(picture: Picture, wanted: str, *, holes: bool = False) -> Pic
     if wanted == AUTO and _is_cut_out(picture):
         return replace(picture, notes=(*picture.notes, "the ground of the picture is transparent already"))
     border = border_of(picture, None if wanted == AUTO else _lab(_colour(wanted)))
-    if border.share < (_LEAST_PLAIN if wanted == AUTO else _LEAST_NAMED):
+    if border.share < (_LEAST_AUTO if wanted == AUTO else _LEAST_NAMED):
         raise _no_ground(border, wanted, picture)
     drawn = ground_of(border, holes=holes)
     left, name = _share(drawn, border), _word(border)
@@ -73,6 +72,8 @@ def without_ground(picture: Picture, wanted: str, *, holes: bool = False) -> Pic
         raise _no_ground(border, wanted, picture)
     inside = ", holes too" if holes else ""
     note = f"the ground ({name}, {_percent(1 - left)} of the picture{inside}) is left out"
+    if wanted == AUTO and not border.is_plain:
+        note += "; the border is not plain, so look whether it is all of it, or give a mask with --mask"
     return _with_opacity(picture, drawn, note, f"ground ({name}{inside}) left out")
 
 
@@ -80,8 +81,9 @@ def ground_note(picture: Picture) -> str | None:
     """Return what to say of a picture that lies on plain ground; None where it does not."""
     if picture.alpha is not None:
         return None
-    border = border_of(picture)
-    if border.share < _PLAIN:
+    # In a coarser copy: it is looked at in every run, and only the share is wanted.
+    border = border_of(picture, side_px=SIDE_PX // 2)
+    if not border.is_plain:
         return None
     ground = 1 - _share(ground_of(border), border)
     if not _WORTH_SAYING[0] <= ground <= _WORTH_SAYING[1]:
@@ -134,16 +136,44 @@ def masked(picture: Picture, mask: Picture) -> Picture:
 
 
 def _with_opacity(picture: Picture, drawn: NDArray[np.float64], note: str, said: str) -> Picture:
-    """Return a picture with the opacity of a coarse copy."""
+    """Return a picture with the opacity of a coarse copy, its edges free of the ground's colour."""
     coarse = Image.fromarray(np.rint(drawn * 255).astype(np.uint8))
     rows, columns = picture.pixels.shape[:2]
-    factor = -(-max(rows, columns) // max(drawn.shape))
+    factor = coarser_by(picture)
     # The last pixels of the copy may reach out of the picture.
     box = (0.0, 0.0, columns / factor, rows / factor)
     alpha = np.asarray(coarse.resize((columns, rows), Image.Resampling.BILINEAR, box=box))
+    pixels = _without_fringe(picture.pixels, alpha, drawn, factor)
     if picture.alpha is not None:
         alpha = np.minimum(alpha, picture.alpha)
-    return _cut(picture, alpha, [note], said)
+    return _cut(replace(picture, pixels=pixels), alpha, [note], said)
+
+
+def _without_fringe(
+    pixels: NDArray[np.uint8], alpha: NDArray[np.uint8], drawn: NDArray[np.float64], factor: int
+) -> NDArray[np.uint8]:
+    """Return pixels of which those at a soft edge, mixed with ground, have the drawing's colour nearby.
+
+    A bead at the rim may show nothing but such an edge.
+    """
+    from scipy.ndimage import distance_transform_edt, maximum_filter, minimum_filter
+
+    inside = distance_transform_edt(drawn < 1, return_distances=False, return_indices=True)
+    # Pixels of the copy about which opacity is mixed, and of these the pixels of the picture.
+    mixed = np.argwhere(maximum_filter(drawn, 3) > minimum_filter(drawn, 3))
+    last_row, last_column = np.array(alpha.shape) - 1
+    offset = np.arange(factor)
+    row = np.minimum(mixed[:, 0, None, None] * factor + offset[:, None], last_row)
+    column = np.minimum(mixed[:, 1, None, None] * factor + offset, last_column)
+    near_row, near_column = np.minimum(
+        inside[:, *mixed.T] * factor + factor // 2, [[last_row], [last_column]]
+    )
+    place = (row * alpha.shape[1] + column).reshape(len(mixed), -1)
+    # Neither 0 nor 255.
+    cell, pixel = np.nonzero(alpha.ravel()[place] + np.uint8(1) > 1)
+    cleaned = pixels.copy()
+    cleaned.reshape(-1, 3)[place[cell, pixel]] = pixels[near_row, near_column][cell]
+    return cleaned
 
 
 def _cut(picture: Picture, alpha: NDArray[np.uint8], notes: list[str], said: str) -> Picture:

@@ -18,10 +18,9 @@ def trimmed(picture: Picture) -> Picture:
     """Return a picture without margins that show nothing; the same one where there are none."""
     if picture.alpha is None:
         return picture
-    # By parts of a row at a time: `any` over a comparison of all pixels takes longer than decoding them.
-    rows = np.flatnonzero(picture.alpha.max(axis=1) >= _OPAQUE)
-    columns = np.flatnonzero(picture.alpha.max(axis=0) >= _OPAQUE)
-    if not len(rows):
+    rows = np.flatnonzero(picture.alpha.max(axis=1) >= _OPAQUE).tolist()
+    columns = np.flatnonzero(picture.alpha.max(axis=0) >= _OPAQUE).tolist()
+    if not rows:
         return picture
     return _part(picture, slice(rows[0], rows[-1] + 1), slice(columns[0], columns[-1] + 1))
 

@@ -7,6 +7,8 @@ from numpy.typing import NDArray
 
 from convert.errors import PictureError
 
+ALL = (0.0, 0.0, 1.0, 1.0)
+
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Picture:
@@ -45,7 +47,7 @@ class Picture:
     notes: tuple[str, ...] = ()
     adjustments: tuple[str, ...] = ()
     coloured_throughout: bool = False
-    kept: tuple[float, float, float, float] = (0.0, 0.0, 1.0, 1.0)
+    kept: tuple[float, float, float, float] = ALL
 
     def __post_init__(self) -> None:
         pixels, alpha = self.pixels, self.alpha

@@ -21,13 +21,15 @@ FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
 
 # Ground is looked for in at most so many pixels a side, and its colour in a raster so many times coarser.
-_SIDE_PX = 800
+SIDE_PX = 800
 _COARSER = 4
 # Spread of the Gaussian against grain, and of that in whose slopes edges are looked for.
 _SPREAD_PX, _EDGE_SPREAD_PX = 0.8, 1.2
 # Width of the border, as a share of the longer side.
 _BORDER = 0.012
 _BORDER_ROUNDS = 6
+# A border is plain if so much of it is of one colour, which ends at a difference below this.
+_PLAIN, _MOST_PLAIN = 0.85, 9.0
 # Side of the cells of CIELAB in which the border's most frequent colour is looked for.
 _CELL = 5.0
 # How far ground may be from the colour of most of the border: in L*, and in a* and b*.
@@ -48,7 +50,7 @@ _SPECK_PX = 12
 # What is enclosed and smaller than this share of the picture is a highlight, no hole.
 _LEAST_HOLE = 0.0005
 # Over so many pixels a drawing's edge is blurred, by the lens or by compression.
-_BLUR_PX = 3
+_BLUR_PX = 5
 _PIXEL = np.ones((3, 3), bool)
 
 
@@ -82,6 +84,13 @@ class Border:
         return float(self.ground.sum() / self.ring.sum())
 
     @property
+    def is_plain(self) -> bool:
+        """Whether hardly anything of the border is of another colour, and this one is at rest."""
+        if self.share < _PLAIN:
+            return False
+        return _edge(_difference(self.lab[self.ground], self.colour[self.ground])) < _MOST_PLAIN
+
+    @property
     def mean(self) -> FloatArray:
         """The ground's colour at the border, CIELAB, shape (3,); NaN where there is none."""
         return np.asarray(
@@ -89,7 +98,12 @@ class Border:
         )
 
 
-def border_of(picture: Picture, wanted: FloatArray | None = None) -> Border:
+def coarser_by(picture: Picture, side_px: int = SIDE_PX) -> int:
+    """Return how many pixels of a picture there are to one of the copy in which ground is looked for."""
+    return -(-max(picture.pixels.shape[:2]) // side_px)
+
+
+def border_of(picture: Picture, wanted: FloatArray | None = None, side_px: int = SIDE_PX) -> Border:
     """Return what the border of a picture shows of one colour.
 
     Parameters
@@ -98,10 +112,12 @@ def border_of(picture: Picture, wanted: FloatArray | None = None) -> Border:
         The picture; where it is transparent at the border, the border is that of what is shown.
     wanted : ndarray of shape (3,), optional
         The colour, CIELAB, or one near it; without it that of most of the border.
+    side_px : int
+        Most pixels of the longer side of the copy.
     """
     from scipy.ndimage import binary_erosion, gaussian_filter
 
-    small = reduced(picture, -(-max(picture.pixels.shape[:2]) // _SIDE_PX))
+    small = reduced(picture, coarser_by(picture, side_px))
     lab = gaussian_filter(srgb_to_lab(small.pixels), (_SPREAD_PX, _SPREAD_PX, 0))
     shown = np.ones(lab.shape[:2], bool) if small.alpha is None else small.alpha >= 128
     width = max(2, round(_BORDER * max(lab.shape)))

@@ -16,6 +16,9 @@ from convert.settings.weave import BeadLimit, BeadSettings, CopySettings, EdgeSe
 
 DEFAULTS = {
     PictureSettings: {
+        "ground": None,
+        "ground_holes": False,
+        "mask": None,
         "crop": None,
         "rotate": 0.0,
         "flip": None,

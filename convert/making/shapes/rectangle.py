@@ -27,5 +27,4 @@ class Rectangle(Shape):
         width_mm = _WIDTH_MM if nothing_given else self.width_mm
         rows, places = frame.loops(aspect, width_mm=width_mm, height_mm=self.height_mm)
         measures = self.width_mm, self.height_mm
-        frame.check_fewest(rows, places, measures)
         return frame.sheet(rows, places, notes=frame.size_notes(rows, places, measures))

@@ -71,22 +71,23 @@ class Silhouette(SheetMeasures, Shape):
         scale : tuple of float
             How many times as wide and as high as asked for it is to be.
         """
-        plain = scale == (1.0, 1.0)
-        width_mm, height_mm = (
-            self.asked(frame) if not plain or self.across is None else (None, self.height_mm)
-        )
+        width_mm, height_mm = self.asked(frame)
+        across = self.across if scale == (1.0, 1.0) else None
+        if across is not None:
+            width_mm = self.width_mm
         return frame.loops(
             aspect,
             width_mm=None if width_mm is None else width_mm * scale[0],
             height_mm=None if height_mm is None else height_mm * scale[1],
-            across=self.across if plain else None,
+            across=across,
             fit=self.fit,
             direction=self.direction,
         )
 
     def asked(self, frame: "Frame") -> tuple[float | None, float | None]:
         """Return width and height that are asked for in mm; None where it follows from the picture."""
-        if self.across is not None:
+        # A number that is none is refused where loops are counted.
+        if self.across is not None and self.across > 0:
             several = (2, self.across) if self.direction == "across" else (self.across, 2)
             return frame.size_mm(*several, self.direction)[0], self.height_mm
         if (self.width_mm, self.height_mm) == (None, None):

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from convert.making.frame import Frame, Layout
     from convert.picture.model import Picture
 
+_HEIGHT_MM = 20.0
 # Nobody's wrist, neck or waist is longer.
 MOST_WRIST_MM = 2000.0
 
@@ -46,7 +47,7 @@ class Strip(Shape):
     clasp_mm: float = option(
         13.0, "--clasp", "what the closed clasp takes up; 13 if not given.", SIZE, metavar="MM"
     )
-    height_mm: float = option(20.0, "--height", "finished height.", SIZE, metavar="MM")
+    height_mm: float = option(_HEIGHT_MM, "--height", "finished height.", SIZE, metavar="MM")
 
     def fitted(self, frame: "Frame") -> "FittedStrip":
         """Return the strip whose length comes nearest to what closes round the wrist, in whole repeats.
@@ -75,8 +76,9 @@ class Strip(Shape):
     def lay_out(self, frame: "Frame", picture: "Picture | None") -> "Layout":
         """Return the loops of the strip; it takes no measure from a picture."""
         fitted = self.fitted(frame)
-        # A strip may be one loop high.
-        height = frame.size_notes(fitted.rows, fitted.places, (None, self.height_mm))
+        # A strip may be one loop high. What nobody has asked for is not missed.
+        wanted = None if self.height_mm == _HEIGHT_MM else self.height_mm
+        height = frame.size_notes(fitted.rows, fitted.places, (None, wanted))
         notes = [self._sum(fitted, frame.repeat), *height, self._ends()]
         return frame.sheet(fitted.rows, fitted.places, notes=notes)
 
