@@ -100,7 +100,7 @@ class Border:
 
 def coarser_by(picture: Picture, side_px: int = SIDE_PX) -> int:
     """Return how many pixels of a picture there are to one of the copy in which ground is looked for."""
-    return -(-max(picture.pixels.shape[:2]) // side_px)
+    return int(-(-max(picture.pixels.shape[:2]) // side_px))
 
 
 def border_of(picture: Picture, wanted: FloatArray | None = None, side_px: int = SIDE_PX) -> Border:
