@@ -20,6 +20,20 @@ Shape = Sheet | Flower
 SPARE = 0.10
 
 
+@dataclass(frozen=True, slots=True)
+class Wishes:
+    """Loops that somebody wants changed, who could not: they change the thread.
+
+    Parameters
+    ----------
+    drop, add : tuple of str
+        Loops to leave out and to add, by the names that the chart gives them, see `convert.changing.names`.
+    """
+
+    drop: tuple[str, ...] = ()
+    add: tuple[str, ...] = ()
+
+
 @dataclass(frozen=True, eq=False)
 class Pattern:
     """One piece of weaving.
@@ -54,6 +68,8 @@ class Pattern:
         was followed. Read-only.
     unshown : tuple of int
         Beads of the weave at which the picture shows nothing; `wanted` of these is their plain colour.
+    wishes : Wishes
+        Loops to be left out and added when the piece is made anew.
 
     Raises
     ------
@@ -74,6 +90,7 @@ class Pattern:
     currency: str = ""
     wanted: NDArray[np.uint16] | None = None
     unshown: tuple[int, ...] = ()
+    wishes: Wishes = Wishes()
 
     def __post_init__(self) -> None:
         check_spare(self.spare)

@@ -7,6 +7,7 @@ to the same standard as what is computed: the thread path is proven again by the
 
 import itertools
 import json
+from dataclasses import asdict
 from typing import Any
 
 import numpy as np
@@ -15,7 +16,7 @@ from pydantic import ValidationError
 from convert import __version__
 from convert.errors import ConvertError, PatternFileError
 from convert.palette.model import BeadColour, Palette, shown
-from convert.piece.pattern import Pattern, Shape
+from convert.piece.pattern import Pattern, Shape, Wishes
 from convert.piece.pattern_schema import (
     BARE,
     FORMAT,
@@ -78,6 +79,7 @@ def pattern_json(pattern: Pattern) -> str:
         "bead_rows": [of_bead[start:end] for start, end in itertools.pairwise(bounds)],
         "tips": [of_bead[bead] for bead in tips_of(weave).numbers if bead < len(of_bead)],
         **_picture_part(pattern, bounds),
+        **_wishes_part(pattern),
         "thread": {
             **_fields(pattern.supplies),
             "threads": [part.tolist() for part in np.split(plan.passes, plan.new_threads[1:])],
@@ -93,6 +95,13 @@ def _picture_part(pattern: Pattern, bounds: list[int]) -> dict[str, Any]:
     wanted = pattern.wanted.astype(">u2")
     rows = [wanted[start:end].tobytes().hex().upper() for start, end in itertools.pairwise(bounds)]
     return {"wanted": rows, "unshown": list(pattern.unshown)}
+
+
+def _wishes_part(pattern: Pattern) -> dict[str, Any]:
+    """Return the loops to be changed; nothing where there are none."""
+    if pattern.wishes == Wishes():
+        return {}
+    return {"wishes": {name: list(loops) for name, loops in asdict(pattern.wishes).items()}}
 
 
 def _fields(value: BeadSize | Spacing | BeadColour | Supplies) -> dict[str, Any]:
@@ -220,6 +229,7 @@ def _pattern(part: PatternPart, source: str) -> Pattern:
         part.currency,
         _wanted(part, weave, source),
         tuple(part.unshown),
+        Wishes(tuple(part.wishes.drop), tuple(part.wishes.add)),
     )
 
 

@@ -39,6 +39,7 @@ _WANTED = Field(
     description="The light the picture asks of each bead: a text a row of beads, for each bead four"
     " hexadecimal digits each of red, green and blue, encoded sRGB."
 )
+LoopName = Annotated[str, Field(max_length=40), AfterValidator(_one_line)]
 _UNSHOWN = Field(description="Beads at which the picture shows nothing, numbered row by row from 0.")
 
 
@@ -116,6 +117,17 @@ class ThreadPart(_Part):
     threads: Annotated[list[Annotated[list[int], Field(min_length=1)]], Field(min_length=1)]
 
 
+class WishesPart(_Part):
+    """Loops to leave out and to add when the piece is redrawn.
+
+    They are named as the chart names them, ``row.place``. Row 0 lies before row 1 and place 0 before place 1,
+    and numbers below 0 further out.
+    """
+
+    drop: list[LoopName] = []
+    add: list[LoopName] = []
+
+
 class PatternPart(_Part):
     """A combweave pattern."""
 
@@ -136,6 +148,7 @@ class PatternPart(_Part):
     tips: list[str] = []
     wanted: Annotated[list[Annotated[str, Field(pattern=r"^[0-9A-Fa-f]+$")]] | None, _WANTED] = None
     unshown: Annotated[list[Annotated[int, Field(ge=0)]], _UNSHOWN] = []
+    wishes: WishesPart = WishesPart()
     thread: ThreadPart
 
 

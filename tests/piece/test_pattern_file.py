@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 import convert
 from convert.errors import PatternFileError
 from convert.palette.model import RANGES, BeadColour, Palette
-from convert.piece.pattern import Pattern
+from convert.piece.pattern import Pattern, Wishes
 from convert.piece.pattern_file import parse_pattern, pattern_json
 from convert.piece.pattern_schema import pattern_schema
 from convert.thread.planner import plan_thread
@@ -184,6 +184,25 @@ def test_faults_in_what_the_picture_asks_are_named(change, message):
     with pytest.raises(PatternFileError, match=message) as refused:
         parse_pattern(json.dumps(value), "test")
     assert "\n" not in str(refused.value)
+
+
+def test_wishes_are_kept_and_are_not_there_where_there_are_none():
+    pattern = replace(make_pattern(), wishes=Wishes(("1.2", "4.3"), ("0.2",)))
+    value = json.loads(pattern_json(pattern))
+    assert value["wishes"] == {"drop": ["1.2", "4.3"], "add": ["0.2"]}
+    assert parse_pattern(json.dumps(value), "test").wishes == pattern.wishes
+    assert "wishes" not in json.loads(pattern_json(make_pattern()))
+    del value["wishes"]["drop"]
+    assert parse_pattern(json.dumps(value), "test").wishes == Wishes(add=("0.2",))
+
+
+@pytest.mark.parametrize(
+    "odd", [{"drop": [2.5]}, {"drop": ["a\nb"]}, {"add": ["1" * 41]}, {"turn": []}, ["2.5"]]
+)
+def test_impossible_wishes_are_refused(odd):
+    value = json.loads(pattern_json(make_pattern())) | {"wishes": odd}
+    with pytest.raises(PatternFileError, match="test: wishes"):
+        parse_pattern(json.dumps(value), "test")
 
 
 def test_spare_and_currency_are_kept():
