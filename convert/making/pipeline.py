@@ -149,6 +149,8 @@ def woven(
         options.currency,
         None if painting.nearest is None else encode_to_16_bits(painting.wanted),
         painting.unshown,
+        path=options.path,
+        start=options.start,
     )
     return Result(
         pattern,

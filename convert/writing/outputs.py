@@ -39,14 +39,11 @@ class Job:
         The proof of its thread path.
     booklet : BookletSettings
         How the booklet is printed.
-    backing : str
-        Colour of what the piece lies on in the preview, ``#RRGGBB``.
     """
 
     pattern: Pattern
     report: ThreadReport
     booklet: BookletSettings = field(default_factory=BookletSettings)
-    backing: str = "#FFFFFF"
 
     @cached_property
     def scene(self) -> Scene:
@@ -83,7 +80,7 @@ OUTPUTS = (
     Output(
         "preview.png",
         "Drawing the chart",
-        lambda job: write_preview(job.scene.piece, backing=parse_hex(job.backing)),
+        lambda job: write_preview(job.scene.piece, backing=parse_hex(job.pattern.outlook.backing)),
     ),
     Output("steps.png", "Drawing the chart", lambda job: write_steps_png(step_sheet(job.order))),
     Output("chart.svg", "Drawing the chart", lambda job: write_svg(job.large_scene)),

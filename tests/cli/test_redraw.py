@@ -94,7 +94,8 @@ def test_a_bead_for_the_worse_raises_the_difference(folder):
     worse = proven(replace(pattern, bead_colour=colours))
     assert worse.difference > made.difference + 10 / pattern.weave.beads
     assert worse.comparison.chosen.seen > made.comparison.chosen.seen
-    assert worse.comparison.nearest is None
+    assert (worse.before, worse.colours_reason) == (pattern.figures, None)
+    assert worse.comparison.nearest.seen == pattern.figures.nearest.seen
 
 
 def test_beads_that_show_nothing_are_not_judged(folder):

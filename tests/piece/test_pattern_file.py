@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 import convert
 from convert.errors import PatternFileError
 from convert.palette.model import RANGES, BeadColour, Palette
-from convert.piece.pattern import Pattern, Wishes
+from convert.piece.about import Wishes
+from convert.piece.pattern import Pattern
 from convert.piece.pattern_file import parse_pattern, pattern_json
 from convert.piece.pattern_schema import pattern_schema
 from convert.thread.planner import plan_thread
