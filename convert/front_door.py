@@ -26,7 +26,7 @@ from convert.palette.resources import DEFAULT_PALETTE, palette_path
 from convert.picture.adjusting import Adjustment, adjusted, crop_named
 from convert.picture.model import Picture as Picture
 from convert.picture.reading import read_picture as read_picture
-from convert.piece.about import Figures, Outlook
+from convert.piece.about import Figures, Imprint, Outlook
 from convert.piece.pattern import Pattern
 from convert.piece.pattern_reading import read_pattern_file
 from convert.settings.output import BookletSettings as BookletSettings
@@ -102,7 +102,9 @@ def make_panel(
     shape = Silhouette.of(options)
     chooser = PayingColours(options, options.view_distance_m)
     source = FromPicture(shown, chooser=chooser)
-    result = make(shown.name, shape, source, palette, options, progress=progress)
+    title = options.title or shown.name
+    title = options.title or title
+    result = make(title, shape, source, palette, options, progress=progress)
     progress("Judging the colours")
     lost = lost_detail(shown, palette, options, result)
     return _made(result, options, lost)
@@ -295,7 +297,8 @@ def aspect_of(width_mm: float | None, height_mm: float | None) -> float | None:
 def _made(result: Result, options: PanelOptions | MotifOptions, notes: tuple[str, ...] = ()) -> Made:
     """Return a piece that has been made, judged as its file will be."""
     outlook = Outlook(options.backing, options.view_distance_m)
-    pattern = replace(result.pattern, outlook=outlook)
+    imprint = Imprint(options.maker or "", options.licence or "", options.year)
+    pattern = replace(result.pattern, outlook=outlook, imprint=imprint)
     difference, comparison = judge(pattern, result.nearest)
     learnt = result.gap, result.reason
     if difference is not None and comparison is not None:

@@ -23,7 +23,9 @@ class PieceOptions(
 
 
 @dataclass(frozen=True, kw_only=True)
-class PanelOptions(ImprintSettings, BackingSettings, ViewSettings, PictureSettings, SheetMeasures, PieceOptions):
+class PanelOptions(
+    ImprintSettings, BackingSettings, ViewSettings, PictureSettings, SheetMeasures, PieceOptions
+):
     """What may be chosen for a panel; see ``combweave panel --help`` for each."""
 
 

@@ -21,13 +21,11 @@ def one_line(flag: str, text: str, most: int) -> str:
     """
     blanks = "".join(" " if unicodedata.category(letter) == "Zs" else letter for letter in text)
     line = " ".join(part for part in blanks.split(" ") if part)
-    for place, letter in enumerate(text, 1):
-        if not letter.isprintable() and unicodedata.category(letter) != "Zs":
-            raise OutputError(
-                f"{flag} has a character that cannot be printed (U+{ord(letter):04X}), the {place}. of"
-                f" {len(text)}",
-                "type it anew in one line of letters, digits and signs",
-            )
+    if odd := next((letter for letter in line if not letter.isprintable()), ""):
+        raise OutputError(
+            f"{flag} has a character that cannot be printed (U+{ord(odd):04X})",
+            "type it anew in one line of letters, digits and signs",
+        )
     if len(line) > most:
         raise OutputError(f"{flag} is at most {most} letters long, not {len(line)}", "shorten it")
     return line
@@ -51,7 +49,11 @@ class ImprintSettings(Settings):
         metavar="TEXT",
     )
     maker: str | None = option(
-        None, "--maker", "Who designed it: on chart, cover and page, and in every file.", OUTPUT, metavar="TEXT"
+        None,
+        "--maker",
+        "Who designed it: on chart, cover and page, and in every file.",
+        OUTPUT,
+        metavar="TEXT",
     )
     licence: str | None = option(
         None,
