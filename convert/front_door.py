@@ -1,9 +1,13 @@
 """Whole pieces of work in one call each: what the commands do, without the command line."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+from convert.changing.change_file import Recolour
+from convert.changing.change_file import read_changes as read_changes
+from convert.changing.changing import changed
 from convert.errors import ConvertError as ConvertError
 from convert.judging.afar import Comparison, beside_nearest, check_view, figures_of, judge
 from convert.judging.colour_ladder import PayingColours
@@ -29,6 +33,7 @@ from convert.picture.reading import read_picture as read_picture
 from convert.piece.about import Figures, Imprint, Outlook
 from convert.piece.pattern import Pattern
 from convert.piece.pattern_reading import read_pattern_file
+from convert.settings.changes import ChangeOptions as ChangeOptions
 from convert.settings.output import BookletSettings as BookletSettings
 from convert.settings.picture import PictureSettings
 from convert.thread.verifier import ThreadReport, verify
@@ -234,6 +239,38 @@ def proven(pattern: Pattern, notes: tuple[str, ...] = ()) -> Made:
     return Made(pattern, thread, notes, difference, comparison, before=before)
 
 
+def change_pattern(
+    made: Made,
+    options: ChangeOptions | None = None,
+    changes: Sequence[Recolour] = (),
+    *,
+    progress: Progress = unheard,
+) -> Made:
+    """Return a piece with beads of other colours, loops dropped and added, or another title.
+
+    Parameters
+    ----------
+    made : Made
+        The piece, see `read_pattern`. All names are those of its chart.
+    options : ChangeOptions, optional
+        What is to be changed; without them only what is marked in the file is carried out.
+    changes : sequence of Recolour, optional
+        More beads of other colours, see `convert.read_changes`.
+    progress : callable, optional
+        Is told the name of each stage as it begins.
+
+    Raises
+    ------
+    ChangeError, SizeError
+        There is no such bead, loop or colour, or the piece would fall apart.
+    ThreadPathError
+        The thread cannot be planned for the new shape.
+    """
+    before = replace(made.pattern, figures=made.before or made.pattern.figures)
+    pattern, done = changed(before, options or ChangeOptions(), changes, progress)
+    return proven(pattern, (*made.notes, *done))
+
+
 def write_outputs(
     made: Made,
     folder: Path | str,
@@ -271,7 +308,13 @@ def write_outputs(
 def summary(made: Made) -> dict[str, Any]:
     """Return the figures of a piece as plain values, lengths in mm, see ``combweave panel --json``."""
     figures = summary_json(
-        made.pattern, made.thread, made.difference, made.comparison, made.colours_gap, made.colours_reason
+        made.pattern,
+        made.thread,
+        made.difference,
+        made.comparison,
+        made.colours_gap,
+        made.colours_reason,
+        made.before,
     )
     return {**figures, "notes": [*made.notes, *made.thread.warnings]}
 
