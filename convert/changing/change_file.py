@@ -9,6 +9,7 @@ from convert.palette.text_file import decoded, read_bytes
 
 _BEAD = {"bead", "beads", "place", "where", "loop"}
 _COLOUR = {"colour", "color", "code"}
+_PLAIN_COLUMNS = 2
 _AS = "give a CSV file with the columns bead and colour, such as 2.5/3.4 and RU3"
 
 
@@ -48,34 +49,39 @@ def read_changes(source: Path | str) -> tuple[Recolour, ...]:
     try:
         data = read_bytes(Path(source), name, "file of changes", "a CSV file")
         text, _ = decoded(data, name)
-        tables = [list(raw_rows(text, separator, name)) for separator in SEPARATORS]
     except PaletteError as error:
         raise ChangeError(str(error), _AS) from error
-    # The separator that parts the first row.
-    rows = max(
-        ([(line, cells) for line, cells, _ in table if any(map(str.strip, cells))] for table in tables),
-        key=lambda rows: len(rows[0][1]) if rows else 0,
-    )
-    if not rows:
-        raise ChangeError(f"{name} is empty", _AS)
-    head = [cell.strip().casefold() for cell in rows[0][1]]
+    rows = _rows(text, name)
+    first, head = rows[0][0], [cell.casefold() for cell in rows[0][1]]
     bead, colour = (
-        next((i for i, cell in enumerate(head) if cell in words), -1) for words in (_BEAD, _COLOUR)
+        next((place for place, cell in enumerate(head) if cell in words), None) for words in (_BEAD, _COLOUR)
     )
-    if (bead < 0) != (colour < 0) or (bead < 0 and len(head) != 2):
-        raise ChangeError(
-            f"{name}, line {rows[0][0]}: {len(head)} columns, of which none is bead and colour", _AS
-        )
-    if bead < 0:
-        bead, colour = 0, 1
-    else:
+    if bead is not None and colour is not None:
         rows = rows[1:]
+    elif bead is None and colour is None and len(head) == _PLAIN_COLUMNS:
+        bead, colour = range(_PLAIN_COLUMNS)
+    else:
+        raise ChangeError(f"{name}, line {first}: this is not a bead and its colour", _AS)
     if not rows:
         raise ChangeError(f"{name} has a header but no bead", _AS)
+    # A row that is too short lacks what it lacks; that is told with the rest.
+    width = max(bead, colour) + 1
+    padded = ((line, cells + [""] * (width - len(cells))) for line, cells in rows)
+    return tuple(Recolour(f"{name}, line {line}", cells[bead], cells[colour]) for line, cells in padded)
 
-    def cell(cells: list[str], place: int) -> str:
-        return cells[place].strip() if place < len(cells) else ""
 
-    return tuple(
-        Recolour(f"{name}, line {line}", cell(cells, bead), cell(cells, colour)) for line, cells in rows
-    )
+def _rows(text: str, name: str) -> list[tuple[int, list[str]]]:
+    """Return line and cells of each row that is not blank, by the separator that parts the first row."""
+    found: list[list[tuple[int, list[str]]]] = []
+    fault: PaletteError | None = None
+    for separator in SEPARATORS:
+        try:
+            rows = [
+                (line, [cell.strip() for cell in cells]) for line, cells, _ in raw_rows(text, separator, name)
+            ]
+            found.append([(line, cells) for line, cells in rows if any(cells)])
+        except PaletteError as error:
+            fault = fault or error
+    if not any(found):
+        raise ChangeError(str(fault or f"{name} is empty"), _AS) from fault
+    return max(found, key=lambda rows: len(rows[0][1]))

@@ -9,7 +9,7 @@ from convert.changing.faults import Faults
 from convert.changing.finding import Finder
 from convert.changing.loops import Reshaped, reshaped
 from convert.instructions.places import Places
-from convert.piece.about import NO_WISHES, Figures, Imprint, Wishes
+from convert.piece.about import NO_WISHES, Imprint, Wishes
 from convert.piece.pattern import Pattern
 from convert.settings.changes import ChangeOptions
 from convert.settings.imprint import ImprintSettings
@@ -27,7 +27,7 @@ def changed(
 ) -> tuple[Pattern, tuple[str, ...]]:
     """Return a piece as somebody wants it changed, and what was done, in words.
 
-    All names are those of the chart before the change.
+    All names are those of the chart before the change; only beads of loops that are added come after it.
 
     Parameters
     ----------
@@ -45,31 +45,27 @@ def changed(
     ChangeError, SizeError, ThreadPathError
         It cannot be changed so.
     """
-    notes: list[str] = []
-    first = (1, 1)
     wishes = NO_WISHES if options.leave_marked else pattern.wishes
     drop = _each("--drop", options.drop) + [(MARKED, loop) for loop in wishes.drop]
     add = _each("--add", options.add) + [(MARKED, loop) for loop in wishes.add]
+    asked = (*listed, *asked_on_the_line(options.colours))
+    notes: list[str] = []
+    if options.swap or asked:
+        progress("Changing colours")
+    pattern, count, later = _coloured(pattern, options.swap, asked, may_come=bool(add))
     if drop or add:
         progress("Laying out loops")
         found = reshaped(pattern, drop, add)
         notes += _told(found, wishes)
-        first, pattern = found.first, found.pattern
+        pattern, more, _ = _coloured(found.pattern, (), later, first=found.first)
+        count += more
         progress("Planning the thread")
-        plan = plan_thread(
-            pattern.weave,
-            path=pattern.path,
-            start=pattern.start,
-            edge=pattern.edge,
-            supplies=pattern.supplies,
-        )
-        pattern = replace(pattern, thread=plan, figures=_of_another_shape(pattern))
+        pattern = _threaded(pattern)
+    if options.swap or asked:
+        beads = "no bead is" if not count else "1 bead is" if count == 1 else f"{count:,} beads are"
+        notes.append(f"{beads} of another colour than before")
     if not options.leave_marked:
         pattern = replace(pattern, wishes=NO_WISHES)
-    if options.swap or listed or options.colours:
-        progress("Changing colours")
-        pattern, note = _coloured(pattern, options, listed, first)
-        notes.append(note)
     return _signed(pattern, options), tuple(notes)
 
 
@@ -80,24 +76,34 @@ def _each(flag: str, words: Sequence[str]) -> list[tuple[str, str]]:
 
 
 def _coloured(
-    pattern: Pattern, options: ChangeOptions, listed: Sequence[Recolour], first: tuple[int, int]
-) -> tuple[Pattern, str]:
+    pattern: Pattern,
+    swaps: Sequence[str],
+    asked: Sequence[Recolour],
+    *,
+    may_come: bool = False,
+    first: tuple[int, int] = (1, 1),
+) -> tuple[Pattern, int, list[Recolour]]:
+    """Return a piece with beads of other colours, how many these are, and which may come with new loops."""
+    later: list[Recolour] = []
+    if not (swaps or asked):
+        return pattern, 0, later
     places = Places(pattern.weave, in_rows=isinstance(pattern.shape, Sheet), first=first)
     finder = Finder(places, pattern.weave, len(pattern.bead_colour))
     faults = Faults()
-    asked = (*listed, *asked_on_the_line(options.colours))
-    colour = recoloured(pattern, options.swap, asked, finder, faults)
+    colour = recoloured(pattern, swaps, asked, finder, faults, later if may_come else None)
     faults.raise_any()
-    count = int((colour != pattern.bead_colour).sum())
-    beads = "no bead is" if not count else "1 bead is" if count == 1 else f"{count:,} beads are"
-    return replace(pattern, bead_colour=colour), f"{beads} of another colour than before"
+    return replace(pattern, bead_colour=colour), int((colour != pattern.bead_colour).sum()), later
 
 
-def _of_another_shape(pattern: Pattern) -> Figures | None:
-    """Return the figures of a piece from before its shape changed, but for what only that shape had."""
-    if pattern.figures is None:
-        return None
-    return replace(pattern.figures, nearest=None, colours_gap=None, colours_reason=None)
+def _threaded(pattern: Pattern) -> Pattern:
+    """Return a piece of a new shape with its thread, and without the figures that only its old shape had."""
+    plan = plan_thread(
+        pattern.weave, path=pattern.path, start=pattern.start, edge=pattern.edge, supplies=pattern.supplies
+    )
+    figures = pattern.figures
+    if figures is not None:
+        figures = replace(figures, nearest=None, colours_gap=None, colours_reason=None)
+    return replace(pattern, thread=plan, figures=figures)
 
 
 def _told(found: Reshaped, wishes: Wishes) -> list[str]:

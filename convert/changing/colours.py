@@ -23,7 +23,12 @@ def asked_on_the_line(words: Sequence[str]) -> tuple[Recolour, ...]:
 
 
 def recoloured(
-    pattern: Pattern, swaps: Sequence[str], beads: Sequence[Recolour], finder: Finder, faults: Faults
+    pattern: Pattern,
+    swaps: Sequence[str],
+    beads: Sequence[Recolour],
+    finder: Finder,
+    faults: Faults,
+    later: list[Recolour] | None = None,
 ) -> NDArray[np.int32]:
     """Return the entry of the palette of each bead, tips included, after a change of colours.
 
@@ -41,6 +46,8 @@ def recoloured(
         The names of its beads.
     faults : Faults
         Where to note what is wrong.
+    later : list of Recolour, optional
+        Where to keep beads that are not there but may be once loops are added; without it they are wrong.
     """
     colour = pattern.bead_colour.copy()
     for text in swaps:
@@ -53,7 +60,13 @@ def recoloured(
                 raise ChangeError(
                     f"{'the bead' if asked.colour else 'the colour'} is missing", HOW_BEADS_ARE_NAMED
                 )
-            chosen = finder.beads(asked.bead)
+            try:
+                chosen = finder.beads(asked.bead)
+            except ChangeError:
+                if later is None:
+                    raise
+                later.append(asked)
+                continue
             colour[chosen] = [entries.find(asked.colour, bead) for bead in chosen]
     return colour
 
