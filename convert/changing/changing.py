@@ -119,11 +119,11 @@ def _told(found: Reshaped, wishes: Wishes) -> list[str]:
         notes.append(
             "beads of added loops have colours of those about them and are not judged by the picture"
         )
-    for called, what in zip(found.first, ("row {}", "loop {} of a row"), strict=True):
+    for called, what in zip(found.first, ("row", "place"), strict=True):
         if called != 1:
-            before = max(called, 1)
-            now = what.format(before + 1 - called)
-            notes.append(f"loops are counted anew: {what.format(before)} of the chart before is {now} now")
+            was = max(called, 1)
+            now = was + 1 - called
+            notes.append(f"{what}s are counted anew: {what} {was} of the chart before is {what} {now} now")
     return notes
 
 

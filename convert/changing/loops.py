@@ -83,6 +83,10 @@ def reshaped(pattern: Pattern, drop: Iterable[tuple[str, str]], add: Iterable[tu
     added = _asked(add, shape.woven, origin, faults, there=False)
     faults.raise_any()
     woven, moved = _grown(shape.woven, added, one_size=pattern.weave.one_size)
+    if getattr(shape, "joined", False) and woven.shape[1] != shape.woven.shape[1]:
+        raise ChangeError(
+            "a band that is woven together has no ends to add loops to", "add loops along its edges"
+        )
     before = woven.copy()
     woven[tuple((dropped + moved).T)] = False
     woven[tuple((added + moved).T)] = True

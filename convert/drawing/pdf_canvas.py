@@ -90,9 +90,10 @@ class PdfCanvas:
         )
         # The typeface keeps the letters in use with the document; the annotations leave it out.
         self._document = self._canvas._doc  # type: ignore[attr-defined]
-        self._canvas.setTitle(printable(title))
-        self._canvas.setSubject(printable(subject))
-        self._canvas.setAuthor(printable(author))
+        # No typeface is asked for what only lists of files show.
+        self._canvas.setTitle(plain(title))
+        self._canvas.setSubject(plain(subject))
+        self._canvas.setAuthor(plain(author))
         self._canvas.setCreator("combweave")
         self._canvas.setViewerPreference(*_NO_SCALING)
         self._canvas.setViewerPreference("DisplayDocTitle", "true")

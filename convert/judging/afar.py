@@ -133,8 +133,7 @@ def figures_of(
     """Return the figures of a piece as its file keeps them, rounded; parameters as of `Figures`."""
     chosen = _looks(comparison.chosen)
     nearest = chosen if comparison.nearest is None else _looks(comparison.nearest)
-    rounded = None if gap is None else round(gap, 6)
-    return Figures(round(difference, _DECIMALS), chosen, nearest, rounded, reason)
+    return Figures(round(difference, _DECIMALS), chosen, nearest, gap, reason)
 
 
 def beside_nearest(comparison: Comparison, before: Figures) -> Comparison:
