@@ -55,6 +55,8 @@ class Pattern:
         was followed. Read-only.
     unshown : tuple of int
         Beads of the weave at which the picture shows nothing; `wanted` of these is their plain colour.
+    finish : str
+        What is sewn to it in the end, one of `convert.piece.finishing.FINISHES`.
     wishes : Wishes
         Loops to be left out and added when the piece is made anew.
     path, start : str
@@ -85,6 +87,7 @@ class Pattern:
     currency: str = ""
     wanted: NDArray[np.uint16] | None = None
     unshown: tuple[int, ...] = ()
+    finish: str = "none"
     wishes: Wishes = NO_WISHES
     path: str = "steady"
     start: str = "corner"

@@ -72,6 +72,7 @@ def pattern_json(pattern: Pattern) -> str:
         "adjustments": list(pattern.adjustments),
         "spare": pattern.spare,
         "currency": pattern.currency,
+        "finish": pattern.finish,
         "view": {"backing": pattern.outlook.backing, "distance_m": pattern.outlook.view_distance_m},
         **({} if pattern.figures is None else {"figures": asdict(pattern.figures)}),
         "core": _fields(pattern.weave.sizes[0]),
@@ -237,12 +238,13 @@ def _pattern(part: PatternPart, source: str) -> Pattern:
         part.currency,
         _wanted(part, weave, source),
         tuple(part.unshown),
-        Wishes(tuple(part.wishes.drop), tuple(part.wishes.add)),
-        part.thread.path,
-        part.thread.start,
-        Imprint(part.maker, part.licence, part.year),
-        Outlook(part.view.backing, part.view.distance_m),
-        _figures(part.figures),
+        part.finish,
+        wishes=Wishes(tuple(part.wishes.drop), tuple(part.wishes.add)),
+        path=part.thread.path,
+        start=part.thread.start,
+        imprint=Imprint(part.maker, part.licence, part.year),
+        outlook=Outlook(part.view.backing, part.view.distance_m),
+        figures=_figures(part.figures),
     )
 
 

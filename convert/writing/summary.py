@@ -4,9 +4,11 @@ import math
 from dataclasses import asdict, astuple
 from typing import Any
 
+from convert.instructions.finishing import needed
 from convert.judging.afar import Comparison, Judgement
 from convert.palette.money import money
 from convert.piece.about import Figures, Looks
+from convert.piece.finishing import finishing
 from convert.piece.materials import Material, finished_size, materials, spare_told, total_cost
 from convert.piece.pattern import Pattern
 from convert.thread.verifier import ThreadReport
@@ -64,6 +66,8 @@ def summary_facts(
             + _of_the_list(priced, len(rows))
         )
     facts |= _thread_facts(pattern, report)
+    if (finish := finishing(pattern)) is not None:
+        facts["To finish"] = f"{needed(finish)}{', for each piece' if copies > 1 else ''}"
     if difference is not None:
         told = _since(None if before is None else before.colour_difference, difference, ".1f")
         facts["Colour difference"] = f"{told} on average (CIEDE2000; about 1 is just visible)"
@@ -196,6 +200,7 @@ def summary_json(
     size = finished_size(pattern)
     rows = materials(pattern)
     used = total_cost(row.cost_used for row in rows)
+    finish = finishing(pattern)
     return {
         "title": pattern.title,
         **asdict(pattern.imprint),
@@ -216,6 +221,8 @@ def summary_json(
         "currency": pattern.costs_in,
         "thread_mm": round(report.length_mm * pattern.copies, 1),
         "threads": report.threads * pattern.copies,
+        "finish": pattern.finish,
+        "finish_thread_mm": 0.0 if finish is None else round(finish.thread_mm * pattern.copies, 1),
         "passes": report.passes * pattern.copies,
         "least_passes": report.bound * pattern.copies,
         "most_passes_in_a_bead": report.most_passes,
