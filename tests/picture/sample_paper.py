@@ -1,4 +1,4 @@
-"""Makes the sample ``sample_images/heron-on-paper.jpg``: the heron drawn on pale blue paper, in falling light.
+"""Makes the sample ``sample_images/heron-on-paper.jpg``: the heron on pale blue paper in falling light.
 
 Run by hand: ``python -m tests.picture.sample_paper``.
 """

@@ -49,6 +49,11 @@ class Strip(Shape):
     )
     height_mm: float = option(_HEIGHT_MM, "--height", "finished height.", SIZE, metavar="MM")
 
+    @property
+    def finish(self) -> str:
+        """A clasp, or where there is room for none the ends sewn together."""
+        return "clasp" if self.clasp_mm else "sewn"
+
     def fitted(self, frame: "Frame") -> "FittedStrip":
         """Return the strip whose length comes nearest to what closes round the wrist, in whole repeats.
 
@@ -79,7 +84,7 @@ class Strip(Shape):
         # A strip may be one loop high. What nobody has asked for is not missed.
         wanted = None if self.height_mm == _HEIGHT_MM else self.height_mm
         height = frame.size_notes(fitted.rows, fitted.places, (None, wanted))
-        notes = [self._sum(fitted, frame.repeat), *height, self._ends()]
+        notes = [self._sum(fitted, frame.repeat), *height]
         return frame.sheet(fitted.rows, fitted.places, notes=notes)
 
     def _sum(self, fitted: "FittedStrip", repeat: int) -> str:
@@ -108,12 +113,3 @@ class Strip(Shape):
                     f"the {name} is 0 mm or more, not {measure:g}", f"leave --{name} out if unsure"
                 )
         return self.wrist_mm
-
-    def _ends(self) -> str:
-        """Return how a strip is closed. Common practice, no source."""
-        if self.clasp_mm:
-            return (
-                "the ends do not meet: sew half of a clasp to the rim beads at the middle of each end,"
-                " passing through them three or four times with a thread of its own (common practice)"
-            )
-        return "with no clasp the ends fit into each other: sew them together bead to bead (common practice)"
