@@ -42,25 +42,60 @@ class _Trial(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class _Wish:
-    """What is asked for, and how near a size is to it."""
+class Wish:
+    """A size that is asked for, and how near another one is to it.
+
+    Parameters
+    ----------
+    asked : tuple of float or None
+        Width and height in mm; None where it is not asked for.
+    inside : bool
+        Whether the piece is to lie inside both, which only one of its sides then meets.
+    """
 
     asked: Asked
-    inside: bool
+    inside: bool = False
 
     def shares(self, size: Size) -> list[float | None]:
-        """Return width and height as shares of those asked for; inside of both the larger one counts."""
+        """Return width and height as shares of those asked for; None where they do not count."""
         shares = [
-            None if asked is None else found / asked for asked, found in zip(self.asked, size, strict=True)
+            None if wanted is None else found / wanted for wanted, found in zip(self.asked, size, strict=True)
         ]
         if self.inside:
-            larger = max(share for share in shares if share is not None)
-            return [larger if share is not None else None for share in shares]
+            most = max(share for share in shares if share is not None)
+            shares = [share if share == most else None for share in shares]
         return shares
 
     def miss(self, size: Size) -> float:
         """Return by what share a size is off at most."""
         return max(abs(share - 1) for share in self.shares(size) if share is not None)
+
+    def notes(self, size: Size, others: list[Size]) -> list[str]:
+        """Return what to say of a size that is off by more than a fiftieth.
+
+        Parameters
+        ----------
+        size : tuple of float
+            Width and height that are woven.
+        others : list of tuple of float
+            Other sizes that can be woven.
+        """
+        said = []
+        for axis, share in enumerate(self.shares(size)):
+            wanted = self.asked[axis]
+            if share is None or wanted is None or abs(share - 1) <= _WORTH_SAYING:
+                continue
+            # On the other side of what is asked for.
+            beyond = [other[axis] for other in others if (other[axis] < wanted) == (share > 1)]
+            if beyond:
+                beyond = [max(beyond) if share > 1 else min(beyond)]
+            nearest = [f"{length:.1f}" for length in sorted([size[axis], *beyond])]
+            said.append(
+                f"a {AXES[axis]} of {wanted:g} mm was asked for; the nearest that can be woven"
+                f" {'is' if len(nearest) == 1 else 'are'} {' and '.join(nearest)} mm,"
+                f" and it is {size[axis]:.1f} mm"
+            )
+        return said
 
 
 def fitted(frame: "Frame", shape: "Silhouette", picture: Picture) -> "Layout":
@@ -84,26 +119,20 @@ def fitted(frame: "Frame", shape: "Silhouette", picture: Picture) -> "Layout":
     """
     whole = shape.full(frame, picture.aspect)
     asked = shape.asked(frame)
-    wish = _Wish(asked, shape.fit == "contain" and None not in asked)
-    trials = _trials(frame, shape, picture, whole, wish)
-    best = min(trials, key=lambda trial: wish.miss(trial.size_mm))
+    inside = shape.fit == "contain" and None not in asked
+    trials = _trials(frame, shape, picture, whole, Wish(asked, inside))
+    best = min(trials, key=lambda trial: Wish(asked, inside).miss(trial.size_mm))
     part = woven_part(best.coverage, shape.islands, mend=shape.mend)
     size = _size_mm(best.whole.full, part.woven)
-    sizes = [trial.size_mm for trial in trials]
-    if shape.across is None:
-        said = size_notes(asked, size, sizes, inside=wish.inside)
-    else:
-        loops = _loops_across(frame, size, shape.direction)
-        said = (
-            []
-            if loops == shape.across
-            else [f"{shape.across} loops from left to right were asked for; {loops} come nearest"]
-        )
+    # What nobody has asked for is not missed.
+    said = Wish((shape.width_mm, shape.height_mm), inside).notes(size, [trial.size_mm for trial in trials])
+    if shape.across is not None and (loops := _loops_across(frame, size, shape.direction)) != shape.across:
+        said.append(f"{shape.across} loops from left to right were asked for; {loops} come nearest")
     return frame.part(best.whole, part.woven, (*part.notes, *said), added=part.added > 0)
 
 
 def _trials(
-    frame: "Frame", shape: "Silhouette", picture: Picture, whole: "Layout", wish: _Wish
+    frame: "Frame", shape: "Silhouette", picture: Picture, whole: "Layout", wish: Wish
 ) -> list[_Trial]:
     """Return sheets tried, each as much larger or smaller as what was woven of the one before was off."""
     found: dict[tuple[int, ...], _Trial] = {}
@@ -119,7 +148,11 @@ def _trials(
                 raise
             break
         found[key] = trial
-        for axis, share in enumerate(wish.shares(trial.size_mm)):
+        shares = wish.shares(trial.size_mm)
+        if wish.inside:
+            # Both sides of what it is to lie in, or the other one would hold it back.
+            shares = [share or other for share, other in zip(shares, shares[::-1], strict=True)]
+        for axis, share in enumerate(shares):
             if share is not None:
                 scale[axis] = min(scale[axis] / share, _MOST_LARGER)
         try:
@@ -148,39 +181,3 @@ def _loops_across(frame: "Frame", size: Size, direction: str) -> int:
     """Return how many loops from left to right a width is nearest to."""
     one = frame.size_mm(*((2, 1) if direction == "across" else (1, 2)), direction)[0]
     return 1 + max(0, round((size[0] - one) / (2 * frame.bead_spacing_mm(direction))))
-
-
-def size_notes(asked: Asked, size: Size, others: list[Size], *, inside: bool = False) -> list[str]:
-    """Return what to say of a size that misses what was asked for by more than a fiftieth.
-
-    Parameters
-    ----------
-    asked : tuple of float or None
-        Width and height in mm; None where it is not asked for.
-    size : tuple of float
-        Width and height that are woven.
-    others : list of tuple of float
-        Other sizes that can be woven.
-    inside : bool
-        Whether the piece is to lie inside what is asked for, which only one of its sides then meets.
-    """
-    shares = [None if wanted is None else found / wanted for wanted, found in zip(asked, size, strict=True)]
-    if inside:
-        most = max(share for share in shares if share is not None)
-        shares = [share if share == most else None for share in shares]
-    said = []
-    for axis, share in enumerate(shares):
-        wanted = asked[axis]
-        if share is None or wanted is None or abs(share - 1) <= _WORTH_SAYING:
-            continue
-        beyond = [other[axis] for other in others if (other[axis] < wanted) == (share > 1)]
-        nearest = sorted(
-            {f"{one:.1f}" for one in (size[axis], *sorted(beyond, key=lambda one: abs(one - wanted))[:1])},
-            key=float,
-        )
-        fit = " and ".join(nearest)
-        said.append(
-            f"a {AXES[axis]} of {wanted:g} mm was asked for; the nearest that can be woven"
-            f" {'is' if len(nearest) == 1 else 'are'} {fit} mm, and it is {size[axis]:.1f} mm"
-        )
-    return said

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from convert.errors import SizeError
-from convert.making.fitting import AXES, Asked, fitted, size_notes
+from convert.making.fitting import AXES, Asked, Wish, fitted
 from convert.picture.model import Picture
 from convert.piece.pattern import Shape
 from convert.settings.weave import MOST_BEADS
@@ -221,7 +221,7 @@ class Frame:
             for more in (-1, 1)
             if min(rows, places) + more > 0
         ]
-        return size_notes(asked, self.size_mm(rows, places, direction), others)
+        return Wish(asked).notes(self.size_mm(rows, places, direction), others)
 
     def _laid_out(self, shape: Shape, notes: Sequence[str]) -> Layout:
         weave = shape.build(self.sizes, self.spacing)
