@@ -9,7 +9,7 @@ from PIL import Image
 from convert.colour.css_names import colour_called
 from convert.colour.lab import srgb_to_lab
 from convert.colour.words import plain_words
-from convert.errors import PictureError
+from convert.errors import ConvertError, PictureError
 from convert.picture.model import Picture
 from convert.picture.paper import SIDE_PX, Border, border_of, coarser_by, ground_of
 
@@ -33,10 +33,8 @@ def check_ground(wanted: str | None, holes: bool = False) -> None:
 def _colour(wanted: str) -> tuple[int, int, int]:
     try:
         return colour_called(wanted)
-    except Exception as error:
-        raise PictureError(
-            f"--ground is {AUTO}, {KEEP} or a colour, not '{wanted}'", getattr(error, "hint", "")
-        ) from error
+    except ConvertError as error:
+        raise PictureError(f"--ground is {AUTO}, {KEEP} or a colour, not '{wanted}'", error.hint) from error
 
 
 def without_ground(picture: Picture, wanted: str, *, holes: bool = False) -> Picture:
@@ -59,6 +57,9 @@ def without_ground(picture: Picture, wanted: str, *, holes: bool = False) -> Pic
     if wanted == AUTO and _is_cut_out(picture):
         return replace(picture, notes=(*picture.notes, "the ground of the picture is transparent already"))
     border = border_of(picture, None if wanted == AUTO else _lab(_colour(wanted)))
+    if not border.ring.any():
+        # It shows nothing, of which those tell who look for loops in it.
+        return picture
     if border.share < (_LEAST_AUTO if wanted == AUTO else _LEAST_NAMED):
         raise _no_ground(border, wanted, picture)
     drawn = ground_of(border, holes=holes)

@@ -81,7 +81,7 @@ class Border:
     @property
     def share(self) -> float:
         """Share of the border that is of the ground's colour."""
-        return float(self.ground.sum() / self.ring.sum())
+        return float(self.ground.sum() / max(1, self.ring.sum()))
 
     @property
     def is_plain(self) -> bool:
@@ -124,7 +124,9 @@ def border_of(picture: Picture, wanted: FloatArray | None = None, side_px: int =
     ring = shown & ~binary_erosion(shown, _PIXEL, width)
     terms = _terms(lab.shape[:2], 2)
     own, places = lab[ring], terms[ring]
-    near = _within_reach(own - (_most_frequent(own) if wanted is None else wanted))
+    if wanted is None and len(own):
+        wanted = _most_frequent(own)
+    near = _within_reach(own - (0.0 if wanted is None else wanted))
     fitted = np.zeros((places.shape[1], 3))
     for _ in range(_BORDER_ROUNDS):
         if not near.any():

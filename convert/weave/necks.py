@@ -47,17 +47,50 @@ def necks_of(woven: BoolArray) -> Necks:
     _, block[woven.ravel()] = np.unique(block[woven.ravel()], return_inverse=True)
     sizes = np.bincount(block[woven.ravel()])
     thin = np.flatnonzero(~firm)
-    one, other = block[first[thin]], block[second[thin]]
-    hanging = np.zeros(len(thin), np.intp)
-    for place in range(len(thin)):
-        left = np.arange(len(thin)) != place
-        part = components(len(sizes), one[left], other[left])
-        if part[one[place]] != part[other[place]]:
-            loops = int(sizes[part == part[one[place]]].sum())
-            hanging[place] = min(loops, int(sizes.sum()) - loops)
+    hanging = _hanging_by(block[first[thin]], block[second[thin]], sizes)
     weak = hanging >= _LEAST_PART
     thin = thin[weak]
     return Necks(first[thin], second[thin], side[thin], hanging[weak])
+
+
+def _hanging_by(one: IntArray, other: IntArray, sizes: IntArray) -> IntArray:
+    """Return for each join of two blocks how many loops hang by it alone; 0 where there is another way.
+
+    Each join that is not of a tree over the blocks, and so closes a ring, marks its two blocks with a number
+    of its own. Put together by exclusive or over all that hangs by a join of the tree, marks of rings within
+    it cancel out: it is the only way where nothing is left (but for a chance of 2 to the -64).
+
+    Parameters
+    ----------
+    one, other : ndarray of shape (n,), intp
+        The blocks that each joins.
+    sizes : ndarray of shape (K,), intp
+        Loops of each block; all hang together.
+    """
+    from scipy.sparse import coo_array
+    from scipy.sparse.csgraph import breadth_first_order
+
+    if not len(one):
+        return np.zeros(0, np.intp)
+    graph = coo_array((np.ones(len(one)), (one, other)), shape=(len(sizes),) * 2)
+    order, before = breadth_first_order(graph.tocsr(), 0, directed=False)
+    # The block farther from the root, where a join may be of the tree; of several between two blocks one is.
+    child = np.where(before[other] == one, other, np.where(before[one] == other, one, NONE))
+    _, chosen = np.unique(child, return_index=True)
+    of_tree = np.zeros(len(one), bool)
+    of_tree[chosen] = True
+    of_tree &= child != NONE
+    marks = np.zeros(len(sizes), np.uint64)
+    numbers = np.random.default_rng(0).integers(1, 2**63, len(one), dtype=np.uint64)
+    for ends in (one, other):
+        np.bitwise_xor.at(marks, ends[~of_tree], numbers[~of_tree])
+    mark, loops, parent = marks.tolist(), sizes.tolist(), before.tolist()
+    for place in order[:0:-1].tolist():
+        mark[parent[place]] ^= mark[place]
+        loops[parent[place]] += loops[place]
+    below = np.array(loops)[child]
+    alone = of_tree & (np.array(mark, np.uint64)[child] == 0)
+    return np.where(alone, np.minimum(below, sizes.sum() - below), 0)
 
 
 def mended(woven: BoolArray, necks: Necks, liking: FloatArray) -> BoolArray:

@@ -1,5 +1,6 @@
 """Ground and masks: on rendered scans whose masks are known, and where there is no ground to find."""
 
+import contextlib
 from dataclasses import replace
 from itertools import product
 
@@ -130,6 +131,22 @@ def test_a_picture_that_is_cut_out_already_is_left_as_it_is():
     found = without_ground(picture, "auto")
     assert found.alpha is picture.alpha or (found.alpha == picture.alpha).all()
     assert found.notes == ("the ground of the picture is transparent already",)
+
+
+def test_a_picture_that_shows_nothing_is_left_as_it_is():
+    nothing = Picture("mist", plain().pixels, np.zeros((240, 300), np.uint8))
+    assert without_ground(nothing, "white") is nothing
+
+
+@pytest.mark.parametrize("shape", [(1, 1), (2, 5), (5, 801), (900, 3)])
+def test_pictures_of_few_pixels_are_found_or_refused(shape):
+    pixels = np.full((*shape, 3), 240, np.uint8)
+    with pytest.raises(PictureError, match="takes the whole picture"):
+        without_ground(Picture("thin", pixels.copy()), "auto")
+    pixels[:, shape[1] // 2 :] = 30
+    pixels[shape[0] // 2 :] = 30
+    with contextlib.suppress(PictureError):
+        assert without_ground(Picture("thin", pixels), "white").alpha.shape == shape
 
 
 def test_notes_and_words_for_the_pattern():
