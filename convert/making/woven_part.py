@@ -109,7 +109,7 @@ def woven_part(coverage: NDArray[np.float64], islands: str = REFUSE, *, mend: bo
     if bridging.any():
         notes.append(
             f"{_counted(len(sizes), 'island')} joined by {_counted(int(bridging.sum()), 'loop')}"
-            f" that the picture does not cover: {_named(woven, bridging)}"
+            f" that the picture does not cover, in the colours it has there: {_named(woven, bridging)}"
         )
     if thickening.any():
         beads = _counted(len(necks.first), "place")

@@ -231,9 +231,7 @@ def _hanging_together(like: BoolArray, ring: BoolArray, radius: int = _GAP_RADIU
 
 def _firm(like: BoolArray, radius: int = _GAP_RADIUS_PX) -> BoolArray:
     """Return places like ground with the grain in it."""
-    from skimage.morphology import remove_small_holes
-
-    return np.asarray(remove_small_holes(like, max_size=_SPECK_PX) if radius else like, bool)
+    return ~_large(~like, _SPECK_PX) if radius else like
 
 
 def _eroded(places: BoolArray, radius: int) -> BoolArray:
@@ -250,9 +248,13 @@ def _grown(places: BoolArray, radius: int) -> BoolArray:
 
 
 def _large(places: BoolArray, pixels: float) -> BoolArray:
-    from skimage.morphology import remove_small_objects
+    """Return the pieces of places that have more than so many pixels."""
+    from scipy.ndimage import label
 
-    return np.asarray(remove_small_objects(places, max_size=int(pixels)), bool)
+    pieces, _ = label(places)
+    large = np.bincount(pieces.ravel()) > pixels
+    large[0] = False
+    return np.asarray(large[pieces], bool)
 
 
 def _edge(unrest: FloatArray) -> float:

@@ -129,7 +129,9 @@ def test_joining_tells_where_as_the_chart_names_loops():
     assert part.added == 2
     assert part.woven.sum() == 10
     told, weak = part.notes
-    assert told.startswith("2 islands joined by 2 loops that the picture does not cover: ")
+    assert told.startswith(
+        "2 islands joined by 2 loops that the picture does not cover, in the colours it has there: "
+    )
     named = told.rpartition(": ")[2].split(", ")
     row, place = np.nonzero(part.woven & ~(grid(".......", ".##..##", ".##..##", ".......") > 0))
     assert named == [f"{r}.{p}" for r, p in zip(row, place, strict=True)]
