@@ -27,12 +27,10 @@ def painted(old: Pattern, new: Pattern, kept_new: BoolArray, kept_old: BoolArray
         The piece before, and the one with another shape, whose beads are still those of the old one.
     kept_new, kept_old : ndarray of shape (L,), bool
         Loops of the new piece that the old one had, and of the old one that the new one has: the same loops,
-        in the same order. All have six sides.
+        in the same order.
     """
     was, loops = old.weave, new.weave
-    side_new, side_old = np.repeat(kept_new, SIDES), np.repeat(kept_old, SIDES)
-    former = np.full(loops.beads, NONE, np.int32)
-    former[loops.side_bead[side_new]] = was.side_bead[side_old]
+    former = _former(was, loops, kept_old, kept_new)
     known = former != NONE
     shift = loops.loop_xy[kept_new.argmax()] - was.loop_xy[kept_old.argmax()]
 
@@ -53,6 +51,25 @@ def painted(old: Pattern, new: Pattern, kept_new: BoolArray, kept_old: BoolArray
     if bare.all():
         return replace(new, bead_colour=colour, wanted=None, unshown=())
     return replace(new, bead_colour=colour, wanted=wanted, unshown=tuple(np.flatnonzero(bare).tolist()))
+
+
+def _former(was: Weave, now: Weave, kept_old: BoolArray, kept_new: BoolArray) -> IntArray:
+    """Return the bead that each bead was in the old piece, shape (B,); -1 for new ones.
+
+    A piece may have loops besides those of its sheet, which come last, such as one to hang it by. Their own
+    beads stay theirs.
+    """
+    former = np.full(now.beads, NONE, np.int32)
+    own = []
+    sides = []
+    for weave, kept in ((was, kept_old), (now, kept_new)):
+        of_sheet = weave.side_loop < len(kept)
+        sides.append(weave.side_bead[of_sheet][np.repeat(kept, SIDES)])
+        own.append(np.setdiff1d(np.arange(weave.beads), weave.side_bead[of_sheet]))
+    former[sides[1]] = sides[0]
+    if len(own[0]) == len(own[1]):
+        former[own[1]] = own[0]
+    return former
 
 
 def _as_asked(old: Pattern, weave: Weave, former: IntArray, shift: FloatArray) -> IntArray:
