@@ -1,6 +1,6 @@
 // Puts the page together and begins.
 let figuresStale = true;
-onChange.push((which) => { redrawBeads(which); figuresStale = true; keepSoon(); });
+onChange.push((which) => { marksStale = true; redrawBeads(which); figuresStale = true; keepSoon(); });
 afterFrame.push(() => {
   if (figuresStale) { figuresStale = false; showStock(); showFigures(); showState(); showSpot(); }
   showRow();

@@ -38,6 +38,8 @@ function stamp(bead, x0, y0, x1, y1) {
   const thick = marked ? Math.max(screen.rim * 2.6, 1.2) : screen.rim;
   const { rounded, x: ux, y: uy } = shape;
   const round = shape.round * scale, straight = shape.line * scale, half = shape.length * scale, wide = shape.width * scale;
+  // Most pixels are far inside or far outside: squares tell without a root.
+  const nothing = (round + 0.5) ** 2, full = Math.max(0, round - thick - 0.5) ** 2;
   for (let py = t; py < b; py++) {
     const dy = py + 0.5 - cy;
     for (let px = l, at = py * width + l; px < r; px++, at++) {
@@ -45,8 +47,10 @@ function stamp(bead, x0, y0, x1, y1) {
       const along = Math.abs(dx * ux + dy * uy), across = Math.abs(dy * ux - dx * uy);
       let far;
       if (rounded) {
-        const beyondLine = across - straight;
-        far = beyondLine > 0 ? Math.sqrt(along * along + beyondLine * beyondLine) - round : along - round;
+        const off = across > straight ? across - straight : 0, square = along * along + off * off;
+        if (square >= nothing) continue;
+        if (square < full) { pixels[at] = solid; continue; }
+        far = Math.sqrt(square) - round;
       } else far = Math.max(along - half, across - wide);
       if (far >= 0.5) continue;
       if (far + thick <= -0.5) { pixels[at] = solid; continue; }

@@ -19,7 +19,7 @@ function showFigures() {
   const over = new Map();
   for (const row of all) if (row.left !== null && row.left < 0) over.set(colours[row.number].entries[row.size], -row.left);
   const tooMany = [...over.values()].reduce((sum, each) => sum + each, 0), known = all.some((row) => row.stock !== null);
-  const codes = new Set(used.map((number) => colours[number].code)), buy = total(all, "toBuy"), cost = total(all, "cost"), value = total(all, "used");
+  const codes = new Set(used.map((number) => colours[number].code)), buy = total(all, "toBuy"), cost = total(all.filter((row) => row.toBuy), "cost"), value = total(all, "used");
   byId("totals").textContent = [
     `${counted(total(all, "beads"), "bead")} in ${counted(codes.size, "colour")}`,
     value === null ? "" : `cost of beads ${money(value)}`,

@@ -2,10 +2,10 @@
 const canvas = byId("piece"), pen = canvas.getContext("2d", { alpha: false, willReadFrequently: true }), over = byId("over"), overPen = over.getContext("2d");
 const view = { scale: 1, x: 0, y: 0 }; // pixels of the page a hundredth of a millimetre, and what lies in the middle
 let current = 0, hovered = -1; // the bead the keyboard is at, and the one below the mouse
-const LEAST_SYMBOL = 9; // pixels of the page across a bead
+const LEAST_SYMBOL = 10; // pixels of the page across a bead
 const SLOW_MS = 22, MANY = 1500;
 
-let everything = true, queued = false, moving = 0, lastFull = 0;
+let everything = true, queued = false, marksStale = true, moving = 0, lastFull = 0;
 const stale = new Set();
 const afterFrame = [];
 function ask() { if (!queued) { queued = true; requestAnimationFrame(frame); } }
@@ -33,7 +33,7 @@ function frame() {
   screen.marked = given.narrow * view.scale >= LEAST_SYMBOL;
   const side = Math.max(5, Math.round(across * 0.7));
   if (side !== maskSide) { maskSide = side; masks.clear(); }
-  for (const bead of markBeyond()) stale.add(bead);
+  if (marksStale) { marksStale = false; for (const bead of markBeyond()) stale.add(bead); }
   if (everything || stale.size > MANY) {
     const began = performance.now();
     drawBox(0, 0, width, height);
@@ -107,8 +107,14 @@ function zoom(factor, cx = canvas.clientWidth / 2, cy = canvas.clientHeight / 2)
   holdInSight();
 }
 function pan(dx, dy) { view.x -= dx / view.scale; view.y -= dy / view.scale; holdInSight(); }
+// The piece stays in sight; half of half a view is free about it, so that its edge can be worked at.
 function holdInSight() {
-  view.x = Math.min(right, Math.max(left, view.x)); view.y = Math.min(bottom, Math.max(top_, view.y));
+  const held = (at, low, high, half) => {
+    const middle = (low + high) / 2;
+    return Math.min(Math.max(high - half, middle) + half / 2, Math.max(Math.min(low + half, middle) - half / 2, at));
+  };
+  view.x = held(view.x, left, right, canvas.clientWidth / 2 / view.scale);
+  view.y = held(view.y, top_, bottom, canvas.clientHeight / 2 / view.scale);
   viewMoved();
 }
 function pieceAt(event) {

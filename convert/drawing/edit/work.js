@@ -60,7 +60,7 @@ function dropStroke() {
   tell([...before.keys()]);
 }
 function undo() {
-  if (!done) return false;
+  if (!done || stroke) return false;
   const step = steps[--done];
   step.beads.forEach((bead, at) => put(bead, step.before[at]));
   for (const [name, was] of [...step.loops].reverse()) setWish(name, was);
@@ -68,7 +68,7 @@ function undo() {
   return true;
 }
 function redo() {
-  if (done === steps.length) return false;
+  if (done === steps.length || stroke) return false;
   const step = steps[done++];
   step.beads.forEach((bead, at) => put(bead, step.after[at]));
   for (const [name, , now] of step.loops) setWish(name, now);
