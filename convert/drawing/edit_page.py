@@ -42,7 +42,7 @@ def edit_html(pattern: Pattern, names: StitchNames, piece: Piece, text: str) -> 
     """
     scripts = [f"edit/{name}.js" for name in SCRIPTS]
     styles = ["theme.css", "edit/edit.css"]
-    return web_page("edit/edit.html", styles, scripts, _data(pattern, names, piece, text))
+    return web_page("edit/edit.html", styles, scripts, _data(pattern, names, piece, text), pattern.imprint)
 
 
 def _data(pattern: Pattern, names: StitchNames, piece: Piece, text: str) -> dict[str, Any]:

@@ -22,9 +22,8 @@ def follow_html(order: OrderOfWork) -> str:
     order : OrderOfWork
         The work.
     """
-    return web_page(
-        "page.html", ["theme.css", "page.css"], ["page.js"], _data(order, draw_piece(order.pattern))
-    )
+    data = _data(order, draw_piece(order.pattern))
+    return web_page("page.html", ["theme.css", "page.css"], ["page.js"], data, order.pattern.imprint)
 
 
 def _data(order: OrderOfWork, piece: Piece) -> dict[str, Any]:

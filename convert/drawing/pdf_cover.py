@@ -12,7 +12,9 @@ from convert.drawing.pdf_beads import PdfBeads
 from convert.drawing.pdf_canvas import Page, PdfCanvas
 from convert.drawing.pdf_frame import SUBHEADING, Frame
 from convert.drawing.piece import Outline, Piece
+from convert.instructions.finishing import needed
 from convert.instructions.introduction import cautions
+from convert.piece.finishing import finishing
 from convert.piece.materials import (
     COSTS_EXPLAINED,
     Material,
@@ -115,6 +117,8 @@ class Cover:
     def _title(self) -> _Block:
         frame, canvas = self._frame, self._canvas
         facts = [f"Finished size {finished_size(self._pattern)}", _counts(self._pattern, self._piece)]
+        if self._pattern.imprint.line:
+            facts += broken(self._pattern.imprint.line, style.FACTS.size_pt, frame.width_mm)
 
         def draw(y: float) -> None:
             y += 0.75 * line_mm(style.TITLE)
@@ -126,7 +130,7 @@ class Cover:
                     shortened(fact, style.FACTS.size_pt, frame.width_mm), frame.left_mm, y, style.FACTS
                 )
 
-        return _Block(line_mm(style.TITLE) + 2.2 * line_mm(style.FACTS) + 3.0, draw)
+        return _Block(line_mm(style.TITLE) + 1.1 * len(facts) * line_mm(style.FACTS) + 3.0, draw)
 
     def _picture(self) -> _Block:
         left, top, right, bottom = self._piece.extent_mm
@@ -165,10 +169,12 @@ class Cover:
     def _tools(self) -> list[str]:
         supplies, report, copies = self._pattern.supplies, self._report, self._pattern.copies
         threads = report.threads * copies
+        finish = finishing(self._pattern)
         return [
             f"Thread {supplies.thread_mm:g} mm thick: {report.length_mm * copies / 1000:.1f} m, in"
             f" {threads} working thread{'s' * (threads > 1)} of up to"
             f" {report.longest_thread_mm / 1000:.1f} m, two tails of {TAIL_MM / 10:g} cm each counted in.",
+            *([] if finish is None else [f"To finish each piece: {needed(finish)}."]),
             f"Two needles {supplies.needle_mm:g} mm thick, since they bend. Sharp scissors. A cloth on which"
             " beads do not roll, and a lamp.",
         ]

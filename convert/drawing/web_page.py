@@ -4,30 +4,41 @@ import base64
 import hashlib
 import json
 from collections.abc import Sequence
+from html import escape
 from importlib.resources import files
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from convert.drawing.labels import plain
+from convert.drawing.told import PROGRAM
+from convert.piece.about import Imprint
+
 # Positions are whole hundredths of a millimetre: finer than a pixel at any zoom, and short to write.
 UNITS_IN_MM = 100
 
 
-def web_page(template: str, styles: Sequence[str], scripts: Sequence[str], data: dict[str, Any]) -> str:
+def web_page(
+    template: str, styles: Sequence[str], scripts: Sequence[str], data: dict[str, Any], imprint: Imprint
+) -> str:
     """Return a page as HTML.
 
     Parameters
     ----------
     template : str
         File of this package with the page's elements. ``{{NAME}}`` stands for what is put in: ``POLICY``,
-        ``STYLE``, ``KEY``, ``DATA``, ``SCRIPT``.
+        ``STYLE``, ``AUTHOR``, ``RIGHTS``, ``KEY``, ``DATA``, ``SCRIPT``.
     styles, scripts : sequence of str
         Files of this package, put in one after the other.
     data : dict
         What the page is about.
+    imprint : Imprint
+        Whose pattern it is.
     """
-    content = json.dumps(data, ensure_ascii=False, separators=(",", ":"), sort_keys=True)
+    content = json.dumps(
+        {**data, "imprint": imprint.line}, ensure_ascii=False, separators=(",", ":"), sort_keys=True
+    )
     style = "\n".join(map(_file, styles))
     # One function about all: nothing of the page can be reached, or overwritten, by an element's name.
     script = '"use strict";\n(() => {\n' + "\n".join(map(_file, scripts)) + "})();\n"
@@ -36,6 +47,8 @@ def web_page(template: str, styles: Sequence[str], scripts: Sequence[str], data:
         "POLICY": f"default-src 'none'; script-src '{_hash(script)}'; style-src '{_hash(style)}';"
         " base-uri 'none'; form-action 'none'",
         "STYLE": style,
+        "AUTHOR": escape(plain(imprint.maker or PROGRAM)),
+        "RIGHTS": escape(plain(imprint.rights)),
         "SCRIPT": script,
         # What the browser keeps lies under this key, so that another pattern starts afresh.
         "KEY": hashlib.sha256(content.encode()).hexdigest()[:16],

@@ -1,9 +1,8 @@
-"""What the page to paint on costs for 100,000 beads: to write, against the pattern file and the page to follow;
-to open, paint and zoom in Chromium, against zooming the page to follow.
+"""What the page to paint on costs for 100,000 beads: to write, to open, to paint and to zoom in Chromium.
 
-Seconds of writing are those of the processor. In the browser each figure is the slowest frame of its kind, in
-milliseconds of the machine as it is; the last column compares it with the slowest frame of zooming the page to
-follow in the same run.
+Seconds of writing are those of the processor, beside the pattern file and the page to follow. In the browser
+each figure is the slowest frame of its kind, in milliseconds of the machine as it is; the last column is that
+by the slowest frame of zooming the page to follow in the same run.
 
 Run by hand: ``python tests/bench/bench_edit_page.py [BEADS]``.
 """

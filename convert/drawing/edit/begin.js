@@ -8,6 +8,7 @@ afterFrame.push(() => {
 
 document.title = file.title + " · paint · combweave";
 byId("title").textContent = file.title;
+byId("imprint").textContent = given.imprint;
 byId("facts").textContent = given.size + (copies > 1 ? " · " + copies + " copies, all counted in" : "");
 byId("tool-loops").closest("label").hidden = !grid;
 byId("goal-label").textContent = "Go to loop or bead";
