@@ -27,7 +27,7 @@ def test_beads_are_drawn_where_they_lie_in_their_colours(desk_of, chromium, rati
         x, y = outline.along
         x_mm, y_mm = desk.piece.bead_xy[bead].tolist()
         for ux, uy, half in ((x, y, outline.size.length_mm / 2), (-y, x, outline.size.diameter_mm / 2)):
-            assert desk.pixel(*desk.at(x_mm + ux * half * 0.75, y_mm + uy * half * 0.75)) == colour
+            assert desk.pixel(*desk.at(x_mm + ux * half * 0.65, y_mm + uy * half * 0.65)) == colour
             assert desk.pixel(*desk.at(x_mm + ux * half * 0.98, y_mm + uy * half * 0.98)) != colour
     context.close()
 
