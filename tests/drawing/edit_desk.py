@@ -139,6 +139,14 @@ class Desk:
     def state(self):
         return self.tab.inner_text("#state")
 
+    def table(self, name):
+        """Return the words of a table, row by row."""
+        return self.tab.evaluate(
+            """(name) => [...document.querySelectorAll(`#${name} tr`)]
+                 .map((row) => [...row.cells].map((cell) => cell.innerText))""",
+            name,
+        )
+
     def settled(self):
         """Wait for the next frame, in which figures and words follow."""
         self.tab.evaluate("new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")

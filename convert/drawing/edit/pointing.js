@@ -53,6 +53,7 @@ function lift(event) {
   else if (gesture === "tap" && !begun.moved && event.type === "pointerup") tapAt(...pieceAt(event));
   // What is left of two fingers does nothing more.
   gesture = fingers.size ? "pinch" : null;
+  ask();
 }
 canvas.addEventListener("pointerup", lift);
 canvas.addEventListener("pointercancel", lift);
