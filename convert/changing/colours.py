@@ -7,10 +7,15 @@ from numpy.typing import NDArray
 
 from convert.changing.change_file import Recolour
 from convert.changing.faults import Faults
-from convert.changing.finding import HOW_BEADS_ARE_NAMED, Finder
+from convert.changing.finding import HOW_BEADS_ARE_NAMED, Finder, listed
+from convert.colour.ciede2000 import ciede2000
+from convert.colour.css_names import named_colour
+from convert.colour.lab import srgb_to_lab
 from convert.errors import ChangeError, PaletteError
 from convert.palette.model import Palette, shown
 from convert.piece.pattern import Pattern
+
+_NEAREST_TOLD = 3
 
 
 def asked_on_the_line(words: Sequence[str]) -> tuple[Recolour, ...]:
@@ -75,7 +80,6 @@ def _swap(pattern: Pattern, text: str, colour: NDArray[np.int32]) -> None:
     palette = pattern.palette
     old, new = _sides(text, palette)
     code = palette.entries[palette.find(old)].code
-    sizes = pattern.weave.sizes
     used = [
         (entry, size)
         for entry, size in np.argwhere(pattern.counts > 0).tolist()
@@ -88,7 +92,7 @@ def _swap(pattern: Pattern, text: str, colour: NDArray[np.int32]) -> None:
         )
     for entry, size in used:
         beads = (pattern.bead_colour == entry) & (pattern.bead_size == size)
-        colour[beads] = palette.find(new, sizes[size].name)
+        colour[beads] = find(pattern, new, size)
 
 
 def _sides(text: str, palette: Palette) -> tuple[str, str]:
@@ -100,6 +104,28 @@ def _sides(text: str, palette: Palette) -> tuple[str, str]:
         raise ChangeError(f"{shown(text)} is not two colours", "write DW5=DW4 to have DW4 for all of DW5")
     codes = {entry.code for entry in palette.entries}
     return next((way for way in ways if codes.issuperset(way)), ways[0])
+
+
+def find(pattern: Pattern, called: str, size: int) -> int:
+    """Return the entry of the palette that is called so, in the core's size (0) or the connector's (1).
+
+    Raises
+    ------
+    PaletteError
+        There is none. For a colour in digits or by its CSS name the nearest beads are told.
+    """
+    palette, name = pattern.palette, pattern.weave.sizes[size].name
+    try:
+        return palette.find(called, name)
+    except PaletteError as error:
+        rgb = named_colour(called)
+        if rgb is None:
+            raise
+        entries = palette.for_size(name)
+        off = ciede2000(palette.labs()[entries], srgb_to_lab(np.array(rgb, np.uint8)))
+        near = [palette.entries[entry] for entry in entries[np.argsort(off, kind="stable")[:_NEAREST_TOLD]]]
+        told = listed(f"{entry.code} ({entry.name})" if entry.name else entry.code for entry in near)
+        raise PaletteError(str(error), f"the beads nearest to that colour are {told}") from error
 
 
 class _Entries:
@@ -121,9 +147,7 @@ class _Entries:
         size = self._sizes[bead]
         if (called, size) not in self._found:
             try:
-                self._found[called, size] = self._pattern.palette.find(
-                    called, self._pattern.weave.sizes[size].name
-                )
+                self._found[called, size] = find(self._pattern, called, size)
             except PaletteError as error:
                 self._found[called, size] = error
         found = self._found[called, size]

@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterable
+from functools import cached_property
 
 import numpy as np
 
@@ -29,6 +30,36 @@ def listed(words: Iterable[str], last: str = "and") -> str:
     """Return words as a list in a sentence."""
     *most, end = words
     return f"{', '.join(most)} {last} {end}" if most else end
+
+
+class LoopNumbers:
+    """The numbers of loops, to tell which are nearest to one that is not there.
+
+    Parameters
+    ----------
+    loops : iterable of str
+        What they are called, all by as many numbers.
+    """
+
+    def __init__(self, loops: Iterable[str]) -> None:
+        self._names = list(loops)
+        self._numbers = np.array([[int(part) for part in name.split(".")] for name in self._names])
+
+    def nearest(self, called: str) -> list[str]:
+        """Return the three loops whose numbers are nearest.
+
+        Raises
+        ------
+        ValueError
+            Loops are not called so.
+        """
+        wanted = [min(max(int(part), -_FURTHEST), _FURTHEST) for part in called.split(".")]
+        if self._numbers.shape[1] != len(wanted):
+            raise ValueError(called)
+        off = ((self._numbers - np.array(wanted)) ** 2).sum(axis=1)
+        told = min(_NEAREST_TOLD, len(off))
+        near = np.flatnonzero(off <= np.partition(off, told - 1)[told - 1])
+        return [self._names[number] for number in near[np.argsort(off[near], kind="stable")][:told]]
 
 
 class Finder:
@@ -94,32 +125,19 @@ class Finder:
         if loop in self._number:
             return loop
         try:
-            wanted = [int(part) for part in loop.split(".")]
-            near = nearest_loops(wanted, self._number)
+            near = self._numbers.nearest(loop)
         except ValueError:
             raise ChangeError(f"{shown(name)} names no bead", HOW_BEADS_ARE_NAMED) from None
         raise ChangeError(f"there is no loop {shown(loop)}; the nearest are {listed(near)}")
+
+    @cached_property
+    def _numbers(self) -> LoopNumbers:
+        return LoopNumbers(self._number)
 
     def _nearest_to(self, loop: str, others: list[str]) -> list[str]:
         xy = self._weave.loop_xy
         off = [float(np.hypot(*(xy[self._number[one]] - xy[self._number[loop]]))) for one in others]
         return [others[number] for number in np.argsort(off, kind="stable")[:_NEAREST_TOLD]]
-
-
-def nearest_loops(wanted: list[int], loops: Iterable[str]) -> list[str]:
-    """Return the loops whose numbers are nearest to those wanted.
-
-    Raises
-    ------
-    ValueError
-        Loops are not numbered by so many numbers.
-    """
-    names = list(loops)
-    numbers = np.array([[int(part) for part in name.split(".")] for name in names], np.int64)
-    if numbers.shape[1] != len(wanted):
-        raise ValueError(wanted)
-    off = numbers - np.array([min(max(number, -_FURTHEST), _FURTHEST) for number in wanted])
-    return [names[number] for number in np.argsort((off**2).sum(axis=1), kind="stable")[:_NEAREST_TOLD]]
 
 
 def _plain(name: str) -> str:

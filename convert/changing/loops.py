@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from convert.changing.faults import Faults
-from convert.changing.finding import listed, nearest_loops
+from convert.changing.finding import LoopNumbers, listed
 from convert.changing.new_beads import painted
 from convert.errors import ChangeError, SizeError
 from convert.instructions.places import Places
@@ -143,7 +143,8 @@ def _unfit(text: str, woven: BoolArray, origin: Numbers, *, there: bool) -> Chan
     if not there:
         return ChangeError(f"{text.strip()} is there already")
     names = [f"{row}.{place}" for row, place in (np.argwhere(woven) - origin + 1).tolist()]
-    near = nearest_loops(_block(text)[0].tolist(), names)
+    first = ".".join(map(str, _block(text)[0].tolist()))
+    near = LoopNumbers(names).nearest(first)
     return ChangeError(f"there is no loop {text.strip()}; the nearest are {listed(near)}")
 
 

@@ -1,4 +1,4 @@
-"""``combweave redraw``: every output again from a pattern file, changed by hand or by what is asked here."""
+"""``combweave redraw``: every output again from a pattern file, changed by hand or as it is asked here."""
 
 from dataclasses import dataclass
 from pathlib import Path
@@ -19,7 +19,7 @@ class ChangeList(Settings):
     changes: Path | None = option(
         None,
         "--changes",
-        "CSV file with a bead and its new colour a row, named as for --set, which comes after it.",
+        "CSV file with more beads: a bead and its colour a row, named as for --set.",
         CHANGES,
         metavar="FILE",
     )

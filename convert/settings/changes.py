@@ -21,7 +21,7 @@ class ChangeSettings(Settings):
     swap: tuple[str, ...] = option(
         (),
         "--swap",
-        "Another colour for all beads of one: DW5=DW4. May be given again; --set comes after it.",
+        "Another colour for all beads of one: DW4 in place of DW5 with DW5=DW4. May be given again.",
         CHANGES,
         metavar="CODE=CODE",
     )
@@ -35,7 +35,8 @@ class ChangeSettings(Settings):
     add: tuple[str, ...] = option(
         (),
         "--add",
-        "Loops to add. Count on beyond the edge: row 0 lies before row 1, 2.0 before 2.1, -1 before 0.",
+        "Loops to add. The numbers of the chart go on beyond its edge: row 0 comes before row 1, then -1;"
+        " place 0 before place 1.",
         CHANGES,
         metavar="LOOPS",
     )

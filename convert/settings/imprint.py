@@ -44,7 +44,7 @@ class ImprintSettings(Settings):
     title: str | None = option(
         None,
         "--title",
-        "What the piece is called; names its folder, too. Without it the picture's or the shape's name.",
+        "What the piece is called; names its folder, too. Without it the name it has, or its picture's.",
         OUTPUT,
         metavar="TEXT",
     )

@@ -235,19 +235,20 @@ def summary_json(
         "judgement": None if comparison is None else _judged(comparison.chosen),
         "before": None if before is None else _before(before),
         "judgement_of_nearest": None if comparison is None else _judged(comparison.nearest),
-        "materials": [
-            {
-                "code": row.colour.code,
-                "name": row.colour.name,
-                "size": row.size.name,
-                "beads": row.beads,
-                "grams": round(row.grams, 2),
-                "on_hand": row.on_hand,
-                "to_buy": row.to_buy,
-                "packs": row.packs,
-                "cost": row.cost,
-                "cost_of_beads_used": None if row.cost_used is None else round(row.cost_used, 4),
-            }
-            for row in rows
-        ],
+        "materials": [_material(row) for row in rows],
+    }
+
+
+def _material(row: Material) -> dict[str, Any]:
+    return {
+        "code": row.colour.code,
+        "name": row.colour.name,
+        "size": row.size.name,
+        "beads": row.beads,
+        "grams": round(row.grams, 2),
+        "on_hand": row.on_hand,
+        "to_buy": row.to_buy,
+        "packs": row.packs,
+        "cost": row.cost,
+        "cost_of_beads_used": None if row.cost_used is None else round(row.cost_used, 4),
     }

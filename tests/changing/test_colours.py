@@ -140,3 +140,11 @@ def test_title_and_maker_stay_unless_others_are_given(sheet):
     assert renamed.imprint.line == "Pattern by Alder workshop, 2026 · Licence: CC BY 4.0"
     nobody, _ = changed(renamed, ChangeOptions(maker="", licence=""))
     assert nobody.imprint.line == "2026"
+
+
+def test_a_colour_in_digits_is_told_the_nearest_beads(sheet):
+    with pytest.raises(ChangeError) as refused:
+        changed(sheet, ChangeOptions(colours=("2.2/2.3=#FFFFFF",)))
+    # The palette's greys go up from black to a lightness of 60.
+    told = "the beads nearest to that colour are BK (beak), LB (lake blue) and RG (reed green)"
+    assert told in str(refused.value)

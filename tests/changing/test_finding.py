@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from convert.changing.finding import Finder, nearest_loops
+from convert.changing.finding import Finder, LoopNumbers
 from convert.errors import ChangeError
 from convert.instructions.names import StitchNames
 from tests.instructions.pieces import piece
@@ -106,5 +106,8 @@ def test_what_is_not_there_is_told_with_the_nearest(flock, name, words):
 
 def test_nearest_loops_are_those_of_the_least_distance_in_rows_and_places():
     loops = ["1.1", "1.2", "5.1", "5.9"]
-    assert nearest_loops([4, 2], loops) == ["5.1", "1.2", "1.1"]
-    assert nearest_loops([6], ["1", "2", "6", "7"])[0] == "6"
+    assert LoopNumbers(loops).nearest("4.2") == ["5.1", "1.2", "1.1"]
+    assert LoopNumbers(["1", "2", "6", "7"]).nearest("5") == ["6", "7", "2"]
+    assert LoopNumbers(["1.1"]).nearest("5.5") == ["1.1"]
+    with pytest.raises(ValueError, match="5"):
+        LoopNumbers(loops).nearest("5")

@@ -150,14 +150,20 @@ def test_the_row_in_words_has_every_bead_where_the_stitch_order_puts_it(desk_of,
 
 
 def test_a_bead_is_found_by_its_name(desk_of):
-    desk = desk_of(make_pattern())
-    for bead in (5, 40):
-        desk.tab.fill("#goal", desk.names.place(bead).split(", ")[0].replace("edge of ", ""))
+    desk = desk_of(make_pattern(edge="points"))
+    for name, place in (
+        ("1.1/2.1", "1.1/2.1"),
+        ("2.1 / 1.1", "1.1/2.1"),
+        ("3.1/left", "edge of 3.1, left"),
+        ("edge of 1.2, top right", "edge of 1.2, top right"),
+        ("1.4/Tip", "tip of 1.4"),
+        ("2.5", "1.5/2.5"),
+    ):
+        desk.tab.fill("#goal", name)
         desk.tab.press("#goal", "Enter")
         assert desk.tab.evaluate("document.activeElement.id") == "piece"
-        if "/" in desk.names.place(bead):
-            assert desk.spot().startswith(desk.names.place(bead))
-    for wrong in ("9.9", "1.1/4.4", "", "1.1/1.1", "heron"):
+        assert desk.spot().startswith(f"{place} · ")
+    for wrong in ("9.9", "1.1/4.4", "", "1.1/1.1", "heron", "2.3/left", "2.3/tip", "left", "1.1/2.1/2.2"):
         desk.tab.fill("#goal", wrong)
         desk.tab.press("#goal", "Enter")
         assert desk.tab.inner_text("#missed") == "There is no such loop or bead."

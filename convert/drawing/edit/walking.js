@@ -57,18 +57,23 @@ document.addEventListener("keydown", (event) => {
   event.preventDefault();
 });
 
-// A loop, or the two that share a bead, as the chart and the stitch order name them.
+// A bead by its loops, its edge or its tip, or the first of a loop, as the stitch order and redraw name them:
+// 2.5/3.4, 2.5/left, 2.5/tip, 2.5.
+const short = (name) => name.replace(/^tip of (.+)$/, "$1/tip").replace("edge of ", "").replace(", ", "/").split("/");
+function beadNamed(text) {
+  const wanted = short(text.trim().toLowerCase()).map((part) => part.trim());
+  for (let bead = 0; bead < beads; bead++) {
+    const own = short(placeOf(bead));
+    if (wanted.length === 1 ? own.includes(wanted[0]) : own.length === wanted.length && wanted[0] !== wanted[1] && wanted.every((part) => own.includes(part))) return bead;
+  }
+  return -1;
+}
 byId("jump").addEventListener("submit", (event) => {
   event.preventDefault();
-  const [one, other] = byId("goal").value.replaceAll(",", ".").split("/").map((part) => given.loops.indexOf(part.trim()));
-  let bead = -1;
-  for (let each = 0; each < woven && bead < 0; each++) {
-    const loops = [beside[2 * each], beside[2 * each + 1]];
-    if (one >= 0 && loops.includes(one) && (other === undefined || (other >= 0 && loops.includes(other) && one !== other))) bead = each;
-  }
+  const bead = beadNamed(byId("goal").value);
   byId("missed").textContent = bead < 0 ? "There is no such loop or bead." : "";
   if (bead < 0) return;
-  if (atLoop) atLoop = [grid.row[one], grid.place[one]];
+  if (atLoop) atLoop = [grid.row[beside[2 * bead]], grid.place[beside[2 * bead]]];
   hovered = -1;
   if (given.narrow * view.scale < LEAST_SYMBOL) view.scale = 2 * LEAST_SYMBOL / given.narrow;
   view.x = beadX[bead]; view.y = beadY[bead];
