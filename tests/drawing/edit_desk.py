@@ -44,7 +44,7 @@ def stocked_pattern():
         BeadColour("B", "", "11/0", "#C0A040", (50.0, 0.0, 0.0), on_hand=40, pack_g=5.0, price=2.5),
         BeadColour("B", "", "8/0", "#C0A040", (50.0, 0.0, 0.0), on_hand=900, per_gram=38.0),
         BeadColour("E", "", None, "#F0F0F0", (50.0, 0.0, 0.0)),
-        BeadColour("Z", "", None, "#00F0F0", (50.0, 0.0, 0.0), on_hand=0),
+        BeadColour("Z", "", "11/0", "#00F0F0", (50.0, 0.0, 0.0), on_hand=0),
     )
     pattern = make_pattern(5, 6, beads=("11/0", "8/0"), entries=entries, copies=2, spare=0.2, currency="kr.")
     colour = np.where(pattern.bead_size == 1, 2, 1)

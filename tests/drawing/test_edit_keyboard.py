@@ -124,6 +124,12 @@ def test_loops_are_walked_over_by_the_keyboard(desk_of):
         heard.append(desk.tab.inner_text("#heard").strip())
     assert heard == ["Loop 1.1", "Loop 1.2", "Loop 2.1", "Loop 3.2", "Loop 3.1", "Loop 3.1"]
     assert desk.told() == "Loop 3.1 is to be dropped."
+    desk.tab.fill("#goal", "2.3")
+    desk.tab.press("#goal", "Enter")
+    assert desk.spot() == "Loop 2.3"
+    desk.tab.fill("#goal", "3.1")
+    desk.tab.press("#goal", "Enter")
+    assert desk.spot() == "Loop 3.1, to be dropped"
     desk.tab.keyboard.press("ArrowLeft")
     assert desk.spot() == "Place 3.0, no loop"
     desk.tab.keyboard.press("ArrowLeft")

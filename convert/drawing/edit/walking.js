@@ -62,6 +62,7 @@ document.addEventListener("keydown", (event) => {
 const short = (name) => name.replace(/^tip of (.+)$/, "$1/tip").replace("edge of ", "").replace(", ", "/").split("/");
 function beadNamed(text) {
   const wanted = short(text.trim().toLowerCase()).map((part) => part.trim());
+  if (!given.loops.includes(wanted[0]) && !given.loops.includes(wanted[1])) return -1;
   for (let bead = 0; bead < beads; bead++) {
     const own = short(placeOf(bead));
     if (wanted.length === 1 ? own.includes(wanted[0]) : own.length === wanted.length && wanted[0] !== wanted[1] && wanted.every((part) => own.includes(part))) return bead;
@@ -73,7 +74,8 @@ byId("jump").addEventListener("submit", (event) => {
   const bead = beadNamed(byId("goal").value);
   byId("missed").textContent = bead < 0 ? "There is no such loop or bead." : "";
   if (bead < 0) return;
-  if (atLoop) atLoop = [grid.row[beside[2 * bead]], grid.place[beside[2 * bead]]];
+  const named = given.loops.indexOf(byId("goal").value.trim()), loop = named < 0 ? beside[2 * bead] : named;
+  if (atLoop) atLoop = [grid.row[loop], grid.place[loop]];
   hovered = -1;
   if (given.narrow * view.scale < LEAST_SYMBOL) view.scale = 2 * LEAST_SYMBOL / given.narrow;
   view.x = beadX[bead]; view.y = beadY[bead];
