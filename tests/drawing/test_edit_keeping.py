@@ -76,6 +76,24 @@ def test_work_is_kept_until_it_is_saved(desk_of):
     assert other.state() == "Nothing changed"
 
 
+def test_saved_is_told_of_what_the_file_holds(desk_of):
+    desk = desk_of(make_pattern())
+    desk.choose("C3")
+    desk.click(0)
+    desk.saved()
+    desk.click(5)
+    desk.settled()
+    assert desk.state() == "2 beads changed, not saved"
+    desk.tab.click("#undo")
+    desk.settled()
+    assert desk.state() == "1 bead changed, saved"
+    # Back before it and on another way: what was saved cannot be come back to.
+    desk.tab.click("#undo")
+    desk.click(10)
+    desk.settled()
+    assert desk.state() == "1 bead changed, not saved"
+
+
 def test_leaving_without_saving_is_asked_about(desk_of):
     desk = desk_of(make_pattern())
     asked = []
@@ -141,6 +159,11 @@ def test_figures_running_along_are_those_of_the_shopping_list(desk_of, code):
     assert totals.endswith(f"to buy {sum(row.to_buy for row in rows)} beads, packs {packs:,.2f} kr.")
 
 
+def is_ringed(desk, bead):
+    x, y = desk.bead_at(bead)
+    return parse_hex("#B3261E") in {desk.pixel(x, y + dy) for dy in np.arange(-30, 0, 0.5)}
+
+
 @pytest.mark.parametrize("copies", [1, 2])
 def test_beads_beyond_the_stock_are_marked(desk_of, copies):
     entries = (
@@ -162,6 +185,14 @@ def test_beads_beyond_the_stock_are_marked(desk_of, copies):
     assert f"{2 * copies} too many: {3 * copies} on hand" in desk.tab.inner_text("#beads")
     # The first three are covered, the others are not, and are ringed.
     assert [desk.spot_of(bead).endswith("beyond the stock") for bead in row] == [False] * 3 + [True] * 2
-    x, y = desk.bead_at(row[-1])
-    ring = {desk.pixel(x, y + dy) for dy in np.arange(-30, 0, 0.5)}
-    assert parse_hex("#B3261E") in ring
+    assert is_ringed(desk, row[-1])
+    # What lies later is covered where something earlier takes less, though nobody has touched it.
+    desk.choose("A")
+    for bead in (row[0], row[3]):
+        desk.click(bead)
+    desk.settled()
+    assert not is_ringed(desk, row[4])
+    desk.choose("B")
+    desk.click(row[0])
+    desk.settled()
+    assert is_ringed(desk, row[4])

@@ -76,6 +76,19 @@ def test_what_is_saved_passes_the_schema(desk_of):
     assert pattern_json(parse_pattern(text, "saved")) == text
 
 
+def test_where_there_is_no_bead_nothing_is_painted(desk_of):
+    desk = desk_of(make_pattern())
+    desk.choose("C3")
+    left, top, _, _ = desk.piece.extent_mm
+    for tool in ("paint", "fill", "swap", "pick"):
+        desk.tool(tool)
+        desk.tab.mouse.click(*desk.loop_at(8))
+        desk.tab.mouse.click(*desk.at(left - 0.8, top - 0.8))
+    desk.settled()
+    assert desk.state() == "Nothing changed"
+    assert "C3" in desk.tab.text_content("#chosen")
+
+
 def test_fill_takes_what_hangs_together(desk_of):
     pattern = make_pattern(6, 8, beads=("11/0", "8/0"))
     desk = desk_of(pattern)
