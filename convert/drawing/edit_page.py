@@ -46,7 +46,7 @@ def edit_html(pattern: Pattern, names: StitchNames, piece: Piece, text: str) -> 
 
 
 def _data(pattern: Pattern, names: StitchNames, piece: Piece, text: str) -> dict[str, Any]:
-    weave = pattern.weave
+    weave, size = pattern.weave, finished_size(pattern)
     tips = tips_of(weave)
     has_tips = len(pattern.bead_colour) > weave.beads
     ends, beside = weave.bead_junctions, bead_loops(weave)
@@ -60,7 +60,7 @@ def _data(pattern: Pattern, names: StitchNames, piece: Piece, text: str) -> dict
     numbers, chosen = _symbols(pattern, piece)
     return {
         "pattern": text,
-        "size": str(finished_size(pattern)),
+        "size": f"{size.width_mm:.0f} x {size.height_mm:.0f} mm",
         "line": names.line,
         "currency": pattern.costs_in,
         # The first bead of each row of beads, and where the tips begin.
