@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     )
     from convert.front_door import (
         BookletSettings,
+        ByRule,
         ConvertError,
         Flower,
         Made,
@@ -41,6 +42,7 @@ if TYPE_CHECKING:
 __version__ = "0.1.0"
 __all__ = [
     "BookletSettings",
+    "ByRule",
     "ColourComparison",
     "ConvertError",
     "Flower",

@@ -12,6 +12,7 @@ from convert.errors import PaletteError, SizeError
 from convert.making.shapes import SHAPES
 from convert.making.shapes.shape import Shape
 from convert.making.sources import SOURCES
+from convert.making.sources.rule import ByRule
 from convert.making.sources.source import Source
 from convert.settings.declaring import SIZE, Settings, declared, option
 
@@ -76,8 +77,8 @@ class _ShapeKind(Settings):
 
 @dataclass(frozen=True, kw_only=True)
 class _SourceKind(Settings):
-    def chosen(self) -> Source:
-        """Return the source whose options are given; the first if there are none.
+    def chosen(self) -> Source | None:
+        """Return the source whose options are given; None if there are none.
 
         Raises
         ------
@@ -86,10 +87,12 @@ class _SourceKind(Settings):
         """
         given = _given(self)
         asked = [source for source in SOURCES if given.keys() & declared(source).keys()]
+        if not asked:
+            return None
         if len(asked) > 1:
             flags = " and ".join(declared(type(self))[name][0].flag for name in given)
             raise PaletteError(f"{flags} each say how all beads are coloured", "give one of them")
-        return (asked or SOURCES)[0](**given)
+        return asked[0](**given)
 
 
 def _given(group: Settings, *but: str) -> dict[str, Any]:
@@ -101,10 +104,16 @@ def _given(group: Settings, *but: str) -> dict[str, Any]:
 ShapeChoice: Any = dataclasses.make_dataclass(
     "ShapeChoice", _optional(dict(SHAPES), named=True), bases=(_ShapeKind,), frozen=True, kw_only=True
 )
-SourceChoice: Any = dataclasses.make_dataclass(
-    "SourceChoice",
-    _optional({source.__name__: source for source in SOURCES}, named=False),
-    bases=(_SourceKind,),
-    frozen=True,
-    kw_only=True,
-)
+
+
+def _choice_of(*sources: type[Source]) -> Any:
+    """Return the group of the options of some sources of colours."""
+    options = _optional({source.__name__: source for source in sources}, named=False)
+    return dataclasses.make_dataclass(
+        "SourceChoice", options, bases=(_SourceKind,), frozen=True, kw_only=True
+    )
+
+
+SourceChoice: Any = _choice_of(*SOURCES)
+# A panel has a picture or a rule; plain ones are motifs.
+RuleChoice: Any = _choice_of(ByRule)

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
+from convert.errors import SizeError
 from convert.making.shapes.shape import Shape
 from convert.settings.declaring import SIZE, Settings, option
 
@@ -66,8 +67,17 @@ class Silhouette(SheetMeasures, Shape):
         """Return the full sheet; parameters as in `loops`."""
         return frame.sheet(*self.loops(frame, aspect), self.direction)
 
+    def _check_measured(self) -> None:
+        """Refuse a sheet of which nothing says the proportions."""
+        if self.height_mm is None or (self.width_mm is None and self.across is None):
+            raise SizeError(
+                "without a picture nothing says how wide and how high the panel is to be",
+                "give --width and --height in mm",
+            )
+
     def lay_out(self, frame: "Frame", picture: "Picture | None") -> "Layout":
         """Return the loops that the picture covers."""
         if picture is None:
+            self._check_measured()
             return self.full(frame, 1.0)
         return frame.silhouette(self.full(frame, picture.aspect), picture)
