@@ -72,6 +72,10 @@ class SizeError(ConvertError, ValueError):
     """A bead size, finished size, gauge or shape is impossible."""
 
 
+class ShapeError(ConvertError, ValueError):
+    """An outline cannot be read, or a piece not be cut in it."""
+
+
 class PatternFileError(ConvertError, ValueError):
     """A pattern file cannot be read or contradicts itself."""
 

@@ -9,6 +9,8 @@ from numpy.typing import NDArray
 
 from convert.errors import ConvertError, PictureError, SizeError
 from convert.making.over_picture import loop_coverage
+from convert.making.placing import Wanted, placed
+from convert.outline.outline import outline_named
 from convert.picture.model import Picture
 from convert.picture.silhouette import woven_loops
 from convert.piece.pattern import Shape
@@ -19,7 +21,13 @@ from convert.weave.lattice import REPEAT_TWO_SIZES
 from convert.weave.model import FloatArray, Weave
 from convert.weave.motif import flower_beads
 from convert.weave.shapes import Flower, Sheet
-from convert.weave.spacing import Spacing, gauge_spacing, model_spacing
+from convert.weave.spacing import SIN60, Spacing, gauge_spacing, model_spacing
+
+
+# In a large sheet.
+BEADS_A_LOOP = 3
+# No piece is larger.
+MOST_MM = 10_000.0
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -156,6 +164,56 @@ class Frame:
         shape = Flower(rounds, centre)
         self._check(flower_beads(rounds, centre))
         return self._laid_out(shape, notes)
+
+    def outlined(
+        self,
+        outline: str,
+        width_mm: float | None,
+        height_mm: float | None,
+        direction: str = "across",
+        *,
+        to_hang: bool = False,
+    ) -> Layout:
+        """Return a sheet cut in an outline.
+
+        Parameters
+        ----------
+        outline : str
+            As `convert.outline.outline.outline_named` takes it.
+        width_mm, height_mm : float or None
+            Finished size; one of them may follow from the other.
+        direction : str
+            Whether rows of loops run ``across`` it or ``along``.
+        to_hang : bool
+            Whether a loop to hang it by is to find its place in the middle of the top.
+
+        Raises
+        ------
+        ShapeError
+            There is no such outline, or it is too small.
+        SizeError
+            It takes more beads than allowed, or a measure is impossible.
+        """
+        for name, measure in (("width", width_mm), ("height", height_mm)):
+            if measure is not None and not 0 < measure < MOST_MM:
+                raise SizeError(f"a {name} of {measure:g} mm cannot be", f"give a {name} in mm")
+        line = outline_named(outline)
+        wide, high = width_mm, height_mm
+        area = line.area * (wide or (high or 0) * line.aspect) * (high or (wide or 0) / line.aspect)
+        cell = self.spacing.pitch_mm**2 * SIN60
+        self._check(int(BEADS_A_LOOP * area / cell))
+        rows_down = direction == "along"
+        woven = placed(
+            line,
+            Wanted(high, wide) if rows_down else Wanted(wide, high),
+            self.spacing.pitch_mm,
+            self.size_mm(1, 1),
+            rows_down=rows_down,
+            gap_at_top=to_hang,
+        )
+        layout = self._laid_out(Sheet(woven, direction), ())
+        self._check(layout.weave.beads)
+        return layout
 
     def part(self, whole: Layout, woven: NDArray[np.bool_], notes: Sequence[str] = ()) -> Layout:
         """Return the part of a full sheet that has some of its loops.

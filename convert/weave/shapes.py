@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from convert.errors import SizeError
 from convert.weave.beads import BeadSize
+from convert.weave.hanging import check_hanging, hung
 from convert.weave.lattice import DIRECTIONS, sheet
 from convert.weave.model import Weave
 from convert.weave.motif import FLAT, check_flower, drawn_scale, flower
@@ -23,14 +24,18 @@ class Sheet:
         Which loops are woven. Read-only.
     direction : str
         ``across`` or ``along``, see `convert.weave.lattice.sheet`.
+    hanging : int
+        Beads of a loop to hang it by, see `convert.weave.hanging`; 0 for none.
     """
 
     woven: NDArray[np.bool_]
     direction: str = "across"
+    hanging: int = 0
 
     def __post_init__(self) -> None:
         if self.direction not in DIRECTIONS:
             raise SizeError(f"rows run {' or '.join(DIRECTIONS)}, not '{self.direction}'")
+        check_hanging(self.hanging)
         self.woven.flags.writeable = False
 
     @property
@@ -40,7 +45,8 @@ class Sheet:
 
     def build(self, sizes: tuple[BeadSize, BeadSize], spacing: Spacing) -> Weave:
         """Return the weave of this shape."""
-        return sheet(self.woven, sizes, spacing, self.direction)
+        weave = sheet(self.woven, sizes, spacing, self.direction)
+        return hung(weave, self.hanging) if self.hanging else weave
 
 
 @dataclass(frozen=True, slots=True)
