@@ -44,10 +44,11 @@ def _optional(groups: dict[str, type[Settings]], *, named: bool) -> list[tuple[s
 
 @dataclass(frozen=True, kw_only=True)
 class _ShapeKind(Settings):
-    kind: Literal[tuple(SHAPES)] = option(  # type: ignore[valid-type]
-        next(iter(SHAPES)),
+    kind: Literal[tuple(SHAPES)] | None = option(  # type: ignore[valid-type]
+        None,
         "--shape",
-        "What to weave; a flower with another --centre is a cup or a ruffle.",
+        "What to weave; without it the first of these that has the measures given. A flower with another"
+        " --centre is a cup or a ruffle.",
         SIZE,
     )
 
@@ -59,20 +60,28 @@ class _ShapeKind(Settings):
         SizeError
             A measure is of another shape.
         """
-        shape = SHAPES[self.kind]
-        own = declared(shape)
         given = _given(self, "kind")
+        fitting = (kind for kind, shape in SHAPES.items() if given.keys() <= declared(shape).keys())
+        kind = self.kind or next(fitting, next(iter(SHAPES)))
+        shape = SHAPES[kind]
+        own = declared(shape)
         for name in given:
             if name not in own:
                 takes = ", ".join(known.flag for known, _, _ in own.values())
                 what = declared(type(self))[name][0].name
                 others = " or ".join(
-                    f"--shape {kind}" for kind, other in SHAPES.items() if name in declared(other)
+                    f"--shape {other}" for other, shape in SHAPES.items() if name in declared(shape)
                 )
                 raise SizeError(
-                    f"a {self.kind} has no {what}", f"it takes {takes}; {what} goes with {others}"
+                    f"{'an' if kind[0] in 'aeiou' else 'a'} {kind} has no {what}",
+                    f"it takes {takes}; {what} goes with {others}",
                 )
         return shape(**given)
+
+
+def kind_of(shape: Shape) -> str:
+    """Return the word for a shape on the command line."""
+    return next(kind for kind, known in SHAPES.items() if known is type(shape))
 
 
 @dataclass(frozen=True, kw_only=True)

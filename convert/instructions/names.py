@@ -4,6 +4,7 @@ import numpy as np
 
 from convert.piece.pattern import Pattern
 from convert.thread.moves import bead_loops
+from convert.weave.hanging import HANGING
 from convert.weave.model import RIM
 from convert.weave.shapes import Sheet
 from convert.weave.tips import tips_of
@@ -40,6 +41,9 @@ class StitchNames:
             self.loops = [f"{row}.{place}" for row, place in zip(rows, places, strict=True)]
         else:
             self.loops = [str(number + 1) for number in range(weave.loops)]
+
+        if weave.hanging:
+            self.loops[-1] = HANGING
 
         # A code that is used in both sizes is told apart by the size.
         entries = pattern.palette.entries

@@ -117,7 +117,7 @@ def placed(
 
 
 def _size_mm(shape: FloatArray, wanted: Wanted, lattice: _Lattice) -> FloatArray:
-    """Return how large the outline is drawn along rows and across them, less than what beads reach beyond it."""
+    """Return how large the outline is drawn, along rows and across them, so that beads reach to the size."""
     beyond = lattice.beyond_mm()
     asked = [wanted.along_mm, wanted.across_mm]
     drawn = [None if side is None else side - more for side, more in zip(asked, beyond, strict=True)]
@@ -145,7 +145,7 @@ def _places(mirrored: tuple[bool, bool], lattice: _Lattice, *, few: bool) -> Ite
 def _cut(
     points: FloatArray, lattice: _Lattice, *, needs_gap: bool
 ) -> tuple[NDArray[np.bool_] | None, float, FloatArray]:
-    """Return the loops that an outline takes, how unfairly it is cut, and the finished size; None if it fails."""
+    """Return the loops that an outline takes, None if it fails, how unfairly they cut it, and their size."""
     low, high = points.min(axis=0), points.max(axis=0)
     above = 2 * math.ceil(max(0.0, -low[1]) / lattice.row_mm / 2) + 2
     before = math.ceil(max(0.0, -low[0]) / lattice.pitch_mm) + 2

@@ -9,6 +9,7 @@ from convert.making.frame import Layout
 from convert.making.rule_text import Rule
 from convert.piece.pattern import Shape
 from convert.thread.moves import bead_loops
+from convert.weave.hanging import held_by, unhung
 from convert.weave.honeycomb import Honeycomb, honeycomb
 from convert.weave.model import RIM, IntArray, Weave
 from convert.weave.motif import FLAT
@@ -35,7 +36,16 @@ def colour_numbers(rule: Rule, layout: Layout, seed: int) -> tuple[IntArray, lis
     RuleError
         The piece has no such lines.
     """
-    weave, shape = layout.weave, layout.shape
+    body = unhung(layout.weave)
+    numbers, notes = _numbers(rule, body, layout.shape, seed)
+    if layout.weave.hanging:
+        # The loop that it hangs by goes on in the colour where it begins.
+        numbers = np.append(numbers, np.full(layout.weave.hanging, numbers[held_by(layout.weave)], np.int32))
+    return numbers, notes
+
+
+def _numbers(rule: Rule, weave: Weave, shape: Shape, seed: int) -> tuple[IntArray, list[str]]:
+    """Return the colours of a piece without a loop that it hangs by."""
     if rule.kind == "random":
         return _random(rule, weave, seed), []
     if rule.kind == "shade":

@@ -46,7 +46,7 @@ def _shared(centres: FloatArray, apothem: float, turned: float, points: FloatArr
     normals = turned + _SIXTH * np.arange(_SIDES)
     normals = np.stack([np.cos(normals), np.sin(normals)])
     out_start, out_end = start @ normals - apothem, end @ normals - apothem
-    # Where along the edge it comes inside each side of the hexagon, and where it leaves (Cyrus and Beck 1978).
+    # Where along the edge it comes inside each side of the hexagon and where it leaves (Cyrus, Beck 1978).
     change = out_end - out_start
     with np.errstate(divide="ignore", invalid="ignore"):
         crossing = np.where(change == 0, 0.0, -out_start / change)
@@ -66,15 +66,11 @@ def _shared(centres: FloatArray, apothem: float, turned: float, points: FloatArr
 def _sector(one: FloatArray, other: FloatArray, apothem: float, turned: float) -> FloatArray:
     """Return the signed area of the hexagon between the directions of two points."""
     angle = np.arctan2(one[..., 1], one[..., 0]) - turned
-    turn = np.arctan2(
-        one[..., 0] * other[..., 1] - one[..., 1] * other[..., 0], (one * other).sum(axis=-1)
-    )
+    turn = np.arctan2(one[..., 0] * other[..., 1] - one[..., 1] * other[..., 0], (one * other).sum(axis=-1))
     return _up_to(angle + turn, apothem) - _up_to(angle, apothem)
 
 
 def _up_to(angle: FloatArray, apothem: float) -> FloatArray:
     """Return the area of the hexagon from the middle of its first side to an angle."""
     side = np.rint(angle / _SIXTH)
-    return np.asarray(
-        apothem**2 * (side * math.tan(_SIXTH / 2) + np.tan(angle - side * _SIXTH) / 2)
-    )
+    return np.asarray(apothem**2 * (side * math.tan(_SIXTH / 2) + np.tan(angle - side * _SIXTH) / 2))

@@ -3,8 +3,6 @@
 They are written as path data of SVG 2 (W3C, chapter 9), so that they and those from files go one way.
 """
 
-from collections.abc import Iterable
-
 import numpy as np
 from numpy.typing import NDArray
 from svg.path import Arc, Close, CubicBezier, Line, Move, QuadraticBezier, parse_path
@@ -13,6 +11,7 @@ from convert.errors import ShapeError
 
 # Points to each curve: a circle of two arcs is then within 0.3 % of its area.
 CURVE_POINTS = 24
+_STEPS = [step / CURVE_POINTS for step in range(1, CURVE_POINTS + 1)]
 MOST_SEGMENTS = 20_000
 _CLOSES = 1e-6
 
@@ -49,7 +48,9 @@ def flattened(path_data: str, name: str) -> NDArray[np.float64]:
     try:
         path = parse_path(path_data)
     except (ValueError, IndexError, ZeroDivisionError, OverflowError) as error:
-        raise ShapeError(f"{name}: the path cannot be read", "save it again from a drawing program") from error
+        raise ShapeError(
+            f"{name}: the path cannot be read", "save it again from a drawing program"
+        ) from error
     if len(path) > MOST_SEGMENTS:
         raise ShapeError(f"{name}: a path of {len(path):,} pieces is too long", "simplify the outline")
     lines: list[list[complex]] = []
@@ -59,17 +60,13 @@ def flattened(path_data: str, name: str) -> NDArray[np.float64]:
         elif isinstance(piece, Line | Close):
             lines[-1].append(piece.end)
         elif isinstance(piece, Arc | CubicBezier | QuadraticBezier):
-            lines[-1] += [piece.point(step) for step in _steps()]
+            lines[-1] += [piece.point(step) for step in _STEPS]
         if isinstance(piece, Close):
             return _polygon(lines[-1], name)
     for line in lines:
         if len(line) > 2 and abs(line[-1] - line[0]) <= _CLOSES * max(map(abs, line)):
             return _polygon(line, name)
     raise ShapeError(f"{name}: no line of the path is closed", "close the outline in the drawing program")
-
-
-def _steps() -> Iterable[float]:
-    return (np.arange(1, CURVE_POINTS + 1) / CURVE_POINTS).tolist()
 
 
 def _polygon(line: list[complex], name: str) -> NDArray[np.float64]:

@@ -92,7 +92,7 @@ def outline_named(wanted: str) -> Outline:
 
 
 def _is_mirrored(points: NDArray[np.float64], axis: int) -> bool:
-    """Return whether a polygon covers on lines across an axis as much to one side of its middle as to the other."""
+    """Return whether a polygon is alike on both sides of its middle, on lines across an axis."""
     along, across = points[:, 1 - axis], points[:, axis]
     low, high = along.min(), along.max()
     lines = low + (np.arange(_ROWS) + 0.5) / _ROWS * (high - low)

@@ -111,7 +111,9 @@ def outline_in(root: ElementTree.Element, name: str) -> NDArray[np.float64]:
             else:
                 return np.asarray(points @ matrix[:2, :2].T + matrix[:2, 2])
         waiting += [(child, matrix) for child in reversed(element)]
-    raise fault or ShapeError(f"{name} has no path", "draw the outline as a closed path; text and pictures are none")
+    raise fault or ShapeError(
+        f"{name} has no path", "draw the outline as a closed path; text and pictures are none"
+    )
 
 
 def _plain(tag: object) -> str:
@@ -132,7 +134,9 @@ def _path_data(kind: str, element: ElementTree.Element) -> str:
         across, down = (given("r"),) * 2 if kind == "circle" else (given("rx"), given("ry"))
         x, y = given("cx"), given("cy")
         arc = f"A {across} {down} 0 0 1"
-        return f"M {x - across} {y} {arc} {x + across} {y} {arc} {x - across} {y} Z" if across and down else ""
+        return (
+            f"M {x - across} {y} {arc} {x + across} {y} {arc} {x - across} {y} Z" if across and down else ""
+        )
     if kind == "rect":
         x, y, width, height = (given(side) for side in ("x", "y", "width", "height"))
         return f"M {x} {y} H {x + width} V {y + height} H {x} Z" if width and height else ""

@@ -7,13 +7,17 @@ piece hangs straight.
 """
 
 import math
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
 from convert.errors import SizeError
 from convert.weave.model import RIM, FloatArray, Weave
+from convert.weave.part import part_of
 
+# What the loop is called.
+HANGING = "H"
 LEAST_BEADS, MOST_BEADS = 4, 99
 # Sine of the angle up to which a bead counts as lying across.
 _LEVEL = 0.2
@@ -139,7 +143,7 @@ def hung(weave: Weave, beads: int) -> Weave:
     chain = list(place.sides)
     first, last = weave.side_previous[chain[0]], chain[-1]
     left, right = int(weave.side_junction[first]), int(weave.side_junction[last])
-    arc, centre = _arc(weave, left, right, beads)
+    corners = _round(weave, left, right, beads)
     shared = chain[::-1]
     new_beads = np.arange(weave.beads, weave.beads + beads)
     new_junctions = np.arange(weave.junctions, weave.junctions + beads - 1)
@@ -151,8 +155,8 @@ def hung(weave: Weave, beads: int) -> Weave:
     joined = {
         "bead_size": np.concatenate([weave.bead_size, np.zeros(beads, np.uint8)]),
         "bead_row": np.concatenate([weave.bead_row, np.full(beads, weave.bead_row.max() + 1)]),
-        "junction_xy": np.concatenate([weave.junction_xy, arc]),
-        "loop_xy": np.concatenate([weave.loop_xy, centre[None]]),
+        "junction_xy": np.concatenate([weave.junction_xy, corners]),
+        "loop_xy": np.concatenate([weave.loop_xy, corners.mean(axis=0)[None]]),
         "loop_start": np.append(weave.loop_start, weave.corners + len(side_bead)),
         "loop_core": np.append(weave.loop_core, core),
         "loop_row": np.append(weave.loop_row, weave.loop_row[beside]),
@@ -160,41 +164,67 @@ def hung(weave: Weave, beads: int) -> Weave:
         "side_bead": np.concatenate([weave.side_bead, side_bead]),
         "side_junction": np.concatenate([weave.side_junction, side_junction]),
     }
-    typed = {name: array.astype(getattr(weave, name).dtype) for name, array in joined.items()}
-    same = {field.name: getattr(weave, field.name) for field in fields(weave) if field.init}
-    return Weave(**{**same, **typed, "hanging": beads})
+    typed: dict[str, Any] = {name: array.astype(getattr(weave, name).dtype) for name, array in joined.items()}
+    return replace(weave, **typed, hanging=beads)
 
 
-def _arc(weave: Weave, left: int, right: int, beads: int) -> tuple[FloatArray, FloatArray]:
-    """Return the junctions of beads on an arc over two junctions, all but its ends, and its centre.
+def unhung(weave: Weave) -> Weave:
+    """Return a piece without the loop that it hangs by; its beads keep their numbers."""
+    return part_of(replace(weave, hanging=0), np.arange(weave.loops) < weave.loops - (weave.hanging > 0))
 
-    The beads are chords of one circle, which goes through both.
+
+def held_by(weave: Weave) -> int:
+    """Return a bead that the piece shares with the loop that it hangs by."""
+    return int(weave.side_bead[weave.loop_start[-2]])
+
+
+def _round(weave: Weave, left: int, right: int, beads: int) -> FloatArray:
+    """Return the junctions of the new beads of a loop but those where it begins and ends.
+
+    The first bead and the last stand up midway between the beads there, so that none lies on another, unless
+    they lean towards each other, as in a hollow; those between are chords of a circle.
     """
-    start, end = weave.junction_xy[[left, right]]
-    side_mm, across_mm = weave.spacing.core_mm, float(np.hypot(*(end - start)))
+    side_mm, xy = weave.spacing.core_mm, weave.junction_xy
+    ends = [xy[at] + side_mm * _free_way(weave, at) for at in (left, right)]
+    if np.hypot(*(ends[1] - ends[0])) < (1 - _LEVEL) * np.hypot(*(xy[right] - xy[left])):
+        return _arc(xy[left], xy[right], side_mm, beads)
+    return np.concatenate([ends[:1], _arc(*ends, side_mm, beads - 2), ends[1:]])
 
-    def turn(radius_mm: float) -> float:
-        """Return by how much the chords of the new beads and that between the ends turn round a circle."""
-        chords = (side_mm / 2, across_mm / 2)
-        one, other = (2 * math.asin(min(1.0, half / radius_mm)) for half in chords)
-        return beads * one + other
 
-    low = max(side_mm, across_mm) / 2
-    high = (beads * side_mm + across_mm) / 2
-    if turn(low) < 2 * math.pi:
+def _free_way(weave: Weave, junction: int) -> FloatArray:
+    """Return the unit vector away from the two beads that meet at a junction."""
+    bead, end = np.nonzero(weave.bead_junctions == junction)
+    into = weave.bead_direction[bead] * np.where(end == 0, 1.0, -1.0)[:, None]
+    away = -into.sum(axis=0)
+    return np.asarray(away / np.hypot(*away))
+
+
+def _arc(start: FloatArray, end: FloatArray, side_mm: float, beads: int) -> FloatArray:
+    """Return the points between beads that go from one point clockwise round to another.
+
+    Raises
+    ------
+    SizeError
+        They are too few to reach it.
+    """
+    across_mm = float(np.hypot(*(end - start)))
+    if across_mm >= beads * side_mm:
         raise SizeError(
-            f"a loop of {beads} beads is too short to hang the piece by there",
-            f"give it {math.ceil(1.6 * across_mm / side_mm) + 1} or more",
+            f"a loop of {beads + 2} beads is too short to hang the piece by there",
+            f"give it {math.floor(across_mm / side_mm) + 3} or more",
         )
+    # The chord over all of them is to that of one as the sines of half their angles are.
+    low, high = 0.0, 2 * math.pi
     for _ in range(_HALVINGS):
-        radius = (low + high) / 2
-        low, high = (radius, high) if turn(radius) > 2 * math.pi else (low, radius)
+        angle = (low + high) / 2
+        longer = side_mm * math.sin(angle / 2) > across_mm * math.sin(angle / 2 / beads)
+        low, high = (angle, high) if longer else (low, angle)
+    radius_mm = side_mm / 2 / math.sin(angle / 2 / beads)
     along = (end - start) / across_mm
     up = np.array([along[1], -along[0]])
-    centre = (start + end) / 2 + up * math.sqrt(max(0.0, high**2 - across_mm**2 / 4))
-    spoke = start - centre
-    angles = 2 * math.asin(min(1.0, side_mm / 2 / high)) * np.arange(1, beads)
-    cosine, sine = np.cos(angles), np.sin(angles)
+    centre = (start + end) / 2 - up * radius_mm * math.cos(angle / 2)
+    turn = angle / beads * np.arange(1, beads)
+    cosine, sine = np.cos(turn), np.sin(turn)
+    x, y = start - centre
     # Clockwise on the page, where y points down.
-    arc = centre + np.stack([cosine * spoke[0] - sine * spoke[1], sine * spoke[0] + cosine * spoke[1]], axis=1)
-    return arc, centre
+    return centre + np.stack([cosine * x - sine * y, sine * x + cosine * y], axis=1)

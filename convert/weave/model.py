@@ -48,8 +48,8 @@ class Weave:
     side_junction : ndarray of shape (C,), int32
         Junction between each side and the next side of its loop.
     hanging : int
-        Beads of the loop that the piece hangs by, see `convert.weave.hanging`: the last so many beads, and the
-        last loop. 0 where there is none.
+        Beads of the loop that the piece hangs by, see `convert.weave.hanging`: it is the last loop, and they
+        are the last beads. 0 where there is none.
     """
 
     sizes: tuple[BeadSize, BeadSize]

@@ -4,8 +4,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from convert.errors import SizeError
-from convert.making.shapes.shape import Shape
-from convert.settings.declaring import SIZE, Settings, option
+from convert.making.shapes.shape import HangingSettings, OutlineSettings, Shape
+from convert.settings.declaring import SIZE, option
 
 if TYPE_CHECKING:
     from convert.making.frame import Frame, Layout
@@ -15,24 +15,12 @@ _WIDTH_MM = 30.0
 
 
 @dataclass(frozen=True, kw_only=True)
-class OutlineSettings(Settings):
-    """In which outline a sheet is cut."""
-
-    outline: str | None = option(
-        None,
-        "--outline",
-        "Cut the sheet as circle, oval, drop, heart, leaf, hexagon, diamond, or as the first closed path of an"
-        " SVG file.",
-        SIZE,
-        metavar="NAME|FILE.svg",
-    )
-
-
-@dataclass(frozen=True, kw_only=True)
-class Cutout(OutlineSettings, Shape):
+class Cutout(OutlineSettings, HangingSettings, Shape):
     """A sheet in an outline; of width and height one follows from the other, or both stretch it."""
 
-    width_mm: float | None = option(None, "--width", "finished width; 30 if no size is given.", SIZE, metavar="MM")
+    width_mm: float | None = option(
+        None, "--width", "finished width; 30 if no size is given.", SIZE, metavar="MM"
+    )
     height_mm: float | None = option(None, "--height", "finished height.", SIZE, metavar="MM")
 
     @property
@@ -47,4 +35,6 @@ class Cutout(OutlineSettings, Shape):
             raise SizeError("no outline is given", "give --outline, such as --outline drop")
         nothing_given = self.width_mm is None and self.height_mm is None
         width_mm = _WIDTH_MM if nothing_given else self.width_mm
-        return frame.outlined(self.outline, width_mm, self.height_mm)
+        to_hang = self.hanging_loop > 0
+        cut = frame.outlined(self.outline, width_mm, self.height_mm, to_hang=to_hang)
+        return frame.hung(cut, self.hanging_loop)

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from convert.errors import SizeError
-from convert.making.shapes.shape import Shape
+from convert.making.shapes.shape import HangingSettings, OutlineSettings, Shape
 from convert.settings.declaring import SIZE, Settings, option
 
 if TYPE_CHECKING:
@@ -24,7 +24,7 @@ class DirectionSettings(Settings):
 
 
 @dataclass(frozen=True, kw_only=True)
-class SheetMeasures(DirectionSettings):
+class SheetMeasures(HangingSettings, OutlineSettings, DirectionSettings):
     """How large a sheet over a picture is."""
 
     width_mm: float | None = option(
@@ -76,8 +76,23 @@ class Silhouette(SheetMeasures, Shape):
             )
 
     def lay_out(self, frame: "Frame", picture: "Picture | None") -> "Layout":
-        """Return the loops that the picture covers."""
-        if picture is None:
+        """Return the loops within the outline that the picture covers."""
+        if self.outline is not None:
+            whole = self._outlined(frame, self.outline)
+        elif picture is not None:
+            whole = self.full(frame, picture.aspect)
+        else:
             self._check_measured()
-            return self.full(frame, 1.0)
-        return frame.silhouette(self.full(frame, picture.aspect), picture)
+            whole = self.full(frame, 1.0)
+        woven = whole if picture is None else frame.silhouette(whole, picture)
+        return frame.hung(woven, self.hanging_loop)
+
+    def _outlined(self, frame: "Frame", outline: str) -> "Layout":
+        """Return the sheet cut in its outline."""
+        if self.across is not None:
+            raise SizeError("--across counts the loops of a whole sheet", "with --outline give --width in mm")
+        unsized = (self.width_mm, self.height_mm) == (None, None)
+        width_mm = WIDTH_MM if unsized else self.width_mm
+        return frame.outlined(
+            outline, width_mm, self.height_mm, self.direction, to_hang=self.hanging_loop > 0
+        )

@@ -43,7 +43,7 @@ class Plain(Source):
         """
         if self.connector_colour and ground.weave.one_size and ground.edge == "plain":
             raise PaletteError(
-                "--connector-colour has nothing to colour: in one size and without points there are no such beads",
+                "--connector-colour has nothing to colour: one size of bead without points has none such",
                 "leave it out, or give --connectors SIZE or --edge points",
             )
         first = ground.bead(self.core_colour, 0) if self.core_colour else ground.first(0)
