@@ -20,13 +20,14 @@ from convert.picture.silhouette import LEAST_COVERAGE, woven_loops
 from convert.weave.lattice import REPEAT_TWO_SIZES
 from convert.weave.model import FloatArray
 
-# By how much an outline may be drawn larger or smaller than asked for, and where in a loop it may begin.
-_SCALES = 1 + np.linspace(-0.06, 0.06, 9)
-_PLACES = 6
+# By how much an outline may be drawn smaller or larger each way than asked for, since its points are cut off
+# where they fill less than half a loop; and where in a loop it may begin.
+_SCALES = (0.95, 1.0, 1.06, 1.12, 1.18)
+_PLACES = 4
 # Above so many loops one placing is as good as another.
 _MANY_LOOPS = 2_500
-# What a miss of the size weighs against an unfair cut, each as a share.
-_MISS = 3.0
+# What a miss of a side that is asked for and of one that follows weighs against an unfair cut, as shares.
+_ASKED, _FOLLOWS = 6.0, 2.0
 _DIGITS = 9
 LEAST_LOOPS = 3
 
@@ -95,16 +96,19 @@ def placed(
     mirrored = outline.symmetric[::-1] if rows_down else outline.symmetric
     size = _size_mm(points.max(axis=0), wanted, lattice)
     finished = size + lattice.beyond_mm()
+    weight = np.array([_FOLLOWS if side is None else _ASKED for side in (wanted.along_mm, wanted.across_mm)])
     points = points / points.max(axis=0) - 0.5
     needs_gap = gap_at_top and not rows_down and mirrored[0]
     best: tuple[float, NDArray[np.bool_]] | None = None
     many = size.prod() > _MANY_LOOPS * pitch_mm * lattice.row_mm
     scales = (1.0,) if many else _SCALES
-    for scale, place in itertools.product(scales, _places(mirrored, lattice, few=many)):
-        woven, misfit, found = _cut(points * size * scale + place, lattice, needs_gap=needs_gap)
+    places = list(_places(mirrored, lattice, few=many))
+    for *scale, place in itertools.product(scales, scales, places):
+        drawn = points * size * scale + place
+        woven, misfit, found = _cut(drawn, lattice, needs_gap=needs_gap)
         if woven is None:
             continue
-        score = _MISS * float(np.abs(found / finished - 1).sum()) + misfit
+        score = float((weight * np.abs(found / finished - 1)).sum()) + misfit
         if best is None or score < best[0] - 10.0**-_DIGITS:
             best = score, woven
     if best is None:

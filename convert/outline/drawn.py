@@ -13,6 +13,8 @@ from convert.errors import ShapeError
 CURVE_POINTS = 24
 _STEPS = [step / CURVE_POINTS for step in range(1, CURVE_POINTS + 1)]
 MOST_SEGMENTS = 20_000
+# No page is larger; beyond it sums lose their digits.
+MOST_UNITS = 1e9
 _CLOSES = 1e-6
 
 # The edges of hexagon and diamond lie along lines of loops, so that they come out straight.
@@ -45,12 +47,14 @@ def flattened(path_data: str, name: str) -> NDArray[np.float64]:
     ShapeError
         It cannot be read, or no line in it is closed.
     """
+    hint = "save it again from a drawing program"
+    if path_data.lstrip()[:1] not in ("M", "m"):
+        # A path begins with a move (SVG 2, 9.3.3).
+        raise ShapeError(f"{name}: the path cannot be read", hint)
     try:
         path = parse_path(path_data)
-    except (ValueError, IndexError, ZeroDivisionError, OverflowError) as error:
-        raise ShapeError(
-            f"{name}: the path cannot be read", "save it again from a drawing program"
-        ) from error
+    except (ValueError, ArithmeticError, LookupError, AssertionError) as error:
+        raise ShapeError(f"{name}: the path cannot be read", hint) from error
     if len(path) > MOST_SEGMENTS:
         raise ShapeError(f"{name}: a path of {len(path):,} pieces is too long", "simplify the outline")
     lines: list[list[complex]] = []
@@ -71,7 +75,7 @@ def flattened(path_data: str, name: str) -> NDArray[np.float64]:
 
 def _polygon(line: list[complex], name: str) -> NDArray[np.float64]:
     points = np.array([(point.real, point.imag) for point in line])
-    if not np.isfinite(points).all():
+    if not (np.abs(points) < MOST_UNITS).all():
         raise ShapeError(f"{name}: the path leaves the page", "save it again from a drawing program")
     # A point that is there twice has no edge.
     kept = np.abs(points - np.roll(points, 1, axis=0)).max(axis=1) > 0

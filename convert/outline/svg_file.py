@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from convert.errors import ShapeError, printable
-from convert.outline.drawn import flattened
+from convert.outline.drawn import MOST_UNITS, flattened
 
 MOST_BYTES = 10_000_000
 MOST_DEPTH = 200
@@ -109,11 +109,17 @@ def outline_in(root: ElementTree.Element, name: str) -> NDArray[np.float64]:
             except ShapeError as error:
                 fault = fault or error
             else:
-                return np.asarray(points @ matrix[:2, :2].T + matrix[:2, 2])
+                return _on_page(points @ matrix[:2, :2].T + matrix[:2, 2], name)
         waiting += [(child, matrix) for child in reversed(element)]
     raise fault or ShapeError(
         f"{name} has no path", "draw the outline as a closed path; text and pictures are none"
     )
+
+
+def _on_page(points: Matrix, name: str) -> Matrix:
+    if not (np.abs(points) < MOST_UNITS).all():
+        raise ShapeError(f"{name}: the path leaves the page", "save it again from a drawing program")
+    return points
 
 
 def _plain(tag: object) -> str:
@@ -161,6 +167,8 @@ def _moved(transform: str, name: str) -> Matrix:
 
 def _step(kind: str, values: list[float], name: str) -> Matrix:
     """Return the matrix of one transform."""
+    if not all(abs(value) < MOST_UNITS for value in values):
+        raise ShapeError(f"{name}: a transform leaves the page", "save it as a plain SVG")
     if kind == "matrix" and len(values) == 6:
         return np.array([values[0::2], values[1::2], [0, 0, 1]], float)
     if kind == "translate" and len(values) in (1, 2):

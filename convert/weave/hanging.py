@@ -21,6 +21,8 @@ HANGING = "H"
 LEAST_BEADS, MOST_BEADS = 4, 99
 # Sine of the angle up to which a bead counts as lying across.
 _LEVEL = 0.2
+# Of a bead: with less to spare they lie in a straight line.
+_STRAIGHT = 1e-3
 # Steps of halving: far below a thousandth of a millimetre.
 _HALVINGS = 60
 
@@ -185,10 +187,10 @@ def _round(weave: Weave, left: int, right: int, beads: int) -> FloatArray:
     they lean towards each other, as in a hollow; those between are chords of a circle.
     """
     side_mm, xy = weave.spacing.core_mm, weave.junction_xy
-    ends = [xy[at] + side_mm * _free_way(weave, at) for at in (left, right)]
-    if np.hypot(*(ends[1] - ends[0])) < (1 - _LEVEL) * np.hypot(*(xy[right] - xy[left])):
+    first, last = (xy[at] + side_mm * _free_way(weave, at) for at in (left, right))
+    if np.hypot(*(last - first)) < (1 - _LEVEL) * np.hypot(*(xy[right] - xy[left])):
         return _arc(xy[left], xy[right], side_mm, beads)
-    return np.concatenate([ends[:1], _arc(*ends, side_mm, beads - 2), ends[1:]])
+    return np.concatenate([first[None], _arc(first, last, side_mm, beads - 2), last[None]])
 
 
 def _free_way(weave: Weave, junction: int) -> FloatArray:
@@ -208,10 +210,11 @@ def _arc(start: FloatArray, end: FloatArray, side_mm: float, beads: int) -> Floa
         They are too few to reach it.
     """
     across_mm = float(np.hypot(*(end - start)))
-    if across_mm >= beads * side_mm:
+    sides = across_mm / side_mm
+    if sides > beads - _STRAIGHT:
         raise SizeError(
             f"a loop of {beads + 2} beads is too short to hang the piece by there",
-            f"give it {math.floor(across_mm / side_mm) + 3} or more",
+            f"give it {math.floor(sides + _STRAIGHT) + 3} or more",
         )
     # The chord over all of them is to that of one as the sines of half their angles are.
     low, high = 0.0, 2 * math.pi
@@ -227,4 +230,4 @@ def _arc(start: FloatArray, end: FloatArray, side_mm: float, beads: int) -> Floa
     cosine, sine = np.cos(turn), np.sin(turn)
     x, y = start - centre
     # Clockwise on the page, where y points down.
-    return centre + np.stack([cosine * x - sine * y, sine * x + cosine * y], axis=1)
+    return np.asarray(centre + np.stack([cosine * x - sine * y, sine * x + cosine * y], axis=1))

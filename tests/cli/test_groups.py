@@ -97,10 +97,11 @@ def test_options_of_a_shape_reach_it(combweave, monkeypatch):
 
     monkeypatch.setattr("convert.front_door.make_motif", seen)
     for name, shape in SHAPES.items():
-        for field, (known, _, _) in declared(shape).items():
-            combweave("motif", "--shape", name, known.flag, "5")
+        for field, (known, hint, default) in declared(shape).items():
+            (word,), value = other_value(hint, default)
+            combweave("motif", "--shape", name, known.flag, word)
             assert type(told[-1][0]) is shape
-            assert getattr(told[-1][0], field) == 5
+            assert getattr(told[-1][0], field) == value
     for source in SOURCES:
         for field, (known, _, _) in declared(source).items():
             word, value = SAID.get(field, ("RU3", "RU3"))

@@ -202,7 +202,7 @@ def test_empty_picture_is_refused(combweave, tmp_path):
         (["--shape", "strip", "--wrist", 0], "wrist of 0 mm cannot be"),
         (["--shape", "strip", "--wrist", 170, "--clasp", 500], "leaves nothing to weave"),
         (["--shape", "strip", "--wrist", 170, "--rounds", 2], "a strip has no rounds"),
-        (["--wrist", 170], "a flower has no wrist"),
+        (["--shape", "flower", "--wrist", 170], "a flower has no wrist"),
         (["--shape", "rectangle", "--width", 0], "width must be more than 0"),
         (["--shape", "rectangle", "--width", "nan"], "width must be more than 0"),
         (["--shape", "rectangle", "--width", 1e6, "--height", 1e6], "more than the limit"),

@@ -135,7 +135,7 @@ def test_beads_that_show_none_of_the_picture_are_plain_unless_bound(limit):
 
 
 def test_colours_that_would_colour_no_bead_are_refused():
-    with pytest.raises(PaletteError, match="--connector-colour has no beads to colour"):
+    with pytest.raises(PaletteError, match="--connector-colour has nothing to colour"):
         make("p", Flower(rounds=1), Plain(connector_colour="TEAL"), PALETTE, options(sizes=ONE))
     with pytest.raises(PictureError, match="the picture colours every bead, so that --core-colour would"):
         make("p", Rectangle(), FromPicture(halves(), Plain(core_colour="RED")), PALETTE, options())

@@ -38,6 +38,8 @@ class ByRule(Source):
 
     def __post_init__(self) -> None:
         super().__post_init__()
+        if self.seed is not None and not self.rule:
+            raise RuleError("--seed goes with a rule", f"give --rule '{RANDOM} A 3 B 1', or leave it out")
         if parse_rule(self.rule).kind != RANDOM and self.seed is not None:
             raise RuleError("--seed is for beads thrown at random", f"leave it out, or begin with {RANDOM}")
         if self.seed is not None and self.seed < 0:
