@@ -20,14 +20,13 @@ from convert.picture.silhouette import LEAST_COVERAGE, woven_loops
 from convert.weave.lattice import REPEAT_TWO_SIZES
 from convert.weave.model import FloatArray
 
-# By how much an outline may be drawn smaller or larger each way than asked for, since its points are cut off
-# where they fill less than half a loop; and where in a loop it may begin.
-_SCALES = (0.95, 1.0, 1.06, 1.12, 1.18)
-_PLACES = 4
+# By how much an outline may be drawn smaller or larger than asked for, and where in a loop it may begin.
+_SCALES = (0.94, 0.96, 0.98, 1.0, 1.02, 1.04, 1.06, 1.09)
+_PLACES = 6
 # Above so many loops one placing is as good as another.
 _MANY_LOOPS = 2_500
 # What a miss of a side that is asked for and of one that follows weighs against an unfair cut, as shares.
-_ASKED, _FOLLOWS = 6.0, 2.0
+_ASKED, _FOLLOWS = 3.0, 1.5
 _DIGITS = 9
 LEAST_LOOPS = 3
 
@@ -102,8 +101,7 @@ def placed(
     best: tuple[float, NDArray[np.bool_]] | None = None
     many = size.prod() > _MANY_LOOPS * pitch_mm * lattice.row_mm
     scales = (1.0,) if many else _SCALES
-    places = list(_places(mirrored, lattice, few=many))
-    for *scale, place in itertools.product(scales, scales, places):
+    for scale, place in itertools.product(scales, _places(mirrored, lattice, few=many)):
         drawn = points * size * scale + place
         woven, misfit, found = _cut(drawn, lattice, needs_gap=needs_gap)
         if woven is None:
