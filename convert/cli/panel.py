@@ -40,13 +40,15 @@ def panel(
     from convert.cli.inputs import load_palette, load_picture, stem
     from convert.cli.report import progress_shown
     from convert.front_door import make_panel, write_outputs
+    from convert.writing.folder_names import folder_name
     from convert.writing.output_folder import check_target
 
     rule = colours.chosen()
     if picture is None and rule is None:
         raise typer.BadParameter("a panel needs a PICTURE, or --rule with --width and --height")
     name = rule.title.lower() if picture is None else stem(picture)
-    target = folder.out or Path(f"{name}-panel")
+    named = folder_name(options.title) if options.title else f"{name}-panel"
+    target = folder.out or Path(named)
     check_target(target, force=folder.force)
     palette, notes = load_palette(source.palette, source.sheet)
     with progress_shown(STAGES, quiet=telling.quiet) as progress:
