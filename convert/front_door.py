@@ -18,6 +18,7 @@ from convert.making.options import MotifOptions as MotifOptions
 from convert.making.options import PanelOptions as PanelOptions
 from convert.making.options import SizesOptions as SizesOptions
 from convert.making.pipeline import Progress, Result, make, unheard
+from convert.making.shapes.cutout import Cutout as Cutout
 from convert.making.shapes.flower import Flower as Flower
 from convert.making.shapes.rectangle import Rectangle as Rectangle
 from convert.making.shapes.shape import Shape
