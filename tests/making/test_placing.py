@@ -57,9 +57,9 @@ def test_outlines_are_symmetric_whole_and_of_their_size(name, frame, direction):
     assert weave.junctions - weave.beads + weave.loops == 1
     left, top, right, bottom = weave.extent_mm
     loop_mm = weave.spacing.pitch_mm
-    # Rows about an axis come and go in pairs, so that the nearest is up to a row and a half off.
+    # Rows about an axis come and go in pairs, and the last rows of a leaf's points fill less than half a loop.
     assert right - left == pytest.approx(WIDTHS[name], abs=loop_mm)
-    assert bottom - top == pytest.approx(WIDTHS[name] / outline_named(name).aspect, abs=2 * loop_mm)
+    assert bottom - top == pytest.approx(WIDTHS[name] / outline_named(name).aspect, abs=2.25 * loop_mm)
     # Built again it is the same, cores and all.
     again = layout.shape.build(frame.sizes, frame.spacing)
     np.testing.assert_array_equal(again.bead_size, weave.bead_size)
