@@ -21,6 +21,8 @@ HANGING = "H"
 LEAST_BEADS, MOST_BEADS = 4, 99
 # Sine of the angle up to which a bead counts as lying across.
 _LEVEL = 0.2
+# Of beads: ends of a loop that come closer leave no room between them.
+_NARROW = 1.4
 # Of a bead: with less to spare they lie in a straight line.
 _STRAIGHT = 1e-3
 # Steps of halving: far below a thousandth of a millimetre.
@@ -183,13 +185,14 @@ def held_by(weave: Weave) -> int:
 def _round(weave: Weave, left: int, right: int, beads: int) -> FloatArray:
     """Return the junctions of the new beads of a loop but those where it begins and ends.
 
-    The first bead and the last stand up midway between the beads there, so that none lies on another, unless
-    they lean towards each other, as in a hollow; those between are chords of a circle.
+    The first bead and the last stand up midway between the beads there, so that none lies on another; where
+    they would meet, as in a narrow hollow, more upright. Those between are chords of a circle.
     """
     side_mm, xy = weave.spacing.core_mm, weave.junction_xy
-    first, last = (xy[at] + side_mm * _free_way(weave, at) for at in (left, right))
-    if np.hypot(*(last - first)) < (1 - _LEVEL) * np.hypot(*(xy[right] - xy[left])):
-        return _arc(xy[left], xy[right], side_mm, beads)
+    first, last = (_free_way(weave, at) for at in (left, right))
+    if np.hypot(*(xy[right] + side_mm * last - xy[left] - side_mm * first)) < _NARROW * side_mm:
+        first, last = (_unit(way + (0.0, -1.0)) for way in (first, last))
+    first, last = xy[left] + side_mm * first, xy[right] + side_mm * last
     return np.concatenate([first[None], _arc(first, last, side_mm, beads - 2), last[None]])
 
 
@@ -197,8 +200,11 @@ def _free_way(weave: Weave, junction: int) -> FloatArray:
     """Return the unit vector away from the two beads that meet at a junction."""
     bead, end = np.nonzero(weave.bead_junctions == junction)
     into = weave.bead_direction[bead] * np.where(end == 0, 1.0, -1.0)[:, None]
-    away = -into.sum(axis=0)
-    return np.asarray(away / np.hypot(*away))
+    return _unit(-into.sum(axis=0))
+
+
+def _unit(way: FloatArray) -> FloatArray:
+    return np.asarray(way / np.hypot(*way))
 
 
 def _arc(start: FloatArray, end: FloatArray, side_mm: float, beads: int) -> FloatArray:
