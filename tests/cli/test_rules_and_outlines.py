@@ -35,6 +35,7 @@ def test_what_is_made_is_proven(combweave, tmp_path, command, arguments):
     if "--hanging-loop" in arguments:
         assert pattern.weave.hanging == arguments[arguments.index("--hanging-loop") + 1]
         assert "(closes H)" in words
+        assert "Loop H is the large one at the top" in " ".join(words.split())
         assert "called H and adds" in run.err
         chart = (tmp_path / "piece" / "chart.svg").read_text(encoding="utf-8")
         assert ">H</text>" in chart
