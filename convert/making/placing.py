@@ -24,7 +24,7 @@ from convert.weave.model import FloatArray
 _SCALES = (0.94, 0.96, 0.98, 1.0, 1.02, 1.04, 1.06, 1.09)
 _PLACES = 6
 # Above so many loops one placing is as good as another.
-_MANY_LOOPS = 2_500
+_MANY_LOOPS = 800
 # What a miss of a side that is asked for and of one that follows weighs against an unfair cut, as shares.
 _ASKED, _FOLLOWS = 3.0, 1.5
 _DIGITS = 9

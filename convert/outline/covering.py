@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 FloatArray = NDArray[np.float64]
 _SIDES = 6
 _SIXTH = math.pi / 3
+_COS30 = math.sqrt(3) / 2
 # Loops that are compared with all edges at a time.
 _AT_ONCE = 4096
 
@@ -43,6 +44,16 @@ def _shared(centres: FloatArray, apothem: float, turned: float, points: FloatArr
     """Return the signed area that each hexagon shares with a polygon, shape (L,)."""
     start = points[None] - centres[:, None]
     end = np.roll(start, -1, axis=1)
+    outside = _sector(start, end, apothem, turned)
+    # Only an edge that begins within its own length of a hexagon can run inside it.
+    length = np.hypot(*(np.roll(points, -1, axis=0) - points).T)
+    loop, edge = np.nonzero(np.hypot(start[..., 0], start[..., 1]) <= apothem / _COS30 + length)
+    near = _near(start[loop, edge], end[loop, edge], apothem, turned) - outside[loop, edge]
+    return np.asarray(outside.sum(axis=1) + np.bincount(loop, near, len(centres)))
+
+
+def _near(start: FloatArray, end: FloatArray, apothem: float, turned: float) -> FloatArray:
+    """Return the signed area of a hexagon about the origin between it and each of some edges, shape (P,)."""
     normals = turned + _SIXTH * np.arange(_SIDES)
     normals = np.stack([np.cos(normals), np.sin(normals)])
     out_start, out_end = start @ normals - apothem, end @ normals - apothem
@@ -52,15 +63,14 @@ def _shared(centres: FloatArray, apothem: float, turned: float, points: FloatArr
         crossing = np.where(change == 0, 0.0, -out_start / change)
     enters = np.where(change < 0, crossing, np.where((change == 0) & (out_start > 0), 2.0, 0.0))
     leaves = np.where(change > 0, crossing, 1.0)
-    first = np.clip(enters.max(axis=2), 0, 1)
-    last = np.clip(leaves.min(axis=2), 0, 1)
-    outside = first >= last
-    first, last = np.where(outside, 1.0, first), np.where(outside, 1.0, last)
+    first = np.clip(enters.max(axis=1), 0, 1)
+    last = np.clip(leaves.min(axis=1), 0, 1)
+    misses = first >= last
+    first, last = np.where(misses, 1.0, first), np.where(misses, 1.0, last)
     step = end - start
-    comes, goes = start + first[..., None] * step, start + last[..., None] * step
-    within = (comes[..., 0] * goes[..., 1] - comes[..., 1] * goes[..., 0]) / 2
-    about = _sector(start, comes, apothem, turned) + _sector(goes, end, apothem, turned)
-    return np.asarray((within + about).sum(axis=1))
+    comes, goes = start + first[:, None] * step, start + last[:, None] * step
+    within = (comes[:, 0] * goes[:, 1] - comes[:, 1] * goes[:, 0]) / 2
+    return np.asarray(within + _sector(start, comes, apothem, turned) + _sector(goes, end, apothem, turned))
 
 
 def _sector(one: FloatArray, other: FloatArray, apothem: float, turned: float) -> FloatArray:

@@ -21,6 +21,7 @@ HANGING = "H"
 LEAST_BEADS, MOST_BEADS = 4, 99
 # Sine of the angle up to which a bead counts as lying across.
 _LEVEL = 0.2
+_UP = np.array([0.0, -1.0])
 # Of beads: ends of a loop that come closer leave no room between them.
 _NARROW = 1.4
 # Of a bead: with less to spare they lie in a straight line.
@@ -191,7 +192,7 @@ def _round(weave: Weave, left: int, right: int, beads: int) -> FloatArray:
     side_mm, xy = weave.spacing.core_mm, weave.junction_xy
     first, last = (_free_way(weave, at) for at in (left, right))
     if np.hypot(*(xy[right] + side_mm * last - xy[left] - side_mm * first)) < _NARROW * side_mm:
-        first, last = (_unit(way + (0.0, -1.0)) for way in (first, last))
+        first, last = _unit(first + _UP), _unit(last + _UP)
     first, last = xy[left] + side_mm * first, xy[right] + side_mm * last
     return np.concatenate([first[None], _arc(first, last, side_mm, beads - 2), last[None]])
 

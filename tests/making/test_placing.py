@@ -57,7 +57,7 @@ def test_outlines_are_symmetric_whole_and_of_their_size(name, frame, direction):
     assert weave.junctions - weave.beads + weave.loops == 1
     left, top, right, bottom = weave.extent_mm
     loop_mm = weave.spacing.pitch_mm
-    # Rows about an axis come and go in pairs, and the last rows of a leaf's points fill less than half a loop.
+    # Rows about an axis come and go in pairs, and the last rows of a leaf's points fill less than a half.
     assert right - left == pytest.approx(WIDTHS[name], abs=loop_mm)
     assert bottom - top == pytest.approx(WIDTHS[name] / outline_named(name).aspect, abs=2.25 * loop_mm)
     # Built again it is the same, cores and all.
