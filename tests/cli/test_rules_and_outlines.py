@@ -7,6 +7,7 @@ import pytest
 from PIL import Image
 
 import convert
+from convert.weave.hanging import held_by
 
 
 def pattern_in(folder):
@@ -44,15 +45,29 @@ def test_what_is_made_is_proven(combweave, tmp_path, command, arguments):
 
 
 def test_a_picture_colours_an_outline_and_the_loop_goes_on_in_its_colour(combweave, tmp_path):
-    Image.new("RGB", (50, 60), "#2060A0").save(tmp_path / "lake.png")
+    speckled = np.random.default_rng(1).integers(0, 256, (60, 50, 3), np.uint8)
+    Image.fromarray(speckled).save(tmp_path / "lake.png")
     run = combweave(
         "panel", "lake.png", "--outline", "oval", "--width", 25, "--hanging-loop", 9, "--out", "o"
     )
     assert run.code == 0, run.err
     pattern = pattern_in(tmp_path / "o")
     assert pattern.unshown == ()
-    assert len(np.unique(pattern.bead_colour[-9:])) == 1
-    assert pattern.bead_colour[-1] in pattern.bead_colour[:-9]
+    wanted = pattern.wanted[[held_by(pattern.weave), *range(-9, 0)]]
+    assert (wanted == wanted[0]).all()
+    assert len(np.unique(pattern.wanted[:-9], axis=0)) > 50
+
+
+@pytest.mark.parametrize("change", [("--drop", "8.2"), ("--add", "1.2")])
+def test_loops_of_a_piece_that_hangs_are_changed(combweave, tmp_path, change):
+    colours = ("--outline", "diamond", "--width", 26, "--hanging-loop", 9, "--rule", "rows SW3 GE3")
+    assert combweave("motif", *colours, "--out", "piece").code == 0
+    run = combweave("redraw", "piece/pattern.json", *change, "--out", "changed")
+    assert run.code == 0, run.err
+    before, after = pattern_in(tmp_path / "piece"), pattern_in(tmp_path / "changed")
+    assert after.weave.hanging == 9
+    assert after.weave.loops == before.weave.loops + (1 if change[0] == "--add" else -1)
+    assert set(after.bead_colour[-9:]) <= set(before.bead_colour)
 
 
 def test_an_svg_file_cuts_a_piece(combweave, tmp_path):

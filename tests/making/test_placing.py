@@ -8,8 +8,9 @@ import shapely
 
 from convert.errors import ShapeError, SizeError
 from convert.making.frame import Frame
+from convert.making.placing import Wanted, placed
 from convert.outline.drawn import DRAWN
-from convert.outline.outline import outline_named
+from convert.outline.outline import Outline, outline_named
 from convert.picture.model import Picture
 from convert.thread.moves import distances, loop_neighbours
 from convert.weave.beads import bead_size
@@ -84,6 +85,24 @@ def test_a_large_piece_covers_what_its_outline_does(name):
     rim = pitch * woven.length
     assert shapely.symmetric_difference(woven, ideal).area < 0.5 * rim
     assert shapely.symmetric_difference(woven, ideal).area < 0.12 * ideal.area
+
+
+@pytest.mark.parametrize("across", np.arange(2, 7, 0.5).tolist())
+@pytest.mark.parametrize("pitch_mm", [2.9, 3.1, 3.7, 4.3])
+def test_loops_that_are_halved_exactly_are_woven_on_both_sides_or_none(monkeypatch, pitch_mm, across):
+    """A diamond whose edges run through centres of loops; scaled by nothing, so that they stay there."""
+    monkeypatch.setattr("convert.making.placing._SCALES", (1.0,))
+    x, y = across * pitch_mm, across * pitch_mm * math.sqrt(3)
+    line = Outline.of("reed", np.array([(0, -y), (x, 0), (0, y), (-x, 0)]))
+    # Of such loops finished size and cell are the same, so that nothing is taken off.
+    loop_mm = (pitch_mm, pitch_mm * 2 / math.sqrt(3))
+    woven = placed(line, Wanted(2 * x, 2 * y), pitch_mm, loop_mm, rows_down=False, gap_at_top=False)
+    row, place = np.nonzero(woven)
+    at = 2 * place + row % 2
+    mirrored = at.min() + at.max() - at
+    assert set(zip(row.tolist(), at.tolist(), strict=True)) == set(
+        zip(row.tolist(), mirrored.tolist(), strict=True)
+    )
 
 
 @pytest.mark.parametrize("name", ["circle", "drop", "leaf", "diamond"])
