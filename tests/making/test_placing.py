@@ -90,10 +90,10 @@ def test_a_large_piece_covers_what_its_outline_does(name):
 @pytest.mark.parametrize("across", np.arange(2, 7, 0.5).tolist())
 @pytest.mark.parametrize("pitch_mm", [2.9, 3.1, 3.7, 4.3])
 def test_loops_that_are_halved_exactly_are_woven_on_both_sides_or_none(monkeypatch, pitch_mm, across):
-    """A diamond whose edges run through centres of loops; scaled by nothing, so that they stay there."""
+    """A box whose sides run through centres of loops; scaled by nothing, so that they stay there."""
     monkeypatch.setattr("convert.making.placing._SCALES", (1.0,))
-    x, y = across * pitch_mm, across * pitch_mm * math.sqrt(3)
-    line = Outline.of("reed", np.array([(0, -y), (x, 0), (0, y), (-x, 0)]))
+    x, y = across * pitch_mm, 2.5 * pitch_mm * math.sqrt(3)
+    line = Outline.of("reed", np.array([(-x, -y), (x, -y), (x, y), (-x, y)]))
     # Of such loops finished size and cell are the same, so that nothing is taken off.
     loop_mm = (pitch_mm, pitch_mm * 2 / math.sqrt(3))
     woven = placed(line, Wanted(2 * x, 2 * y), pitch_mm, loop_mm, rows_down=False, gap_at_top=False)
