@@ -178,6 +178,7 @@ def make_motif(
         title = f"{shown.name}, {title.lower()}"
         chooser = PayingColours(options, options.view_distance_m)
         source = FromPicture(shown, source, chooser=chooser)
+    title = options.title or title
     result = make(title, shape, source, palette, options, copies=options.copies, progress=progress)
     progress("Judging the colours")
     return _made(result, options)
