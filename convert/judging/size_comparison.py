@@ -102,7 +102,7 @@ def compare_sizes(
     progress("Laying out loops")
     jobs, refused = _laid_out(picture, wishes)
     progress("Sampling the picture")
-    wanted = bead_means(picture, [(layout.weave, layout.full) for _, layout in jobs])
+    wanted = bead_means(picture, [(layout.weave, layout.full) for _, layout in jobs], everywhere=True)
     judge = _Judge(picture, palette, part, beads_per_hour, distance_m)
     of_usual = with_sizes(chosen[SAME_WIDTH], usual)
     candidates: list[Candidate] = []

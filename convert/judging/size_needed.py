@@ -89,7 +89,7 @@ def _bead_colours(
     palette = of_sizes(palette, weave.sizes)
     if not options.plain:
         # What a bead shows depends on all the others.
-        (means,) = bead_means(detail.picture, [(weave, layout.full)])
+        (means,) = bead_means(detail.picture, [(weave, layout.full)], everywhere=True)
         return palette.rgb()[choose(means, weave, palette, options).chosen]
     beads, cells = detail.cells(weave, layout.full)
     means, coverage = polygon_means(detail.picture, cells)

@@ -5,7 +5,7 @@ sheet, or its tips are too fine for a loop, the sheet has to be larger than what
 tried, and the nearest is kept.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -128,7 +128,18 @@ def fitted(frame: "Frame", shape: "Silhouette", picture: Picture) -> "Layout":
     said = Wish((shape.width_mm, shape.height_mm), inside).notes(size, [trial.size_mm for trial in trials])
     if shape.across is not None and (loops := _loops_across(frame, size, shape.direction)) != shape.across:
         said.append(f"{shape.across} loops from left to right were asked for; {loops} come nearest")
-    return frame.part(best.whole, part.woven, (*part.notes, *said), added=part.added > 0)
+    layout = frame.part(best.whole, part.woven, (*part.notes, *said), added=part.added > 0)
+    return replace(layout, follows_picture=True)
+
+
+def cut_out(frame: "Frame", whole: "Layout", shape: "Silhouette", picture: Picture) -> "Layout":
+    """Return what a picture covers of a sheet that has its size and outline; errors as of `fitted`."""
+    (covers,) = loop_coverage(picture, [whole.full])
+    coverage = np.zeros(whole.sheet_shape)
+    coverage[whole.woven] = covers
+    part = woven_part(coverage, shape.islands, mend=shape.mend)
+    layout = frame.part(whole, part.woven, part.notes, added=part.added > 0)
+    return replace(layout, follows_picture=True)
 
 
 def _trials(

@@ -8,17 +8,29 @@ import numpy as np
 from numpy.typing import NDArray
 
 from convert.errors import SizeError
-from convert.making.fitting import AXES, Asked, Wish, fitted
+from convert.making.fitting import AXES, Asked, Wish, cut_out, fitted
+from convert.making.placing import Wanted, placed
+from convert.outline.outline import outline_named
 from convert.picture.model import Picture
 from convert.piece.pattern import Shape
 from convert.settings.weave import MOST_BEADS
 from convert.weave.beads import BeadSize, bead_size
 from convert.weave.fit import sheet_beads, sheet_loops, sheet_size_mm
+from convert.weave.hanging import HANGING, hanging_place, unhung
 from convert.weave.lattice import REPEAT_TWO_SIZES
 from convert.weave.model import Weave
 from convert.weave.motif import flower_beads
 from convert.weave.shapes import Flower, Sheet
-from convert.weave.spacing import Spacing, gauge_spacing, model_spacing
+from convert.weave.spacing import SIN60, Spacing, gauge_spacing, model_spacing
+
+# A ring needs so much room above the piece. By eye, no source.
+LEAST_RISE_MM = 3.0
+# A piece that hangs askew by less hangs straight to the eye.
+WORTH_SAYING_DEGREES = 3.0
+# In a large sheet.
+BEADS_A_LOOP = 3
+# No piece is larger.
+MOST_MM = 10_000.0
 
 if TYPE_CHECKING:
     from convert.making.shapes.silhouette import Silhouette
@@ -41,19 +53,27 @@ class Layout:
         What a picture is laid over: the full sheet of which `weave` is a part, or the weave itself.
     notes : tuple of str
         What the user should know of the shape.
+    follows_picture : bool
+        Whether it takes the outline of a picture, which it then shows everywhere.
     """
 
     shape: Shape
     weave: Weave
     full: Weave
     notes: tuple[str, ...] = ()
+    follows_picture: bool = False
 
     @property
     def sheet_shape(self) -> tuple[int, int]:
         """Rows and places of the full sheet."""
-        assert isinstance(self.shape, Sheet)
-        rows, places = self.shape.woven.shape
+        rows, places = self.woven.shape
         return rows, places
+
+    @property
+    def woven(self) -> NDArray[np.bool_]:
+        """Which loops of the full sheet are woven, shape (rows, places)."""
+        assert isinstance(self.shape, Sheet)
+        return self.shape.woven
 
 
 class BeadChoice(Protocol):
@@ -163,11 +183,85 @@ class Frame:
         self._check(sheet_beads(rows, places))
         return self._laid_out(Sheet(np.ones((rows, places), bool), direction), notes)
 
-    def flower(self, rounds: int, centre: int, notes: Sequence[str] = ()) -> Layout:
+    def flower(self, rounds: int, centre: int, sixths: int, notes: Sequence[str] = ()) -> Layout:
         """Return a flower; parameters and errors as in `convert.weave.shapes.Flower`, and as `sheet`."""
-        shape = Flower(rounds, centre)
+        shape = Flower(rounds, centre, sixths)
         self._check(flower_beads(rounds, centre))
         return self._laid_out(shape, notes)
+
+    def outlined(
+        self,
+        outline: str,
+        width_mm: float | None,
+        height_mm: float | None,
+        direction: str = "across",
+        *,
+        to_hang: bool = False,
+    ) -> Layout:
+        """Return a sheet cut in an outline.
+
+        Parameters
+        ----------
+        outline : str
+            As `convert.outline.outline.outline_named` takes it.
+        width_mm, height_mm : float or None
+            Finished size; one of them may follow from the other.
+        direction : str
+            Whether rows of loops run ``across`` it or ``along``.
+        to_hang : bool
+            Whether a loop to hang it by is to find its place in the middle of the top.
+
+        Raises
+        ------
+        ShapeError
+            There is no such outline, or it is too small.
+        SizeError
+            It takes more beads than allowed, or a measure is impossible.
+        """
+        for name, measure in (("width", width_mm), ("height", height_mm)):
+            if measure is not None and not 0 < measure < MOST_MM:
+                raise SizeError(f"a {name} of {measure:g} mm cannot be", f"give a {name} in mm")
+        line = outline_named(outline)
+        wide, high = width_mm, height_mm
+        area = line.area * (wide or (high or 0) * line.aspect) * (high or (wide or 0) / line.aspect)
+        cell = self.spacing.pitch_mm**2 * SIN60
+        self._check(int(BEADS_A_LOOP * area / cell))
+        rows_down = direction == "along"
+        woven = placed(
+            line,
+            Wanted(high, wide) if rows_down else Wanted(wide, high),
+            self.spacing.pitch_mm,
+            self.size_mm(1, 1),
+            rows_down=rows_down,
+            gap_at_top=to_hang,
+        )
+        layout = self._laid_out(Sheet(woven, direction), ())
+        self._check(layout.weave.beads)
+        return layout
+
+    def hung(self, layout: Layout, beads: int) -> Layout:
+        """Return a layout with a loop of so many beads to hang it by; without a change for 0.
+
+        Raises
+        ------
+        SizeError
+            See `convert.weave.hanging.hung`.
+        """
+        if not beads:
+            return layout
+        shape = replace(layout.shape, hanging=beads)
+        weave = shape.build(self.sizes, self.spacing)
+        body = unhung(weave)
+        off = hanging_place(body)
+        higher_mm = body.extent_mm[1] - weave.extent_mm[1]
+        notes = [f"the loop to hang it by is called {HANGING} and adds {higher_mm:.0f} mm at the top"]
+        if higher_mm < LEAST_RISE_MM:
+            notes.append("it lies in a hollow: for a ring to pass give --hanging-loop more beads")
+        if off.askew > WORTH_SAYING_DEGREES:
+            notes.append(
+                f"it hangs askew by about {off.askew:.0f} degrees: there is no place right in the middle"
+            )
+        return replace(layout, shape=shape, weave=weave, notes=(*layout.notes, *notes))
 
     def part(
         self, whole: Layout, woven: NDArray[np.bool_], notes: Sequence[str] = (), *, added: bool = False
@@ -186,15 +280,20 @@ class Frame:
             Whether there are loops among them that a picture does not cover.
         """
         said = (*whole.notes, *notes)
-        if woven.all() and not added:
-            return replace(whole, notes=said)
         assert isinstance(whole.shape, Sheet)
-        shape = Sheet(woven.reshape(whole.shape.woven.shape), whole.shape.direction)
+        woven = woven.reshape(whole.shape.woven.shape)
+        if not added and np.array_equal(woven, whole.shape.woven):
+            return replace(whole, notes=said)
+        shape = Sheet(woven, whole.shape.direction)
         return Layout(shape, shape.build(self.sizes, self.spacing), whole.full, said)
 
     def fitted(self, shape: "Silhouette", picture: Picture) -> Layout:
         """Return the loops that a picture covers, see `convert.making.fitting.fitted`."""
         return fitted(self, shape, picture)
+
+    def cut_out(self, whole: Layout, shape: "Silhouette", picture: Picture) -> Layout:
+        """Return what a picture covers of a sheet, see `convert.making.fitting.cut_out`."""
+        return cut_out(self, whole, shape, picture)
 
     def check_fewest(self, rows: int, places: int, asked: Asked, direction: str = "across") -> None:
         """Refuse a width or height in mm that is under three loops; None is not looked at.

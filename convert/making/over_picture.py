@@ -8,6 +8,7 @@ import numpy as np
 from convert.picture.model import Picture
 from convert.picture.sampling import polygon_coverage, polygon_means
 from convert.weave.boxes import box
+from convert.weave.hanging import held_by
 from convert.weave.model import FloatArray, Weave
 
 # More of the picture lost than this is worth a word to the user.
@@ -47,12 +48,12 @@ def loop_coverage(picture: Picture, fulls: Sequence[Weave]) -> list[FloatArray]:
     return np.split(polygon_coverage(picture, np.concatenate(corners)), ends)
 
 
-def bead_means(picture: Picture, pieces: Sequence[tuple[Weave, Weave]]) -> list[FloatArray]:
+def bead_means(
+    picture: Picture, pieces: Sequence[tuple[Weave, Weave]], *, everywhere: bool = False
+) -> list[FloatArray]:
     """Return for each piece the mean colour of the picture in each bead's cell, shape (B, 3), linear sRGB.
 
-    It is NaN where neither the bead's cell nor its loop shows any of the picture, unless the piece is a part
-    of the full sheet, as the picture's outline makes it. There such beads are of loops that hold it together:
-    they have the colour that the picture has there though it is not shown, or else that of the nearest bead.
+    It is NaN where neither the bead's cell nor its loop shows any of the picture.
 
     Parameters
     ----------
@@ -60,6 +61,10 @@ def bead_means(picture: Picture, pieces: Sequence[tuple[Weave, Weave]]) -> list[
         The picture.
     pieces : sequence of (Weave, Weave)
         The woven part, and the full sheet, which is what the picture is laid over.
+    everywhere : bool
+        Whether the piece takes the picture's outline. Beads that show nothing are then of loops that hold it
+        together: they have the colour that the picture has there though it is not shown, or else that of the
+        nearest bead.
     """
     cells = [_to_pixels(picture, full, weave.cells) for weave, full in pieces]
     found = []
@@ -71,7 +76,13 @@ def bead_means(picture: Picture, pieces: Sequence[tuple[Weave, Weave]]) -> list[
             loops = weave.side_loop[weave.bead_sides[bare, 0]]
             means = means.copy()
             means[bare] = polygon_means(picture, _to_pixels(picture, full, weave.loop_corners[loops]))[0]
-        found.append(means if weave is full else _shown_everywhere(means, picture, weave, full))
+        if everywhere:
+            means = _shown_everywhere(means, picture, weave, full)
+        if weave.hanging:
+            # The loop that it hangs by lies outside the picture.
+            means = means.copy()
+            means[-weave.hanging :] = means[held_by(weave)]
+        found.append(means)
     return found
 
 

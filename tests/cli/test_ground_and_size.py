@@ -109,7 +109,18 @@ def test_detail_is_told_in_fractions_of_the_whole_picture(combweave, disc):
 
 
 def test_in_a_motif_ground_is_plain(combweave, disc, tmp_path):
-    shape = ("--shape", "rectangle", "--width", 50, "--ground", "auto", "--colour", "RU3", "--colours", "all")
+    shape = (
+        "--shape",
+        "rectangle",
+        "--width",
+        50,
+        "--ground",
+        "auto",
+        "--core-colour",
+        "RU3",
+        "--colours",
+        "all",
+    )
     run = combweave("motif", disc, *shape, "--out", "set", "--quiet")
     assert run.code == 0, run.err
     pattern = pattern_in(tmp_path / "set")

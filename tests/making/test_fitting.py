@@ -185,7 +185,7 @@ def test_bridges_have_the_colours_the_picture_has_there_or_those_nearby(coloured
     """Under ground that was left out there is paper; under what was transparent there is nothing."""
     picture = two_discs(coloured=coloured)
     layout = Silhouette(width_mm=90, islands="join", mend=True).lay_out(frame(), picture)
-    (means,) = bead_means(picture, [(layout.weave, layout.full)])
+    (means,) = bead_means(picture, [(layout.weave, layout.full)], everywhere=True)
     assert np.isfinite(means).all()
     middle = np.abs(layout.weave.bead_xy[:, 0] - np.mean(layout.weave.extent_mm[::2])) < 3
     assert middle.any()
@@ -207,5 +207,5 @@ def test_a_sheet_that_bridges_make_whole_shows_the_picture_everywhere():
     alpha[:, 55:65] = 0
     picture = Picture("gap", np.full((100, 120, 3), 90, np.uint8), alpha)
     layout = Silhouette(across=3, islands="join", mend=True).lay_out(frame(), picture)
-    (means,) = bead_means(picture, [(layout.weave, layout.full)])
+    (means,) = bead_means(picture, [(layout.weave, layout.full)], everywhere=True)
     assert np.isfinite(means).all()

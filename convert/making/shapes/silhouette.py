@@ -3,7 +3,8 @@
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-from convert.making.shapes.shape import Shape
+from convert.errors import SizeError
+from convert.making.shapes.shape import HangingSettings, OutlineSettings, Shape
 from convert.settings.declaring import SIZE, Settings, option
 
 if TYPE_CHECKING:
@@ -38,7 +39,7 @@ class HoldingSettings(Settings):
 
 
 @dataclass(frozen=True, kw_only=True)
-class SheetMeasures(HoldingSettings, DirectionSettings):
+class SheetMeasures(HangingSettings, OutlineSettings, HoldingSettings, DirectionSettings):
     """How large a sheet over a picture is."""
 
     width_mm: float | None = option(
@@ -97,16 +98,46 @@ class Silhouette(SheetMeasures, Shape):
     def full(self, frame: "Frame", aspect: float, scale: tuple[float, float] = (1.0, 1.0)) -> "Layout":
         """Return the full sheet; parameters as in `loops`."""
         rows, places = self.loops(frame, aspect, scale)
-        frame.check_fewest(rows, places, (self.width_mm, self.height_mm), self.direction)
         return frame.sheet(rows, places, self.direction)
 
+    def _check_measured(self) -> None:
+        """Refuse a sheet of which nothing says the proportions."""
+        if self.height_mm is None or (self.width_mm is None and self.across is None):
+            raise SizeError(
+                "without a picture nothing says how wide and how high the panel is to be",
+                "give --width and --height in mm",
+            )
+
     def lay_out(self, frame: "Frame", picture: "Picture | None") -> "Layout":
-        """Return the loops that the picture covers."""
-        if picture is None or picture.is_opaque:
-            rows, places = self.loops(frame, 1.0 if picture is None else picture.aspect)
-            measures = (self.width_mm, self.height_mm)
-            frame.check_fewest(rows, places, measures, self.direction)
-            inside = self.fit == "contain" and None not in measures
-            notes = [] if inside else frame.size_notes(rows, places, measures, self.direction)
-            return frame.sheet(rows, places, self.direction, notes)
-        return frame.fitted(self, picture)
+        """Return the loops within the outline that the picture covers, in the size asked for."""
+        shown = None if picture is None or picture.is_opaque else picture
+        if self.outline is not None:
+            whole = self._outlined(frame, self.outline)
+            woven = whole if shown is None else frame.cut_out(whole, self, shown)
+        else:
+            if picture is not None:
+                # Without a picture it may be a band of a loop or two.
+                loops = self.loops(frame, picture.aspect)
+                frame.check_fewest(*loops, (self.width_mm, self.height_mm), self.direction)
+            woven = self._whole(frame, picture) if shown is None else frame.fitted(self, shown)
+        return frame.hung(woven, self.hanging_loop)
+
+    def _whole(self, frame: "Frame", picture: "Picture | None") -> "Layout":
+        """Return the full sheet, and what to say of its size."""
+        if picture is None:
+            self._check_measured()
+        whole = self.full(frame, 1.0 if picture is None else picture.aspect)
+        measures = self.width_mm, self.height_mm
+        inside = self.fit == "contain" and None not in measures
+        notes = [] if inside else frame.size_notes(*whole.sheet_shape, measures, self.direction)
+        return frame.sheet(*whole.sheet_shape, self.direction, notes)
+
+    def _outlined(self, frame: "Frame", outline: str) -> "Layout":
+        """Return the sheet cut in its outline."""
+        if self.across is not None:
+            raise SizeError("--across counts the loops of a whole sheet", "with --outline give --width in mm")
+        unsized = (self.width_mm, self.height_mm) == (None, None)
+        width_mm = WIDTH_MM if unsized else self.width_mm
+        return frame.outlined(
+            outline, width_mm, self.height_mm, self.direction, to_hang=self.hanging_loop > 0
+        )
