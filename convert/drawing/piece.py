@@ -255,7 +255,7 @@ def _outlines(weave: Weave, tips: Tips | None) -> tuple[tuple[Outline, ...], Int
 
 def _loop_walls(weave: Weave) -> FloatArray:
     """Return directions from the centre of a loop and where the beads begin there, for the tightest loop."""
-    to_bead = np.abs(weave.bead_xy[weave.side_bead] - weave.loop_xy[weave.side_loop])
+    to_bead = np.abs(weave.side_xy - weave.loop_xy[weave.side_loop])
     distance = np.linalg.norm(to_bead, axis=1)
     diameters = np.array([size.diameter_mm for size in weave.sizes])
     free = distance - diameters[weave.bead_size[weave.side_bead]] / 2
@@ -308,7 +308,7 @@ def _row_clear_mm(pattern: Pattern, axis: int, middle_mm: FloatArray) -> float:
         return 0.0  # the small beads at the tips stand in the next row
     row_mm = weave.spacing.pitch_mm * math.sqrt(3) / 2
     from_middle = np.abs(
-        weave.bead_xy[weave.side_bead, 1 - axis] - middle_mm[weave.loop_row[weave.side_loop]]
+        weave.side_xy[:, 1 - axis] - middle_mm[weave.loop_row[weave.side_loop]]
     )
     reach = from_middle + weave.bead_reach[weave.side_bead, 1 - axis]
     return max(0.0, row_mm - float(reach.max()))

@@ -23,10 +23,13 @@ class Sheet:
         Which loops are woven. Read-only.
     direction : str
         ``across`` or ``along``, see `convert.weave.lattice.sheet`.
+    joined : bool
+        Whether the last place of each row is woven into the first.
     """
 
     woven: NDArray[np.bool_]
     direction: str = "across"
+    joined: bool = False
 
     def __post_init__(self) -> None:
         if self.direction not in DIRECTIONS:
@@ -40,7 +43,7 @@ class Sheet:
 
     def build(self, sizes: tuple[BeadSize, BeadSize], spacing: Spacing) -> Weave:
         """Return the weave of this shape."""
-        return sheet(self.woven, sizes, spacing, self.direction)
+        return sheet(self.woven, sizes, spacing, self.direction, joined=self.joined)
 
 
 @dataclass(frozen=True, slots=True)
