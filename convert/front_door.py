@@ -24,10 +24,12 @@ from convert.palette import palette_file
 from convert.palette.model import Palette as Palette
 from convert.palette.resources import DEFAULT_PALETTE, palette_path
 from convert.picture.adjusting import Adjustment, adjusted, crop_named
+from convert.picture.mirroring import mirrored
 from convert.picture.model import Picture as Picture
 from convert.picture.reading import read_picture as read_picture
 from convert.piece.pattern import Pattern
 from convert.piece.pattern_reading import read_pattern_file
+from convert.settings.design import MirrorSettings
 from convert.settings.output import BookletSettings as BookletSettings
 from convert.settings.picture import PictureSettings
 from convert.thread.verifier import ThreadReport, verify
@@ -99,12 +101,15 @@ def make_panel(
     check_view(options.backing, options.view_distance_m)
     shown = made_ready(picture, options, aspect_of(options.width_mm, options.height_mm))
     shape = Silhouette.of(options)
+    shown = mirrored(shown, options)
     chooser = PayingColours(options, options.view_distance_m)
     source = FromPicture(shown, chooser=chooser)
     result = make(shown.name, shape, source, palette, options, progress=progress)
     progress("Judging the colours")
     comparison = judge(result, options.backing, options.view_distance_m)
-    lost = lost_detail(shown, palette, options, result)
+    # Of a picture that comes several times nothing is said: its edges would be looked for in one place.
+    once = options.repeat is None and options.repeat_down is None and options.join is None
+    lost = lost_detail(shown, palette, options, result) if once else ()
     return _made(result, options.backing, comparison, lost)
 
 
@@ -147,6 +152,8 @@ def make_motif(
     if picture is not None:
         sides = getattr(shape, "width_mm", None), getattr(shape, "height_mm", None)
         shown = made_ready(picture, options, aspect_of(*sides))
+        if isinstance(shape, MirrorSettings):
+            shown = mirrored(shown, shape)
         title = f"{shown.name}, {title.lower()}"
         chooser = PayingColours(options, options.view_distance_m)
         source = FromPicture(shown, source, chooser=chooser)

@@ -307,9 +307,7 @@ def _row_clear_mm(pattern: Pattern, axis: int, middle_mm: FloatArray) -> float:
     if pattern.edge == "points":
         return 0.0  # the small beads at the tips stand in the next row
     row_mm = weave.spacing.pitch_mm * math.sqrt(3) / 2
-    from_middle = np.abs(
-        weave.side_xy[:, 1 - axis] - middle_mm[weave.loop_row[weave.side_loop]]
-    )
+    from_middle = np.abs(weave.side_xy[:, 1 - axis] - middle_mm[weave.loop_row[weave.side_loop]])
     reach = from_middle + weave.bead_reach[weave.side_bead, 1 - axis]
     return max(0.0, row_mm - float(reach.max()))
 

@@ -8,10 +8,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from convert.errors import ConvertError, PictureError, SizeError
-from convert.making.over_picture import loop_coverage
+from convert.making.design import Loops, Repeats, laid_out, planned
+from convert.making.over_picture import alike_loops_coverage, loop_coverage
 from convert.picture.model import Picture
 from convert.picture.silhouette import woven_loops
 from convert.piece.pattern import Shape
+from convert.settings.design import DesignSettings, MirrorSettings, mirror_lines
 from convert.settings.weave import MOST_BEADS
 from convert.weave.beads import BeadSize, bead_size
 from convert.weave.fit import sheet_beads, sheet_loops, sheet_size_mm
@@ -20,6 +22,7 @@ from convert.weave.model import FloatArray, Weave
 from convert.weave.motif import flower_beads
 from convert.weave.shapes import Flower, Sheet
 from convert.weave.spacing import Spacing, gauge_spacing, model_spacing
+from convert.weave.symmetry import NO_BEAD, Symmetry, mirror_partners
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -36,12 +39,15 @@ class Layout:
         What a picture is laid over: the full sheet of which `weave` is a part, or the weave itself.
     notes : tuple of str
         What the user should know of the shape.
+    symmetry : Symmetry or None
+        What maps its design onto itself, if anything is to.
     """
 
     shape: Shape
     weave: Weave
     full: Weave
     notes: tuple[str, ...] = ()
+    symmetry: Symmetry | None = None
 
 
 class BeadChoice(Protocol):
@@ -151,11 +157,60 @@ class Frame:
         self._check(sheet_beads(rows, places))
         return self._laid_out(Sheet(np.ones((rows, places), bool), direction), notes)
 
-    def flower(self, rounds: int, centre: int, notes: Sequence[str] = ()) -> Layout:
-        """Return a flower; parameters and errors as in `convert.weave.shapes.Flower`, and as `sheet`."""
+    def designed(
+        self,
+        design: DesignSettings,
+        aspect: float | None,
+        loops: Loops,
+        given: tuple[bool, bool],
+        direction: str = "across",
+    ) -> Layout:
+        """Return a sheet that a design fills: once, or in repeats, mirrored, or closed to a ring.
+
+        Parameters and errors as in `convert.making.design.planned`, and as `sheet`.
+        """
+        repeats, notes = planned(self, design, aspect, loops, given, direction)
+        return self.filled(repeats, design, direction, notes)
+
+    def filled(
+        self, repeats: Repeats, design: DesignSettings, direction: str = "across", notes: Sequence[str] = ()
+    ) -> Layout:
+        """Return a sheet of whole repeats, mirrored or closed to a ring as a design asks for.
+
+        Raises
+        ------
+        SizeError
+            It takes more beads than allowed, or cannot be mirrored or closed.
+        """
+        self._check(sheet_beads(repeats.rows, repeats.places))
+        woven, symmetry = laid_out(self, repeats, design, direction)
+        shape = Sheet(woven, direction, joined=design.join == "ends")
+        return replace(self._laid_out(shape, notes), symmetry=symmetry)
+
+    def flower(
+        self, rounds: int, centre: int, notes: Sequence[str] = (), mirror: MirrorSettings | None = None
+    ) -> Layout:
+        """Return a flower, mirrored about its centre or not.
+
+        Parameters and errors as in `convert.weave.shapes.Flower`, and as `sheet`; and it may have no such
+        mirror line.
+        """
         shape = Flower(rounds, centre)
         self._check(flower_beads(rounds, centre))
-        return self._laid_out(shape, notes)
+        layout = self._laid_out(shape, notes)
+        lines = () if mirror is None else mirror_lines(mirror.mirror)
+        if not lines:
+            return layout
+        symmetry = Symmetry(
+            mirror_half_loops=0 if "across" in lines else None, mirror_row=0 if "down" in lines else None
+        )
+        images = mirror_partners(layout.weave, symmetry)
+        if "across" in lines and (images[:, 0] == NO_BEAD).any():
+            raise SizeError(
+                f"the left and the right of a piece about a centre of {centre} beads are no mirror images",
+                "its top and bottom are: --mirror down",
+            )
+        return replace(layout, symmetry=symmetry)
 
     def part(self, whole: Layout, woven: NDArray[np.bool_], notes: Sequence[str] = ()) -> Layout:
         """Return the part of a full sheet that has some of its loops.
@@ -170,11 +225,13 @@ class Frame:
             What the user should know besides.
         """
         said = (*whole.notes, *notes)
-        if woven.all():
+        if woven.sum() == whole.full.loops:
             return replace(whole, notes=said)
         assert isinstance(whole.shape, Sheet)
-        shape = Sheet(woven.reshape(whole.shape.woven.shape), whole.shape.direction)
-        return Layout(shape, shape.build(self.sizes, self.spacing), whole.full, said)
+        left = whole.shape.woven.copy()
+        left[whole.shape.woven] = woven[whole.shape.woven] if woven.shape == left.shape else woven
+        shape = replace(whole.shape, woven=left)
+        return replace(whole, shape=shape, weave=shape.build(self.sizes, self.spacing), notes=said)
 
     def silhouette(self, whole: Layout, picture: Picture) -> Layout:
         """Return the part of a full sheet that a picture covers.
@@ -217,7 +274,15 @@ def silhouettes(picture: Picture, wholes: Sequence[tuple[Frame, Layout]]) -> lis
     found: list[Layout | PictureError] = [whole for _, whole in wholes]
     if picture.alpha is None or picture.alpha.min() == 255:
         return found
-    covers = loop_coverage(picture, [whole.full for _, whole in wholes])
+    if any(whole.symmetry for _, whole in wholes):
+        covers = [
+            loop_coverage(picture, [whole.full])[0]
+            if whole.symmetry is None
+            else alike_loops_coverage(picture, whole.full, whole.symmetry)
+            for _, whole in wholes
+        ]
+    else:
+        covers = loop_coverage(picture, [whole.full for _, whole in wholes])
     for number, ((frame, whole), cover) in enumerate(zip(wholes, covers, strict=True)):
         try:
             found[number] = _cut_out(frame, whole, cover)
@@ -229,6 +294,8 @@ def silhouettes(picture: Picture, wholes: Sequence[tuple[Frame, Layout]]) -> lis
 def _cut_out(frame: Frame, whole: Layout, cover: FloatArray) -> Layout:
     """Return a layout without the loops that the picture leaves bare."""
     assert isinstance(whole.shape, Sheet)
-    woven, dropped = woven_loops(cover.reshape(whole.shape.woven.shape))
+    covered = np.zeros(whole.shape.woven.shape)
+    covered[whole.shape.woven] = cover
+    woven, dropped = woven_loops(covered)
     lone = "1 single loop" if dropped == 1 else f"{dropped} single loops"
     return frame.part(whole, woven, [f"{lone} that hung by nothing left out"] if dropped else [])

@@ -1,6 +1,7 @@
 """What a source of colours paints on: a piece laid out, the palette, and how beads are to be chosen."""
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -11,6 +12,7 @@ from convert.making.frame import Layout
 from convert.palette.model import Palette
 from convert.settings.colour import ColourSettings
 from convert.weave.model import FloatArray, IntArray, Weave
+from convert.weave.symmetry import alike
 from convert.weave.tips import tips_of
 
 
@@ -48,7 +50,7 @@ class Painting:
     unshown: tuple[int, ...] = ()
 
 
-@dataclass(frozen=True, eq=False, slots=True)
+@dataclass(frozen=True, eq=False)
 class Ground:
     """A piece as yet without colours.
 
@@ -76,6 +78,12 @@ class Ground:
     def weave(self) -> Weave:
         """The piece."""
         return self.layout.weave
+
+    @cached_property
+    def alike(self) -> IntArray | None:
+        """For each bead the first that is to have its colour, those at tips last; None if all are free."""
+        symmetry = self.layout.symmetry
+        return None if symmetry is None else alike(self.weave, symmetry)
 
     @property
     def second_at_tips(self) -> bool:

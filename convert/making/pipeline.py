@@ -1,7 +1,7 @@
 """From a shape, colours and options to a pattern: the only place that knows the order of the stages."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from convert.colour.srgb import encode_to_16_bits
 from convert.errors import PaletteError, PictureError, SizeError
@@ -128,7 +128,12 @@ def woven(
     weave = layout.weave
     palette = of_sizes(palette, weave.sizes)
     progress("Choosing beads")
-    painting = source.paint(Ground(layout, palette, options, options.edge, copies))
+    ground = Ground(layout, palette, options, options.edge, copies)
+    painting = source.paint(ground)
+    if ground.alike is not None:
+        # A source that knows nothing of repeats and mirror lines says what the first of beads alike are.
+        alike = ground.alike[: len(painting.bead_colour)]
+        painting = replace(painting, bead_colour=painting.bead_colour[alike])
     supplies = Supplies(options.thread_mm, options.needle_mm, options.needleful_m * 1000)
     progress("Planning the thread")
     plan = plan_thread(weave, path=options.path, start=options.start, edge=options.edge, supplies=supplies)
@@ -149,6 +154,7 @@ def woven(
         options.currency,
         None if painting.nearest is None else encode_to_16_bits(painting.wanted),
         painting.unshown,
+        layout.symmetry,
     )
     return Result(
         pattern,

@@ -12,6 +12,7 @@ from convert.thread.edging import EDGES
 from convert.thread.steps import Supplies, ThreadPlan
 from convert.weave.model import Weave
 from convert.weave.shapes import Flower, Sheet
+from convert.weave.symmetry import Symmetry, alike
 from convert.weave.tips import tips_of, woven_only
 
 Shape = Sheet | Flower
@@ -54,6 +55,9 @@ class Pattern:
         was followed. Read-only.
     unshown : tuple of int
         Beads of the weave at which the picture shows nothing; `wanted` of these is their plain colour.
+    symmetry : Symmetry or None
+        The repeats and mirror lines of its design. A bead that is changed by hand need not heed them, see
+        `repeats`.
 
     Raises
     ------
@@ -74,6 +78,7 @@ class Pattern:
     currency: str = ""
     wanted: NDArray[np.uint16] | None = None
     unshown: tuple[int, ...] = ()
+    symmetry: Symmetry | None = None
 
     def __post_init__(self) -> None:
         check_spare(self.spare)
@@ -97,6 +102,15 @@ class Pattern:
         """Return the index into ``weave.sizes`` of each bead, tips included, as `bead_colour` has them."""
         tips = tips_of(self.weave)
         return tips.extended(self.weave.bead_size, tips.size_index)[: len(self.bead_colour)]
+
+    @cached_property
+    def repeats(self) -> Symmetry | None:
+        """Return the repeats of the piece, None where there are none or the beads are not all as they say."""
+        if self.symmetry is None or not self.symmetry.repeats:
+            return None
+        found = self.symmetry.only_repeats()
+        first = alike(self.weave, found)[: len(self.bead_colour)]
+        return found if (self.bead_colour == self.bead_colour[first]).all() else None
 
     @cached_property
     def counts(self) -> NDArray[np.int64]:

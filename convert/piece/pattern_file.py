@@ -25,12 +25,14 @@ from convert.piece.pattern_schema import (
     PatternPart,
     SheetPart,
     SpacingPart,
+    SymmetryPart,
 )
 from convert.thread.steps import Supplies, ThreadPlan
 from convert.weave.beads import BeadSize
 from convert.weave.model import Weave
 from convert.weave.shapes import Flower, Sheet
 from convert.weave.spacing import GAUGE_LIMIT, Spacing, model_spacing
+from convert.weave.symmetry import Symmetry
 from convert.weave.tips import tips_of
 
 # Four hexadecimal digits a channel.
@@ -42,7 +44,16 @@ def _shape_part(shape: Shape) -> dict[str, Any]:
     if isinstance(shape, Flower):
         return {"kind": "flower", "rounds": shape.rounds, "centre": shape.centre}
     rows = ["".join(WOVEN if loop else BARE for loop in row) for row in shape.woven.tolist()]
-    return {"kind": "sheet", "direction": shape.direction, "rows": rows}
+    joined = {"joined": True} if shape.joined else {}
+    return {"kind": "sheet", "direction": shape.direction, **joined, "rows": rows}
+
+
+def _symmetry_part(symmetry: Symmetry | None) -> dict[str, Any]:
+    """Return what maps the design onto itself; nothing where nothing is said to."""
+    if symmetry is None:
+        return {}
+    values = {name: getattr(symmetry, name) for name in SymmetryPart.model_fields}
+    return {"symmetry": {name: value for name, value in values.items() if value is not None}}
 
 
 def pattern_json(pattern: Pattern) -> str:
@@ -71,6 +82,7 @@ def pattern_json(pattern: Pattern) -> str:
         "connector": _fields(pattern.weave.sizes[1]),
         "spacing": _fields(weave.spacing),
         "shape": _shape_part(pattern.shape),
+        **_symmetry_part(pattern.symmetry),
         "palette": {
             "name": pattern.palette.name,
             "entries": [_fields(entry) for entry in pattern.palette.entries],
@@ -220,7 +232,15 @@ def _pattern(part: PatternPart, source: str) -> Pattern:
         part.currency,
         _wanted(part, weave, source),
         tuple(part.unshown),
+        _symmetry(part),
     )
+
+
+def _symmetry(part: PatternPart) -> Symmetry | None:
+    if part.symmetry is None:
+        return None
+    direction = part.shape.direction if isinstance(part.shape, SheetPart) else "across"
+    return Symmetry(**part.symmetry.model_dump(), direction=direction)
 
 
 def _spacing(part: SpacingPart, sizes: tuple[BeadSize, BeadSize], source: str) -> Spacing:
@@ -250,7 +270,8 @@ def _shape(part: SheetPart | FlowerPart, source: str) -> Shape:
             raise PatternFileError(
                 f"{source}: shape, rows, item {number} has {len(row)} places where the first has {places}"
             )
-    return Sheet(np.array([[loop == WOVEN for loop in row] for row in part.rows]), part.direction)
+    woven = np.array([[loop == WOVEN for loop in row] for row in part.rows])
+    return Sheet(woven, part.direction, part.joined)
 
 
 def _bead_colours(part: PatternPart, weave: Weave, palette: Palette, source: str) -> np.ndarray[Any, Any]:

@@ -42,6 +42,10 @@ _WANTED = Field(
 _UNSHOWN = Field(description="Beads at which the picture shows nothing, numbered row by row from 0.")
 
 
+_JOINED = Field(description="Whether the last place of each row is woven into the first.")
+_SYMMETRY = Field(description="The repeats and mirror lines of the design, if it has any.")
+
+
 class _Part(BaseModel):
     model_config = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False)
 
@@ -72,6 +76,7 @@ class SheetPart(_Part):
 
     kind: Literal["sheet"]
     direction: Literal["across", "along"]
+    joined: Annotated[bool, _JOINED] = False
     rows: Annotated[list[Annotated[str, Field(pattern=r"^[#.]+$")]], Field(min_length=1)]
 
 
@@ -81,6 +86,19 @@ class FlowerPart(_Part):
     kind: Literal["flower"]
     rounds: Annotated[int, Field(ge=1, le=MOST_ROUNDS)]
     centre: Annotated[int, Field(ge=CENTRES[0], le=CENTRES[-1])]
+
+
+class SymmetryPart(_Part):
+    """What maps a design onto itself, counted from the first place of the first row, woven or not.
+
+    ``repeat_loops`` are loops along a row, ``repeat_rows`` an even number of rows; ``mirror_half_loops`` is a
+    mirror line across the rows, so many half loops on, ``mirror_row`` the row, from 0, whose middle is one.
+    """
+
+    repeat_loops: Annotated[int, Field(ge=1)] | None = None
+    repeat_rows: Annotated[int, Field(ge=2, multiple_of=2)] | None = None
+    mirror_half_loops: int | None = None
+    mirror_row: int | None = None
 
 
 class ColourPart(_Part):
@@ -130,6 +148,7 @@ class PatternPart(_Part):
     core: BeadSizePart
     connector: BeadSizePart
     spacing: SpacingPart
+    symmetry: Annotated[SymmetryPart | None, _SYMMETRY] = None
     shape: Annotated[SheetPart | FlowerPart, Field(discriminator="kind")]
     palette: PalettePart
     bead_rows: list[list[str]]

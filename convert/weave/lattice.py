@@ -130,9 +130,8 @@ def sheet(
 
     loop_xy = _positions(q, r, spacing.pitch_mm)
     corner_xy = _corners(q, r, side_class, spacing)
-    round_mm = (places * spacing.pitch_mm, 0.0)
     if joined:
-        corner_xy = corner_xy - corner_round[..., None] * np.array(round_mm)
+        corner_xy[..., 0] -= corner_round * (places * spacing.pitch_mm)
     junction_xy = np.empty((int(side_junction.max()) + 1, 2))
     junction_xy[side_junction] = corner_xy
 
@@ -146,12 +145,10 @@ def sheet(
     if direction == "along":
         # The mirror image in the diagonal; the sides are turned round to stay clockwise.
         loop_xy, junction_xy = loop_xy[:, ::-1].copy(), junction_xy[:, ::-1].copy()
-        round_mm = round_mm[::-1]
         side_bead, side_round = side_bead[:, ::-1], side_round[:, ::-1]
         side_junction, corner_round = (
             np.roll(of_corner[:, ::-1], -1, axis=1) for of_corner in (side_junction, corner_round)
         )
-    seam = Seam(places, round_mm, _flat(side_round, np.int8), _flat(corner_round, np.int8))
 
     return Weave(
         sizes=sizes,
@@ -166,8 +163,20 @@ def sheet(
         loop_column=(place - place.min()).astype(np.int32),
         side_bead=_flat(side_bead, np.int32),
         side_junction=_flat(side_junction, np.int32),
-        seam=seam if joined else None,
+        seam=_seam(places, spacing, direction, side_round, corner_round) if joined else None,
     )
+
+
+def _seam(
+    loops: int,
+    spacing: Spacing,
+    direction: str,
+    side_round: NDArray[np.int64],
+    corner_round: NDArray[np.int64],
+) -> Seam:
+    length_mm = loops * spacing.pitch_mm
+    round_mm = (length_mm, 0.0) if direction == "across" else (0.0, length_mm)
+    return Seam(loops, round_mm, _flat(side_round, np.int8), _flat(corner_round, np.int8))
 
 
 def _flat(array: NDArray[Any], kind: type[Number]) -> NDArray[Number]:

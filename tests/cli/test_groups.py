@@ -24,7 +24,7 @@ MAKERS = {
 }
 FIELDS = [(command, field) for command, group in GROUPS.items() for field in declared(group)]
 # Some values only make sense beside another.
-BESIDE = {"keep": ("--colours", "3"), "dither_kind": ("--dither", "0.5")}
+BESIDE = {"keep": ("--colours", "3"), "dither_kind": ("--dither", "0.5"), "mirror_from": ("--mirror", "both")}
 
 
 class SeenError(ConvertError):
@@ -95,10 +95,11 @@ def test_options_of_a_shape_reach_it(combweave, monkeypatch):
 
     monkeypatch.setattr("convert.front_door.make_motif", seen)
     for name, shape in SHAPES.items():
-        for field, (known, _, _) in declared(shape).items():
-            combweave("motif", "--shape", name, known.flag, "5")
+        for field, (known, hint, default) in declared(shape).items():
+            words, value = other_value(hint, default)
+            combweave("motif", "--shape", name, known.flag, *words, *BESIDE.get(field, ()))
             assert type(told[-1][0]) is shape
-            assert getattr(told[-1][0], field) == 5
+            assert getattr(told[-1][0], field) == value
     for source in SOURCES:
         for field, (known, _, _) in declared(source).items():
             combweave("motif", known.flag, "RU3")

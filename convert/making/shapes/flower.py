@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 
 from convert.making.shapes.shape import Shape
 from convert.settings.declaring import SIZE, option
+from convert.settings.design import MirrorSettings
 
 if TYPE_CHECKING:
     from convert.making.frame import Frame, Layout
@@ -14,7 +15,7 @@ FLAT_CENTRE = 6
 
 
 @dataclass(frozen=True, kw_only=True)
-class Flower(Shape):
+class Flower(MirrorSettings, Shape):
     """Rounds of loops about a centre loop, see `convert.weave.motif`."""
 
     rounds: int = option(
@@ -37,7 +38,7 @@ class Flower(Shape):
 
     def lay_out(self, frame: "Frame", picture: "Picture | None") -> "Layout":
         """Return the loops of the flower; it takes no measure from a picture."""
-        return frame.flower(self.rounds, self.centre, self._notes())
+        return frame.flower(self.rounds, self.centre, self._notes(), self)
 
     def _notes(self) -> list[str]:
         """Return what the weaver should know of a shape that does not lie flat by itself."""

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Literal
 
 from convert.making.shapes.shape import Shape
 from convert.settings.declaring import SIZE, Settings, option
+from convert.settings.design import DesignSettings
 
 if TYPE_CHECKING:
     from convert.making.frame import Frame, Layout
@@ -23,8 +24,8 @@ class DirectionSettings(Settings):
 
 
 @dataclass(frozen=True, kw_only=True)
-class SheetMeasures(DirectionSettings):
-    """How large a sheet over a picture is."""
+class SheetMeasures(DesignSettings, DirectionSettings):
+    """How large a sheet over a picture is, and how the picture fills it."""
 
     width_mm: float | None = option(
         None, "--width", "Finished width; 100 if no size is given.", SIZE, metavar="MM"
@@ -62,12 +63,19 @@ class Silhouette(SheetMeasures, Shape):
             direction=self.direction,
         )
 
-    def full(self, frame: "Frame", aspect: float) -> "Layout":
-        """Return the full sheet; parameters as in `loops`."""
-        return frame.sheet(*self.loops(frame, aspect), self.direction)
+    def full(self, frame: "Frame", aspect: float | None) -> "Layout":
+        """Return the full sheet; parameters as in `loops`, the aspect None where there is no picture."""
+        given = self.height_mm is None or self.width_mm is not None or self.across is not None
+        return frame.designed(
+            self,
+            aspect,
+            lambda whole: self.loops(frame, whole),
+            (given, self.height_mm is not None),
+            self.direction,
+        )
 
     def lay_out(self, frame: "Frame", picture: "Picture | None") -> "Layout":
         """Return the loops that the picture covers."""
         if picture is None:
-            return self.full(frame, 1.0)
+            return self.full(frame, None)
         return frame.silhouette(self.full(frame, picture.aspect), picture)
