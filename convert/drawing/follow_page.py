@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+import re
 from importlib.resources import files
 from typing import Any
 
@@ -18,6 +19,8 @@ from convert.weave.tips import tips_of
 
 # Positions are whole hundredths of a millimetre: finer than a pixel at any zoom, and short to write.
 _UNITS_IN_MM = 100
+# What only the page of a ring needs stands in comments of the script; other pages go without.
+_RING = re.compile(r"^/\*ring:\n(.*?)^:ring\*/\n", re.DOTALL | re.MULTILINE)
 
 
 def follow_html(order: OrderOfWork) -> str:
@@ -34,7 +37,7 @@ def follow_html(order: OrderOfWork) -> str:
     key = hashlib.sha256(content.encode()).hexdigest()[:16]
     parts = {
         "STYLE": _part("page.css"),
-        "SCRIPT": _part("page.js"),
+        "SCRIPT": _RING.sub(r"\1" if order.pattern.weave.seam else "", _part("page.js")),
         "KEY": key,
         # Inside a script element only "<" could end the element or open a comment.
         "DATA": content.replace("<", "\\u003c"),
@@ -62,7 +65,9 @@ def _data(order: OrderOfWork, piece: Piece) -> dict[str, Any]:
     weave = pattern.weave
     begins = told.step_start[:-1]
     left_mm = order.thread_left_mm[begins] + order.pass_mm[begins]
+    ring = {} if weave.seam is None else {"ring": _units(np.array(weave.seam.round_mm))}
     return {
+        **ring,
         "title": pattern.title,
         "size": str(finished_size(pattern)),
         "copies": pattern.copies,

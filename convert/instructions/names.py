@@ -3,6 +3,7 @@
 import numpy as np
 
 from convert.piece.pattern import Pattern
+from convert.piece.repeats import seam_told
 from convert.thread.moves import bead_loops
 from convert.weave.model import RIM
 from convert.weave.shapes import Sheet
@@ -30,6 +31,8 @@ class StitchNames:
         What beads of a code are called in the first and in the second size.
     beads : list of str
         What each bead is called: its code, with the size where the code is used in both.
+    ring : str
+        How the closing of a ring is called; empty where there is none.
     """
 
     def __init__(self, pattern: Pattern) -> None:
@@ -40,6 +43,10 @@ class StitchNames:
             self.loops = [f"{row}.{place}" for row, place in zip(rows, places, strict=True)]
         else:
             self.loops = [str(number + 1) for number in range(weave.loops)]
+
+        self.ring = ""
+        if weave.seam is not None:
+            self.ring = f"close to {seam_told(pattern)}: loop {weave.seam.loops} of each row"
 
         # A code that is used in both sizes is told apart by the size.
         entries = pattern.palette.entries

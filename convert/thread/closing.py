@@ -106,7 +106,7 @@ class _Ways:
         raise AssertionError("a loop that closes a ring shares a bead with one that is woven")
 
     def round(self, state: int, loop: int) -> list[int]:
-        """Return the sides of a loop in the order in which the thread goes round it, coming back to its bead."""
+        """Return the sides of a loop as the thread goes round it, coming back to its bead."""
         weave = self._weave
         own = range(weave.loop_start[loop], weave.loop_start[loop + 1])
         first = next(side for side in own if weave.side_bead[side] == state >> 1)

@@ -53,6 +53,13 @@ class Seam:
         rounds = np.rint((points - place) @ once / (once @ once))
         return np.asarray(points - rounds[..., None] * once)
 
+    def middle(self, walk: FloatArray) -> FloatArray:
+        """Return the middle of the box about a walk from place to place, shape (N, 2), without jumps."""
+        once = np.array(self.round_mm)
+        jumps = np.rint(np.diff(walk, axis=0) @ once / (once @ once))
+        straight = walk - np.append(0, np.cumsum(jumps))[:, None] * once
+        return np.asarray((straight.min(axis=0) + straight.max(axis=0)) / 2)
+
 
 @dataclass(frozen=True, eq=False)
 class Weave:

@@ -168,6 +168,7 @@ def summary_json(
         "width_range_mm": [round(length, 2) for length in size.width_range_mm],
         "height_range_mm": [round(length, 2) for length in size.height_range_mm],
         "size_basis": size.basis,
+        **({"closed": size.closed} if size.closed else {}),
         "bead_sizes": [bead.name for bead in dict.fromkeys(pattern.weave.sizes)],
         "loops": pattern.weave.loops * pattern.copies,
         "beads": sum(row.beads for row in rows),
