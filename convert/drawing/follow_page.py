@@ -14,6 +14,9 @@ from convert.drawing import style
 from convert.drawing.piece import Piece, draw_piece
 from convert.instructions.order import OrderOfWork
 from convert.piece.materials import finished_size
+from convert.piece.pattern import Pattern
+from convert.piece.repeats import seam_told
+from convert.thread.closing import closing_loops
 from convert.thread.steps import TAIL_MM
 from convert.weave.tips import tips_of
 
@@ -65,9 +68,8 @@ def _data(order: OrderOfWork, piece: Piece) -> dict[str, Any]:
     weave = pattern.weave
     begins = told.step_start[:-1]
     left_mm = order.thread_left_mm[begins] + order.pass_mm[begins]
-    ring = {} if weave.seam is None else {"ring": _units(np.array(weave.seam.round_mm))}
     return {
-        **ring,
+        **_ring(pattern),
         "title": pattern.title,
         "size": str(finished_size(pattern)),
         "copies": pattern.copies,
@@ -113,4 +115,16 @@ def _data(order: OrderOfWork, piece: Piece) -> dict[str, Any]:
         "tail": TAIL_MM,
         # Of the working thread, in cm, as each step begins.
         "left": np.rint(left_mm / 10).astype(np.int64).tolist(),
+    }
+
+
+def _ring(pattern: Pattern) -> dict[str, Any]:
+    """Return what the page of a ring needs besides: the way round, and which loops close it to what."""
+    weave = pattern.weave
+    if weave.seam is None:
+        return {}
+    return {
+        "ring": _units(np.array(weave.seam.round_mm)),
+        "closing": closing_loops(weave).tolist(),
+        "closed_to": seam_told(pattern),
     }

@@ -324,6 +324,9 @@
       "Step " + (now + 1) + " of " + steps, "stitch " + stitchName(now), line === "" ? "" : line === 0 ? "centre" : data.line + " " + line,
     ].filter(Boolean).join(" · ");
     byId("heading").textContent = heading();
+/*ring:
+    if (current.loops.some((loop) => data.closing.includes(loop))) byId("heading").textContent += " · close to " + data.closed_to;
+:ring*/
     byId("words").textContent = current.words;
     const begins = data.threads.indexOf(current.start);
     const thread = byId("thread");
