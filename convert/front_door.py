@@ -1,6 +1,6 @@
 """Whole pieces of work in one call each: what the commands do, without the command line."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -34,8 +34,13 @@ from convert.settings.output import BookletSettings as BookletSettings
 from convert.settings.picture import PictureSettings
 from convert.thread.verifier import ThreadReport, verify
 from convert.writing.output_folder import output_folder
-from convert.writing.outputs import Job, write_all
+from convert.writing.outputs import MIRRORED, Job, write_all
 from convert.writing.summary import summary_json
+
+_PAIR_TOLD = (
+    f"the mirror image has its own chart, order and pattern file in the folder {MIRRORED}; the list of beads"
+    " is for all"
+)
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -159,7 +164,12 @@ def make_motif(
         source = FromPicture(shown, source, chooser=chooser)
     result = make(title, shape, source, palette, options, copies=options.copies, progress=progress)
     progress("Judging the colours")
-    return _made(result, options.backing, judge(result, options.backing, options.view_distance_m))
+    comparison = judge(result, options.backing, options.view_distance_m)
+    if not options.mirror_pair:
+        return _made(result, options.backing, comparison)
+    pattern = replace(result.pattern, mirror_pair=True)
+    made = _made(result, options.backing, comparison, (_PAIR_TOLD,))
+    return replace(made, pattern=pattern)
 
 
 def read_palette(

@@ -72,7 +72,7 @@ def _data(order: OrderOfWork, piece: Piece) -> dict[str, Any]:
         **_ring(pattern),
         "title": pattern.title,
         "size": str(finished_size(pattern)),
-        "copies": pattern.copies,
+        "copies": pattern.made_alike,
         "line": names.line,
         # Rows count from 1, rounds from the centre.
         "first_line": 1 if names.line == "row" else 0,

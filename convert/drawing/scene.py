@@ -310,5 +310,7 @@ def _counts(pattern: Pattern, piece: Piece) -> str:
         words.append(f"{len(piece.rows.forward):,} rows")
     words.append("1 colour" if len(piece.colours) == 1 else f"{len(piece.colours)} colours")
     if pattern.copies > 1:
-        words.append(f"make {pattern.copies}")
+        words.append(f"make {pattern.made_alike}")
+    if pattern.mirror_pair:
+        words.append(f"and {pattern.made_alike} of the mirror image")
     return plain(" · ".join(words))

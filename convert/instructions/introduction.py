@@ -45,7 +45,8 @@ def _needs(pattern: Pattern, report: ThreadReport) -> list[str]:
     sizes = max(len(row.size.name) for row in rows)
     counts = max(len(f"{row.beads:,}") for row in rows)
     copies = pattern.copies
-    pieces = f" For all {copies} pieces." if copies > 1 else ""
+    mirrored = ", of which every other is the mirror image and has an order of its own"
+    pieces = f" For all {copies} pieces{mirrored * pattern.mirror_pair}." if copies > 1 else ""
     return [
         "You need",
         "--------",

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from convert.palette.model import Palette
 from convert.settings.money import check_currency, check_spare
+from convert.settings.weave import check_pairs
 from convert.thread.edging import EDGES
 from convert.thread.steps import Supplies, ThreadPlan
 from convert.weave.model import Weave
@@ -58,6 +59,8 @@ class Pattern:
     symmetry : Symmetry or None
         The repeats and mirror lines of its design. A bead that is changed by hand need not heed them, see
         `repeats`.
+    mirror_pair : bool
+        Whether every other of the copies is its mirror image, see `convert.piece.mirror_image`.
 
     Raises
     ------
@@ -79,9 +82,11 @@ class Pattern:
     wanted: NDArray[np.uint16] | None = None
     unshown: tuple[int, ...] = ()
     symmetry: Symmetry | None = None
+    mirror_pair: bool = False
 
     def __post_init__(self) -> None:
         check_spare(self.spare)
+        check_pairs(self.copies, mirror_pair=self.mirror_pair)
         check_currency(self.currency)
         self.bead_colour.flags.writeable = False
         if self.wanted is not None:
@@ -91,6 +96,11 @@ class Pattern:
     def costs_in(self) -> str:
         """The currency of all costs: the one asked for, or the palette's; empty where neither is known."""
         return self.currency or self.palette.currency
+
+    @property
+    def made_alike(self) -> int:
+        """How many of the copies are woven just so, and not as a mirror image."""
+        return self.copies // 2 if self.mirror_pair else self.copies
 
     @property
     def edge(self) -> str:

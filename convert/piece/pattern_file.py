@@ -75,6 +75,7 @@ def pattern_json(pattern: Pattern) -> str:
         "program": f"combweave {__version__}",
         "title": pattern.title,
         "copies": pattern.copies,
+        **({"mirror_pair": True} if pattern.mirror_pair else {}),
         "adjustments": list(pattern.adjustments),
         "spare": pattern.spare,
         "currency": pattern.currency,
@@ -233,6 +234,7 @@ def _pattern(part: PatternPart, source: str) -> Pattern:
         _wanted(part, weave, source),
         tuple(part.unshown),
         _symmetry(part),
+        part.mirror_pair,
     )
 
 

@@ -142,6 +142,7 @@ class PatternPart(_Part):
     program: Text
     title: Text
     copies: Annotated[int, Field(ge=1, le=1_000)] = 1
+    mirror_pair: bool = False
     adjustments: list[Text] = []
     spare: Annotated[float, Field(ge=0, le=1)] = SPARE
     currency: Text = ""

@@ -157,10 +157,6 @@ def mirror_partners(weave: Weave, symmetry: Symmetry) -> IntArray:
         Its mirror lines.
     """
     places = symmetry.on_lattice(weave.bead_xy, weave)
-    round_loops = None if weave.seam is None else weave.seam.loops
-    period = Symmetry(repeat_loops=round_loops)
-    keys = _keys(period.folded(places))
-    order = np.argsort(keys)
     found = np.full((weave.beads, 3), NO_BEAD, np.int32)
     lines = symmetry.mirror_half_loops, symmetry.mirror_row
     for column, turned in enumerate(((True, False), (False, True), (True, True))):
@@ -173,11 +169,34 @@ def mirror_partners(weave: Weave, symmetry: Symmetry) -> IntArray:
             ],
             axis=1,
         )
-        wanted_keys = _keys(period.folded(images))
-        at = order[np.minimum(np.searchsorted(keys, wanted_keys, sorter=order), weave.beads - 1)]
-        same = (keys[at] == wanted_keys) & (weave.bead_size[at] == weave.bead_size)
+        at = found_at(weave, images, weave.bead_xy, symmetry)
+        same = (at != NO_BEAD) & (weave.bead_size[at] == weave.bead_size)
         found[same, column] = at[same]
     return found
+
+
+def found_at(weave: Weave, places: FloatArray, xy: FloatArray, symmetry: Symmetry) -> IntArray:
+    """Return which of some points of a weave lies at each place on its lattice, `NO_BEAD` where none does.
+
+    Parameters
+    ----------
+    weave : Weave
+        The weave; in a ring places a round apart are one.
+    places : ndarray of shape (N, 2), float64
+        Places as `Symmetry.on_lattice` gives them.
+    xy : ndarray of shape (M, 2), float64
+        The points, in mm.
+    symmetry : Symmetry
+        Which way the rows run.
+    """
+    period = Symmetry(repeat_loops=None if weave.seam is None else weave.seam.loops)
+    keys = _keys(period.folded(symmetry.on_lattice(xy, weave)))
+    wanted = _keys(period.folded(places))
+    if not len(keys):
+        return np.full(len(wanted), NO_BEAD, np.int32)
+    order = np.argsort(keys)
+    at = order[np.minimum(np.searchsorted(keys, wanted, sorter=order), len(keys) - 1)]
+    return np.where(keys[at] == wanted, at, NO_BEAD).astype(np.int32)
 
 
 def _first_alike(weave: Weave, symmetry: Symmetry, xy: FloatArray) -> IntArray:

@@ -43,7 +43,7 @@ def summary_facts(
     }
     beads = sum(per_size.values())
     facts = {
-        "Piece": pattern.title + (f", {copies} copies, all counted in below" if copies > 1 else ""),
+        "Piece": pattern.title + _copies_told(pattern),
         "Finished size": f"{finished_size(pattern)}{', each' if copies > 1 else ''}",
         "Beads": f"{beads:,} in {_counted(weave.loops * copies, 'loop')},"
         f" {_counted(pattern.colours, 'colour')}",
@@ -69,6 +69,13 @@ def summary_facts(
             else "the best possible"
         )
     return facts if comparison is None else facts | _seen_facts(comparison)
+
+
+def _copies_told(pattern: Pattern) -> str:
+    if pattern.copies == 1:
+        return ""
+    mirrored = ", half of them mirrored" if pattern.mirror_pair else ""
+    return f", {pattern.copies} copies{mirrored}, all counted in below"
 
 
 def _thread_facts(pattern: Pattern, report: ThreadReport) -> dict[str, str]:
@@ -163,6 +170,7 @@ def summary_json(
     return {
         "title": pattern.title,
         "copies": pattern.copies,
+        **({"mirror_pair": True} if pattern.mirror_pair else {}),
         "width_mm": round(size.width_mm, 2),
         "height_mm": round(size.height_mm, 2),
         "width_range_mm": [round(length, 2) for length in size.width_range_mm],
