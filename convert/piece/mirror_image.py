@@ -12,8 +12,8 @@ from convert.weave.shapes import Sheet
 from convert.weave.symmetry import NO_BEAD, Symmetry, found_at
 from convert.weave.tips import tips_of
 
-# Twice the half loops to a line across the rows that brings loops onto loops, and in two sizes cores onto cores,
-# is a multiple of this.
+# Twice the half loops to a line across the rows that brings loops onto loops, and in two sizes cores onto
+# cores, is a multiple of this.
 _LINES_ONE, _LINES_TWO = 2, 6
 
 

@@ -61,6 +61,8 @@ class Pattern:
         `repeats`.
     mirror_pair : bool
         Whether every other of the copies is its mirror image, see `convert.piece.mirror_image`.
+    finish : str
+        What is sewn to it in the end, one of `convert.piece.finishing.FINISHES`.
 
     Raises
     ------
@@ -81,6 +83,7 @@ class Pattern:
     currency: str = ""
     wanted: NDArray[np.uint16] | None = None
     unshown: tuple[int, ...] = ()
+    finish: str = "none"
     symmetry: Symmetry | None = None
     mirror_pair: bool = False
 

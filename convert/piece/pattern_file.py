@@ -79,6 +79,7 @@ def pattern_json(pattern: Pattern) -> str:
         "adjustments": list(pattern.adjustments),
         "spare": pattern.spare,
         "currency": pattern.currency,
+        "finish": pattern.finish,
         "core": _fields(pattern.weave.sizes[0]),
         "connector": _fields(pattern.weave.sizes[1]),
         "spacing": _fields(weave.spacing),
@@ -233,6 +234,7 @@ def _pattern(part: PatternPart, source: str) -> Pattern:
         part.currency,
         _wanted(part, weave, source),
         tuple(part.unshown),
+        part.finish,
         _symmetry(part),
         part.mirror_pair,
     )

@@ -61,6 +61,13 @@ class Strip(DesignSettings, Shape):
     )
     height_mm: float = option(20.0, "--height", "finished height.", SIZE, metavar="MM")
 
+    @property
+    def finish(self) -> str:
+        """A clasp, or where there is room for none the ends sewn together; nothing if they are woven so."""
+        if self.join:
+            return "none"
+        return "clasp" if self.clasp_mm else "sewn"
+
     def fitted(self, frame: "Frame", aspect: float | None = None) -> "FittedStrip":
         """Return the strip whose length comes nearest to what closes round the wrist, in whole repeats.
 
@@ -99,7 +106,7 @@ class Strip(DesignSettings, Shape):
         aspect = None if picture is None else picture.aspect
         fitted = self.fitted(frame, aspect)
         design = replace(self, repeat=fitted.times)
-        said = [self._sum(fitted, frame.repeat), *self._other_repeats(frame, fitted), self._ends(fitted)]
+        said = [self._sum(fitted, frame.repeat), *self._other_repeats(frame, fitted), *self._ends(fitted)]
         whole = fitted.rows, fitted.places
         layout = frame.designed(design, aspect, lambda _: whole, (True, True))
         return replace(layout, notes=(*said, *layout.notes))
@@ -193,18 +200,13 @@ class Strip(DesignSettings, Shape):
                 )
         return self.wrist_mm
 
-    def _ends(self, fitted: "FittedStrip") -> str:
-        """Return how a strip is closed. Common practice, no source."""
-        if self.join:
-            inside_mm = fitted.length_mm - fitted.thickness_mm
-            return (
-                f"closed all round without a clasp it is {inside_mm:.0f} mm inside, and must pass over the"
-                " hand: measure that where it is widest, the thumb laid in, and give --ease what it takes"
-                " more (common practice)"
-            )
-        if self.clasp_mm:
-            return (
-                "the ends do not meet: sew half of a clasp to the rim beads at the middle of each end,"
-                " passing through them three or four times with a thread of its own (common practice)"
-            )
-        return "with no clasp the ends fit into each other: sew them together bead to bead (common practice)"
+    def _ends(self, fitted: "FittedStrip") -> list[str]:
+        """Return what to heed of a strip that is woven together at its ends. Common practice, no source."""
+        if not self.join:
+            return []
+        inside_mm = fitted.length_mm - fitted.thickness_mm
+        return [
+            f"closed all round without a clasp it is {inside_mm:.0f} mm inside, and must pass over the hand:"
+            " measure that where it is widest, the thumb laid in, and give --ease what it takes more (common"
+            " practice)"
+        ]
