@@ -24,7 +24,12 @@ MAKERS = {
 }
 FIELDS = [(command, field) for command, group in GROUPS.items() for field in declared(group)]
 # Some values only make sense beside another.
-BESIDE = {"keep": ("--colours", "3"), "dither_kind": ("--dither", "0.5"), "mirror_from": ("--mirror", "both")}
+BESIDE = {
+    "keep": ("--colours", "3"),
+    "dither_kind": ("--dither", "0.5"),
+    "mirror_from": ("--mirror", "both"),
+    "mirror_pair": ("--copies", "2"),
+}
 
 
 class SeenError(ConvertError):
