@@ -46,6 +46,7 @@ class PdfBeads:
         *,
         symbols: bool,
         clip: Box | None = None,
+        pale: bool = False,
     ) -> list[int]:
         """Draw the piece, or the part of it that shows.
 
@@ -57,6 +58,8 @@ class PdfBeads:
             Whether beads carry their symbols; with spare ink they always do.
         clip : tuple of float, optional
             Left, top, right and bottom of the part of the page that is drawn on.
+        pale : bool
+            Whether repeats but the first are drawn pale.
 
         Returns
         -------
@@ -65,9 +68,9 @@ class PdfBeads:
         """
         piece = self._piece
         shown = np.ones(len(piece.bead_xy), bool) if clip is None else self._within(scale, offset_mm, clip)
-        looks = len(piece.looks)
+        looks, bead_look = len(piece.looks), piece.bead_look if pale else piece.bead_colour
         keys, which = np.unique(
-            piece.bead_outline[shown].astype(np.int64) * looks + piece.bead_look[shown],
+            piece.bead_outline[shown].astype(np.int64) * looks + bead_look[shown],
             return_inverse=True,
         )
         names = [self._form(piece.outlines[key // looks], key % looks, symbols) for key in keys.tolist()]

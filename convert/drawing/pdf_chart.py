@@ -143,7 +143,7 @@ class ChartPages:
         facts = [*self._covers(part), f"{tiling.scale:.2g} times true size"]
         window, offset = self._place(tiling, part, gutter[1])
         self._head("Working chart", facts, tiling, part, first_page)
-        colours = self._beads.draw(tiling.scale, offset, symbols=True, clip=window)
+        colours = self._beads.draw(tiling.scale, offset, symbols=True, clip=window, pale=True)
         self._canvas.labels(loop_numbers(self._piece, tiling.scale, offset, window))
         self._canvas.strokes(seam_marks(self._piece, tiling.scale, offset, window))
         if _inside(self._piece.bead_xy[self._piece.start] * tiling.scale + offset, window):

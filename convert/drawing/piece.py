@@ -209,9 +209,10 @@ class Piece:
         """The colours as a chart draws them: each in full and, if there are pale beads, then each pale."""
         if not self.pale.any():
             return self.colours
+        faded = [paler(colour.rgb) for colour in self.colours]
         pale = (
-            replace(colour, rgb=paler(colour.rgb), ink=paler(colour.ink, _PALE_INK))
-            for colour in self.colours
+            replace(colour, rgb=rgb, ink=paler(ink_on(rgb), _PALE_INK))
+            for colour, rgb in zip(self.colours, faded, strict=True)
         )
         return (*self.colours, *pale)
 

@@ -19,6 +19,7 @@ from convert.weave.symmetry import Symmetry
 
 # Less than this off its proportions a picture is drawn as it is for all one sees.
 _WORTH_SAYING = 0.005
+_MISS_WORTH_SAYING = 0.02
 _EVEN = 2
 _ROW_BY_LOOP = 3**0.5 / 2
 
@@ -33,6 +34,9 @@ class Lattice(Protocol):
     @property
     def repeat(self) -> int:
         """After how many loops of a row cores and connectors come again in the same order."""
+
+    def size_mm(self, rows: int, places: int, direction: str = "across") -> tuple[float, float]:
+        """Return width and height of a full sheet."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +117,32 @@ def planned(
     ratio = 1 / shown if upright else shown
     keeps = {(True, False): "places" if upright else "rows", (False, True): "rows" if upright else "places"}
     found = repeated(frame, rows, places, times, ratio, keeps=keeps.get(given, ""))
-    return found, [] if aspect is None else [stretch_note(found, ratio, direction)]
+    notes = [] if aspect is None else [stretch_note(found, ratio, direction)]
+    return found, [*notes, *_missed(frame, found, (rows, places), given, direction)]
+
+
+def _missed(
+    frame: Lattice, found: Repeats, wanted: tuple[int, int], given: tuple[bool, bool], direction: str
+) -> list[str]:
+    """Return by how much whole repeats miss a measure that is given, and what the next ones come to."""
+    told = []
+    sizes = {"width": 0, "height": 1}
+    for name, axis in sizes.items():
+        along = (axis == 0) == (direction == "across")
+        have, want = (found.places, wanted[1]) if along else (found.rows, wanted[0])
+        times = found.times_along if along else found.times_across
+        if not given[axis] or times is None or abs(have / want - 1) <= _MISS_WORTH_SAYING:
+            continue
+        step = times * (frame.repeat if along else _EVEN)
+        other = have + (step if have < want else -step)
+        lengths = [
+            frame.size_mm(*((found.rows, one) if along else (one, found.places)), direction)[axis]
+            for one in (have, want, other)
+            if one > 0
+        ]
+        more = "" if len(lengths) < 3 else f"; with the next length of repeat it is {lengths[2]:.0f}"
+        told.append(f"whole repeats make the {name} {lengths[0]:.0f} mm, not {lengths[1]:.0f}{more}")
+    return told
 
 
 def _as_often_as_fits(

@@ -1,6 +1,7 @@
 """Pieces that repeat or are mirrored, each compared with itself by where its beads lie."""
 
 import math
+import re
 
 import numpy as np
 import pytest
@@ -274,7 +275,23 @@ def test_whole_repeats_come_near_to_the_size_and_keep_the_proportions(
         free = (found.loops or found.places + 1, step / 2 if found.loops else 0.5)
     if free[0] > free[1] + 2:
         assert abs(math.log(proportions(found) / ratio)) <= math.log(free[0] / (free[0] - free[1])) + 1e-9
-    assert len(notes) == 1
+    assert notes[0].startswith("the picture repeats ")
+    assert all(note.startswith("whole repeats make the width ") for note in notes[1:])
+
+
+def test_a_size_that_whole_repeats_miss_is_told_with_the_next():
+    options = PanelOptions(width_mm=110, repeat=3, connectors="15/0")
+    made = make_panel(CAT, RANGE, options)
+    pitch = made.pattern.weave.spacing.pitch_mm
+    assert made.pattern.shape.woven.shape[1] == 27
+    told = [note for note in made.notes if note.startswith("whole repeats")]
+    ours, asked, other = (int(number) for number in re.findall(r"\d+", told[0]))
+    assert abs(asked - 110) < pitch
+    assert ours == pytest.approx(27.5 * pitch + 2.1, abs=1.5)
+    assert other == pytest.approx(36.5 * pitch + 2.1, abs=1.5)
+    assert not any(
+        "whole repeats" in note for note in make_panel(CAT, RANGE, PanelOptions(width_mm=110)).notes
+    )
 
 
 def test_a_strip_finds_how_often_a_picture_fits():
