@@ -170,14 +170,16 @@ class Strip(DesignSettings, Shape):
         """Return how long it comes out with other numbers of repeats, where it misses what is wanted."""
         if not fitted.times or abs(fitted.length_mm / fitted.wanted_mm - 1) <= _MISS_WORTH_SAYING:
             return []
+        off = abs(fitted.length_mm - fitted.wanted_mm)
         found = []
         for times in (fitted.times - 1, fitted.times + 1):
             step = frame.repeat * times
             if step:
                 places = step * max(1, round(fitted.wanted_mm / frame.spacing.pitch_mm / step))
                 length_mm = self._length_mm(frame, fitted.rows, places)
-                found.append(f"{times} repeats come to {length_mm:.0f} mm")
-        return [f"that is {abs(fitted.length_mm - fitted.wanted_mm):.0f} mm off; {', '.join(found)}"]
+                if abs(length_mm - fitted.wanted_mm) < off - 0.5:
+                    found.append(f"{times} repeats come to {length_mm:.0f} mm")
+        return [f"that is {off:.0f} mm off; {' and '.join(found) or 'one repeat more or less is no nearer'}"]
 
     def _checked_wrist(self) -> float:
         """Return the measure of the wrist, if all measures of length can be."""
