@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from convert.colour.srgb import parse_hex
 from convert.drawing.contrast import ink_on
-from convert.drawing.style import RGB, Box, paler
+from convert.drawing.style import RGB, Box, faded
 from convert.drawing.symbols import Symbol, choose_symbols, symbols
 from convert.palette.model import BeadColour
 from convert.piece.pattern import Pattern
@@ -209,10 +209,10 @@ class Piece:
         """The colours as a chart draws them: each in full and, if there are pale beads, then each pale."""
         if not self.pale.any():
             return self.colours
-        faded = [paler(colour.rgb) for colour in self.colours]
+        pale_rgb = [faded(colour.rgb) for colour in self.colours]
         pale = (
-            replace(colour, rgb=rgb, ink=paler(ink_on(rgb), _PALE_INK))
-            for colour, rgb in zip(self.colours, faded, strict=True)
+            replace(colour, rgb=rgb, ink=faded(ink_on(rgb), _PALE_INK))
+            for colour, rgb in zip(self.colours, pale_rgb, strict=True)
         )
         return (*self.colours, *pale)
 

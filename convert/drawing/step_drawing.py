@@ -14,7 +14,7 @@ from convert.drawing import style
 from convert.drawing.labels import Label, label_centred, text_width_mm
 from convert.drawing.marks import Point, Stroke, ring
 from convert.drawing.piece import Outline, Piece
-from convert.drawing.style import RGB
+from convert.drawing.style import RGB, paler
 from convert.piece.pattern import Pattern
 from convert.thread.stitches import NO_LOOP, Stitches
 from convert.weave.model import FloatArray
@@ -34,7 +34,6 @@ _EDGE_MM = 1.0
 # As shares of a bead's diameter: how far beside the hole's middle the thread is drawn, each time further.
 _BESIDE, _FURTHER = 0.1, 0.15
 _NUMBER_ASIDE = 0.19
-_PALE = 0.16
 _PALE_EDGE: RGB = (190, 190, 190)
 
 
@@ -399,9 +398,3 @@ def bezier(start: FloatArray, out: FloatArray, end: FloatArray, into: FloatArray
 
 def _points(corners: FloatArray) -> tuple[Point, ...]:
     return tuple((x, y) for x, y in corners.tolist())
-
-
-def paler(rgb: RGB) -> RGB:
-    """Return the colour of a bead that is there already."""
-    red, green, blue = (round(246 + (channel - 246) * _PALE) for channel in rgb)
-    return red, green, blue

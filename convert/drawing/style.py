@@ -80,7 +80,13 @@ def rim_colour(colour: RGB) -> RGB:
     return red, green, blue
 
 
-def paler(colour: RGB, share: float = PALE) -> RGB:
+def paler(colour: RGB) -> RGB:
+    """Return the colour of a bead that is there already, in pictures of steps."""
+    red, green, blue = (round(246 + (channel - 246) * 0.16) for channel in colour)
+    return red, green, blue
+
+
+def faded(colour: RGB, share: float = PALE) -> RGB:
     """Return a colour faded towards white by a share."""
     red, green, blue = (round(channel + (255 - channel) * share) for channel in colour)
     return red, green, blue

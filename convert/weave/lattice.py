@@ -112,9 +112,9 @@ def sheet(
     row, place = (index.astype(np.int64) for index in np.nonzero(woven))
     if not len(row):
         raise SizeError("there is no loop to weave", "choose a larger size")
-    places = woven.shape[1]
+    places, one_size = woven.shape[1], sizes[0] == sizes[1]
     if joined:
-        _check_round(places, one_size=sizes[0] == sizes[1])
+        _check_round(places, one_size=one_size)
     q, r = place - row // 2, row
     loop_class = (q - r) % 3
     side_class = (loop_class[:, None] + _NEIGHBOUR_Q - _NEIGHBOUR_R) % 3
@@ -123,24 +123,20 @@ def sheet(
 
     side_x, corner_x = 2 * x[:, None] + _SIDE_X, x[:, None] + _CORNER_X
     side_round, corner_round = side_x // (4 * places), corner_x // (2 * places)
+    corner_xy = _corners(q, r, side_class, spacing)
     if joined:
         side_x, corner_x = side_x % (4 * places), corner_x % (2 * places)
+        corner_xy[..., 0] -= corner_round * (places * spacing.pitch_mm)
     side_bead, bead_keys = _numbered((2 * r[:, None] + _SIDE_ROW) * (4 * places + 8) + side_x)
     side_junction, _ = _numbered((2 * r[:, None] + _CORNER_ROW + 1) * (2 * places + 4) + corner_x)
 
     loop_xy = _positions(q, r, spacing.pitch_mm)
-    corner_xy = _corners(q, r, side_class, spacing)
-    if joined:
-        corner_xy[..., 0] -= corner_round * (places * spacing.pitch_mm)
     junction_xy = np.empty((int(side_junction.max()) + 1, 2))
     junction_xy[side_junction] = corner_xy
 
-    loop_core = loop_class == 0
+    loop_core = (loop_class == 0) | one_size
     bead_size = np.zeros(len(bead_keys), np.uint8)
-    if sizes[0] != sizes[1]:
-        bead_size[side_bead] = ~(loop_core[:, None] | (side_class == 0))
-    else:
-        loop_core = np.ones_like(loop_core)
+    bead_size[side_bead] = ~(loop_core[:, None] | (side_class == 0))
 
     if direction == "along":
         # The mirror image in the diagonal; the sides are turned round to stay clockwise.

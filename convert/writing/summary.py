@@ -7,7 +7,7 @@ from convert.instructions.finishing import needed
 from convert.judging.afar import Comparison, Judgement
 from convert.palette.money import money
 from convert.piece.finishing import finishing
-from convert.piece.materials import Material, finished_size, materials, spare_told, total_cost
+from convert.piece.materials import FinishedSize, Material, finished_size, materials, spare_told, total_cost
 from convert.piece.pattern import Pattern
 from convert.thread.verifier import ThreadReport
 
@@ -168,7 +168,6 @@ def summary_json(
 
     Loops, beads, passes, thread and cost are those of all copies; the size is that of one.
     """
-    size = finished_size(pattern)
     rows = materials(pattern)
     used = total_cost(row.cost_used for row in rows)
     finish = finishing(pattern)
@@ -176,12 +175,7 @@ def summary_json(
         "title": pattern.title,
         "copies": pattern.copies,
         **({"mirror_pair": True} if pattern.mirror_pair else {}),
-        "width_mm": round(size.width_mm, 2),
-        "height_mm": round(size.height_mm, 2),
-        "width_range_mm": [round(length, 2) for length in size.width_range_mm],
-        "height_range_mm": [round(length, 2) for length in size.height_range_mm],
-        "size_basis": size.basis,
-        **({"closed": size.closed} if size.closed else {}),
+        **_measures(finished_size(pattern)),
         "bead_sizes": [bead.name for bead in dict.fromkeys(pattern.weave.sizes)],
         "loops": pattern.weave.loops * pattern.copies,
         "beads": sum(row.beads for row in rows),
@@ -221,4 +215,16 @@ def summary_json(
             }
             for row in rows
         ],
+    }
+
+
+def _measures(size: FinishedSize) -> dict[str, Any]:
+    """Return the finished size as plain values; of a ring, too, which measure is the way round."""
+    return {
+        "width_mm": round(size.width_mm, 2),
+        "height_mm": round(size.height_mm, 2),
+        "width_range_mm": [round(length, 2) for length in size.width_range_mm],
+        "height_range_mm": [round(length, 2) for length in size.height_range_mm],
+        "size_basis": size.basis,
+        **({"closed": size.closed} if size.closed else {}),
     }
