@@ -3,6 +3,7 @@
 import hashlib
 import json
 import re
+from html import escape
 from importlib.resources import files
 from typing import Any
 
@@ -11,7 +12,9 @@ from numpy.typing import NDArray
 
 from convert.colour.srgb import to_hex
 from convert.drawing import style
+from convert.drawing.labels import plain
 from convert.drawing.piece import Piece, draw_piece
+from convert.drawing.told import PROGRAM
 from convert.instructions.order import OrderOfWork
 from convert.piece.materials import finished_size
 from convert.piece.pattern import Pattern
@@ -42,6 +45,8 @@ def follow_html(order: OrderOfWork) -> str:
         "STYLE": _part("page.css"),
         "SCRIPT": _RING.sub(r"\1" if order.pattern.weave.seam else "", _part("page.js")),
         "KEY": key,
+        "AUTHOR": escape(plain(order.pattern.imprint.maker or PROGRAM)),
+        "RIGHTS": escape(plain(order.pattern.imprint.rights)),
         # Inside a script element only "<" could end the element or open a comment.
         "DATA": content.replace("<", "\\u003c"),
     }
@@ -71,6 +76,7 @@ def _data(order: OrderOfWork, piece: Piece) -> dict[str, Any]:
     return {
         **_ring(pattern),
         "title": pattern.title,
+        "imprint": pattern.imprint.line,
         "size": str(finished_size(pattern)),
         "copies": pattern.made_alike,
         "line": names.line,

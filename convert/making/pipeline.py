@@ -168,6 +168,8 @@ def woven(
         painting.unshown,
         finish,
         layout.symmetry,
+        path=options.path,
+        start=options.start,
     )
     return Result(
         pattern,

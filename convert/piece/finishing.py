@@ -135,8 +135,8 @@ def _lies_across(weave: Weave) -> bool:
 def _facing(weave: Weave, towards: tuple[float, float]) -> NDArray[np.intp]:
     """Return the beads of the rim that face an end of the piece, from one side of the end to the other."""
     rim = np.flatnonzero(weave.rim_beads)
-    loops = weave.side_loop[weave.bead_sides[rim, 0]]
-    outward = weave.bead_xy[rim] - weave.loop_xy[loops]
+    sides = weave.bead_sides[rim, 0]
+    outward = weave.side_xy[sides] - weave.loop_xy[weave.side_loop[sides]]
     outward /= np.linalg.norm(outward, axis=1, keepdims=True)
     along = weave.bead_xy[rim] @ towards
     # Rows that begin half a loop further in belong to the end, too.

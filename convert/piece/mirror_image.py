@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 
 from convert.errors import SizeError
+from convert.piece.about import NO_WISHES
 from convert.piece.pattern import Pattern, Shape
 from convert.thread.steps import ThreadPlan
 from convert.weave.model import FloatArray, IntArray, Weave
@@ -50,6 +51,8 @@ def mirror_image(pattern: Pattern) -> Pattern:
         copies=pattern.made_alike,
         mirror_pair=False,
         symmetry=_symmetry(pattern.symmetry, line),
+        wishes=NO_WISHES,
+        figures=None,
     )
 
 

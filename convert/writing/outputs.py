@@ -14,6 +14,7 @@ from convert.drawing.preview import write_preview
 from convert.drawing.scene import Scene, chart_scene
 from convert.drawing.step_pictures import step_sheet, write_steps_png
 from convert.drawing.svg import write_svg
+from convert.drawing.told import description, png_words
 from convert.instructions.order import OrderOfWork
 from convert.instructions.telling import stitch_text
 from convert.piece.mirror_image import mirror_image
@@ -42,14 +43,11 @@ class Job:
         The proof of its thread path.
     booklet : BookletSettings
         How the booklet is printed.
-    backing : str
-        Colour of what the piece lies on in the preview, ``#RRGGBB``.
     """
 
     pattern: Pattern
     report: ThreadReport
     booklet: BookletSettings = field(default_factory=BookletSettings)
-    backing: str = "#FFFFFF"
 
     @cached_property
     def scene(self) -> Scene:
@@ -65,6 +63,11 @@ class Job:
     def order(self) -> OrderOfWork:
         """The order of work."""
         return OrderOfWork(self.pattern)
+
+    @cached_property
+    def words(self) -> dict[str, str]:
+        """What pictures tell of themselves."""
+        return png_words(self.pattern)
 
 
 def _booklet(job: Job) -> bytes:
@@ -86,14 +89,18 @@ class Output(NamedTuple):
 # What needs most memory first: the pixels of the chart, then those of the rest. The words leave memory in
 # pieces too small to be used again for pixels.
 OUTPUTS = (
-    Output("chart.png", "Drawing the chart", lambda job: write_png(job.scene)),
+    Output("chart.png", "Drawing the chart", lambda job: write_png(job.scene, job.words)),
     Output(
         "preview.png",
         "Drawing the chart",
-        lambda job: write_preview(job.scene.piece, backing=parse_hex(job.backing)),
+        lambda job: write_preview(
+            job.scene.piece, backing=parse_hex(job.pattern.outlook.backing), words=job.words
+        ),
     ),
-    Output("steps.png", "Drawing the chart", lambda job: write_steps_png(step_sheet(job.order))),
-    Output("chart.svg", "Drawing the chart", lambda job: write_svg(job.large_scene)),
+    Output("steps.png", "Drawing the chart", lambda job: write_steps_png(step_sheet(job.order), job.words)),
+    Output(
+        "chart.svg", "Drawing the chart", lambda job: write_svg(job.large_scene, description(job.pattern))
+    ),
     Output("chart.pdf", "Writing the booklet", _booklet),
     Output("follow.html", "Writing the page to follow", lambda job: follow_html(job.order)),
     Output("beads.csv", "Writing lists", _shopping_list),
@@ -123,7 +130,7 @@ def write_all(job: Job, folder: Path, progress: Progress = lambda stage: None) -
         own.mkdir()
         # The list of beads is for both.
         outputs = [output for output in OUTPUTS if output.make is not _shopping_list]
-        _write(Job(image, report, job.booklet, job.backing), own, outputs, progress)
+        _write(Job(image, report, job.booklet), own, outputs, progress)
 
 
 def _write(job: Job, folder: Path, outputs: Sequence[Output], progress: Progress) -> None:
