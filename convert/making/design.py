@@ -107,8 +107,8 @@ def planned(
         across = _as_often_as_fits(loops, given, shown, direction, down or 1)
     assert not isinstance(across, str)
     upright = direction != "across"
-    if design.join and aspect is not None:
-        # What is closed to a ring is all one picture, or several.
+    if design.join:
+        # What is closed to a ring is one repeat all round, or several.
         across, down = (across, down or 1) if upright else (across or 1, down)
     times = (down, across) if upright else (across, down)
     rows, places = loops(shown * (across or 1) / (down or 1))

@@ -294,6 +294,16 @@ def test_a_size_that_whole_repeats_miss_is_told_with_the_next():
     )
 
 
+def test_a_plain_ring_takes_the_nearest_multiple_of_three_in_two_sizes():
+    shape = Rectangle(width_mm=40, height_mm=20, join="ends")
+    assert make_motif(shape, RANGE).pattern.shape.woven.shape[1] == 10
+    made = make_motif(shape, RANGE, MotifOptions(connectors="15/0"))
+    assert made.pattern.shape.woven.shape[1] == 12
+    assert any(
+        re.match(r"whole repeats make the width \d+ mm, not \d+; with the next", one) for one in made.notes
+    )
+
+
 def test_a_strip_finds_how_often_a_picture_fits():
     # A square motif on a strip 20 mm high: about as many as it is long in heights.
     square = Picture("square", CAT.pixels[:100, :100])
