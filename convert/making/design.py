@@ -6,7 +6,7 @@ translation of the weave and a mirror line one of its mirror lines, see `convert
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Protocol
+from typing import NamedTuple, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -71,12 +71,25 @@ Loops = Callable[[float], tuple[int, int]]
 """What tells rows and loops in a row of a sheet over a picture of some width by height."""
 
 
+class Measures(NamedTuple):
+    """Finished width and height that are asked for, and loops from left to right instead of a width."""
+
+    width_mm: float | None = None
+    height_mm: float | None = None
+    across: int | None = None
+
+    @property
+    def given(self) -> tuple[bool, bool]:
+        """Whether the width is given, and the height."""
+        return (self.width_mm, self.across) != (None, None), self.height_mm is not None
+
+
 def planned(
     frame: Lattice,
     design: DesignSettings,
     aspect: float | None,
     loops: Loops,
-    given: tuple[bool, bool],
+    measures: Measures,
     direction: str = "across",
 ) -> tuple[Repeats, list[str]]:
     """Return the sheet that a design takes, and what the user should know of it.
@@ -91,8 +104,8 @@ def planned(
         Width by height of its picture, if it has one.
     loops : callable
         The sheet without repeats.
-    given : tuple of bool
-        Whether the width is given, and the height; what is not follows from the picture.
+    measures : Measures
+        What is asked for; what is not follows from the picture.
     direction : str
         Which way the rows run on the page.
 
@@ -101,6 +114,7 @@ def planned(
     SizeError
         There are more repeats than the sheet has room for.
     """
+    given = measures.given
     across, down = design.repeat, design.repeat_down
     shown = aspect or 1.0
     if across == AUTO:
@@ -112,17 +126,27 @@ def planned(
         across, down = (across, down or 1) if upright else (across or 1, down)
     times = (down, across) if upright else (across, down)
     rows, places = loops(shown * (across or 1) / (down or 1))
+    length_mm = measures.height_mm if upright else measures.width_mm
+    if design.join and length_mm is not None:
+        # The way round a ring is whole loops: there is no end at which anything sticks out.
+        places = max(1, round(length_mm / frame.spacing.pitch_mm))
     if times == (None, None):
         return Repeats(rows, places), []
     ratio = 1 / shown if upright else shown
     keeps = {(True, False): "places" if upright else "rows", (False, True): "rows" if upright else "places"}
     found = repeated(frame, rows, places, times, ratio, keeps=keeps.get(given, ""))
     notes = [] if aspect is None else [stretch_note(found, ratio, direction)]
-    return found, [*notes, *_missed(frame, found, (rows, places), given, direction)]
+    return found, [*notes, *_missed(frame, found, (rows, places), given, direction, ring=bool(design.join))]
 
 
 def _missed(
-    frame: Lattice, found: Repeats, wanted: tuple[int, int], given: tuple[bool, bool], direction: str
+    frame: Lattice,
+    found: Repeats,
+    wanted: tuple[int, int],
+    given: tuple[bool, bool],
+    direction: str,
+    *,
+    ring: bool,
 ) -> list[str]:
     """Return by how much whole repeats miss a measure that is given, and what the next ones come to."""
     told = []
@@ -136,7 +160,9 @@ def _missed(
         step = times * (frame.repeat if along else _EVEN)
         other = have + (step if have < want else -step)
         lengths = [
-            frame.size_mm(*((found.rows, one) if along else (one, found.places)), direction)[axis]
+            one * frame.spacing.pitch_mm
+            if ring and along
+            else frame.size_mm(*((found.rows, one) if along else (one, found.places)), direction)[axis]
             for one in (have, want, other)
             if one > 0
         ]

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from convert.errors import ConvertError, PictureError, SizeError
-from convert.making.design import Loops, Repeats, laid_out, planned
+from convert.making.design import Loops, Measures, Repeats, laid_out, planned
 from convert.making.over_picture import alike_loops_coverage, loop_coverage
 from convert.picture.model import Picture
 from convert.picture.silhouette import woven_loops
@@ -162,15 +162,20 @@ class Frame:
         design: DesignSettings,
         aspect: float | None,
         loops: Loops,
-        given: tuple[bool, bool],
+        measures: Measures,
         direction: str = "across",
     ) -> Layout:
         """Return a sheet that a design fills: once, or in repeats, mirrored, or closed to a ring.
 
         Parameters and errors as in `convert.making.design.planned`, and as `sheet`.
         """
-        repeats, notes = planned(self, design, aspect, loops, given, direction)
+        repeats, notes = planned(self, design, aspect, loops, measures, direction)
         return self.filled(repeats, design, direction, notes)
+
+    @staticmethod
+    def measures(width_mm: float | None, height_mm: float | None, across: int | None = None) -> Measures:
+        """Return what is asked of a sheet, see `convert.making.design.Measures`."""
+        return Measures(width_mm, height_mm, across)
 
     def filled(
         self, repeats: Repeats, design: DesignSettings, direction: str = "across", notes: Sequence[str] = ()

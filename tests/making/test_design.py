@@ -13,7 +13,7 @@ from skimage.data import chelsea
 
 from convert.errors import ConvertError, SizeError, StockError
 from convert.front_door import MotifOptions, PanelOptions, make_motif, make_panel
-from convert.making.design import planned, proportions
+from convert.making.design import Measures, planned, proportions
 from convert.making.frame import Frame
 from convert.making.shapes.flower import Flower
 from convert.making.shapes.rectangle import Rectangle
@@ -261,7 +261,7 @@ def test_whole_repeats_come_near_to_the_size_and_keep_the_proportions(
         return frame.loops(whole, width_mm=width, direction=direction)
 
     try:
-        found, notes = planned(frame, design, aspect, loops, (True, False), direction)
+        found, notes = planned(frame, design, aspect, loops, Measures(width), direction)
     except SizeError as error:
         assert "do not fit" in str(error)
         return
@@ -296,12 +296,24 @@ def test_a_size_that_whole_repeats_miss_is_told_with_the_next():
 
 def test_a_plain_ring_takes_the_nearest_multiple_of_three_in_two_sizes():
     shape = Rectangle(width_mm=40, height_mm=20, join="ends")
-    assert make_motif(shape, RANGE).pattern.shape.woven.shape[1] == 10
+    # The way round is whole loops, with nothing that sticks out at an end.
+    pitch = Frame((bead_size("11/0"),) * 2).spacing.pitch_mm
+    one = make_motif(shape, RANGE).pattern
+    assert one.shape.woven.shape[1] == round(40 / pitch) == 10
     made = make_motif(shape, RANGE, MotifOptions(connectors="15/0"))
-    assert made.pattern.shape.woven.shape[1] == 12
-    assert any(
-        re.match(r"whole repeats make the width \d+ mm, not \d+; with the next", one) for one in made.notes
-    )
+    pitch = made.pattern.weave.spacing.pitch_mm
+    loops = made.pattern.shape.woven.shape[1]
+    assert loops % 3 == 0
+    assert abs(loops * pitch - 40) <= 2 * pitch
+    told = [note for note in made.notes if note.startswith("whole repeats make the width")]
+    assert bool(told) == (loops != round(40 / pitch))
+
+
+def test_loops_across_are_those_of_the_ring():
+    options = PanelOptions(across=12, height_mm=20, join="ends", connectors="15/0", repeat=2)
+    pattern = make_panel(CAT, RANGE, options).pattern
+    assert pattern.shape.woven.shape[1] == 12
+    assert pattern.symmetry.repeat_loops == 6
 
 
 def test_a_strip_finds_how_often_a_picture_fits():

@@ -29,5 +29,5 @@ class Rectangle(DesignSettings, Shape):
             self,
             None if picture is None else picture.aspect,
             lambda whole: frame.loops(whole, width_mm=width_mm, height_mm=self.height_mm),
-            (width_mm is not None, self.height_mm is not None),
+            frame.measures(width_mm, self.height_mm),
         )

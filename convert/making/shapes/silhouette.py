@@ -65,12 +65,13 @@ class Silhouette(SheetMeasures, Shape):
 
     def full(self, frame: "Frame", aspect: float | None) -> "Layout":
         """Return the full sheet; parameters as in `loops`, the aspect None where there is no picture."""
-        given = self.height_mm is None or self.width_mm is not None or self.across is not None
+        unsized = (self.width_mm, self.height_mm, self.across) == (None, None, None)
+        width_mm = WIDTH_MM if unsized else self.width_mm
         return frame.designed(
             self,
             aspect,
             lambda whole: self.loops(frame, whole),
-            (given, self.height_mm is not None),
+            frame.measures(width_mm, self.height_mm, self.across),
             self.direction,
         )
 

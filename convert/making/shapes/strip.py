@@ -107,8 +107,8 @@ class Strip(DesignSettings, Shape):
         fitted = self.fitted(frame, aspect)
         design = replace(self, repeat=fitted.times)
         said = [self._sum(fitted, frame.repeat), *self._other_repeats(frame, fitted), *self._ends(fitted)]
-        whole = fitted.rows, fitted.places
-        layout = frame.designed(design, aspect, lambda _: whole, (True, True))
+        whole, length_mm = (fitted.rows, fitted.places), fitted.length_mm
+        layout = frame.designed(design, aspect, lambda _: whole, frame.measures(length_mm, self.height_mm))
         return replace(layout, notes=(*said, *layout.notes))
 
     @property
