@@ -301,6 +301,6 @@ def _cut_out(frame: Frame, whole: Layout, cover: FloatArray) -> Layout:
     assert isinstance(whole.shape, Sheet)
     covered = np.zeros(whole.shape.woven.shape)
     covered[whole.shape.woven] = cover
-    woven, dropped = woven_loops(covered)
+    woven, dropped = woven_loops(covered, joined=whole.shape.joined)
     lone = "1 single loop" if dropped == 1 else f"{dropped} single loops"
     return frame.part(whole, woven, [f"{lone} that hung by nothing left out"] if dropped else [])
