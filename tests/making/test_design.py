@@ -331,10 +331,21 @@ def test_a_strip_finds_how_often_a_picture_fits():
 
 
 def test_a_strip_tells_what_other_numbers_of_repeats_come_to():
-    made = make_motif(Strip(wrist_mm=170, repeat=9), RANGE, MotifOptions(connectors="15/0"), picture=CAT)
-    told = [note for note in made.notes if "repeats come to" in note]
-    off = abs(27 * made.pattern.weave.spacing.pitch_mm - 183.6)
-    assert bool(told) == (off > 4)
+    # Eleven repeats of three loops or six: far from what the wrist takes, where ten and twelve come nearer.
+    made = make_motif(Strip(wrist_mm=170, repeat=11), RANGE, MotifOptions(connectors="15/0"), picture=CAT)
+    pitch = made.pattern.weave.spacing.pitch_mm
+    loops = made.pattern.shape.woven.shape[1]
+    assert loops in (33, 66)
+    (told,) = [note for note in made.notes if "repeats come to" in note]
+    lengths = {int(times): int(mm) for times, mm in re.findall(r"(\d+) repeats come to (\d+) mm", told)}
+    assert lengths
+    for times, length in lengths.items():
+        assert times in (10, 12)
+        assert abs(length - 184) < abs(loops * pitch + 2 - 184)
+    exact = make_motif(Strip(wrist_mm=170, repeat=4), RANGE, MotifOptions(connectors="15/0"), picture=CAT)
+    places = exact.pattern.shape.woven.shape[1]
+    missed = abs(places * exact.pattern.weave.spacing.pitch_mm + 2 - 184) > 5.5
+    assert any(" mm off; " in note for note in exact.notes) == missed
 
 
 def test_the_pattern_file_keeps_symmetry_and_rings():
@@ -390,7 +401,7 @@ def test_choices_that_cannot_be_are_refused(make, told):
         (Strip(wrist_mm=170, repeat=200), {}, "200 repeats do not fit along 184 mm"),
         (Strip(wrist_mm=170, repeat_down=4), {}, "4 repeats do not fit: the piece is 5 rows long"),
         (Rectangle(width_mm=30, repeat=9), {"connectors": "15/0"}, "three loops in two sizes"),
-        (Rectangle(width_mm=10, height_mm=40, join="ends"), {}, "2 loops in a row cannot be joined"),
+        (Rectangle(width_mm=7, height_mm=40, join="ends"), {}, "2 loops in a row cannot be joined"),
         (Strip(wrist_mm=170, join="ends", clasp_mm=20), {}, "has no clasp of 20 mm"),
         (Flower(rounds=2, centre=5, mirror="across"), {}, "no mirror images"),
         (Rectangle(width_mm=4, height_mm=30, mirror="across"), {}, "a single loop in a row"),
