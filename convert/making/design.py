@@ -20,6 +20,7 @@ from convert.weave.symmetry import Symmetry
 # Less than this off its proportions a picture is drawn as it is for all one sees.
 _WORTH_SAYING = 0.005
 _MISS_WORTH_SAYING = 0.02
+_ROUNDING_MM = 1e-6
 _EVEN = 2
 _ROW_BY_LOOP = 3**0.5 / 2
 
@@ -131,12 +132,32 @@ def planned(
         # The way round a ring is whole loops: there is no end at which anything sticks out.
         places = max(1, round(length_mm / frame.spacing.pitch_mm))
     if times == (None, None):
-        return Repeats(rows, places), []
+        return _for_mirror(frame, design, rows, places, measures, direction), []
     ratio = 1 / shown if upright else shown
     keeps = {(True, False): "places" if upright else "rows", (False, True): "rows" if upright else "places"}
     found = repeated(frame, rows, places, times, ratio, keeps=keeps.get(given, ""))
     notes = [] if aspect is None else [stretch_note(found, ratio, direction)]
     return found, [*notes, *_missed(frame, found, (rows, places), given, direction, ring=bool(design.join))]
+
+
+def _for_mirror(
+    frame: Lattice, design: DesignSettings, rows: int, places: int, measures: Measures, direction: str
+) -> Repeats:
+    """Return the rows and places with which a sheet that is mirrored comes nearest to its measures."""
+    across_rows, along_rows = mirrored_lines(design, direction)
+    wanted = (measures.width_mm, measures.height_mm)
+    along_mm, across_mm = wanted if direction == "across" else wanted[::-1]
+    axis = 0 if direction == "across" else 1
+    if along_rows and rows % 2 == 0:
+        # Between two rows there is no mirror line, as they are half a loop apart.
+        less, more = (frame.size_mm(number, places, direction)[1 - axis] for number in (rows - 1, rows + 1))
+        rows += 1 if across_mm is None or more + less <= 2 * across_mm else -1
+    if across_rows and rows > 1 and along_mm is not None and not design.join:
+        # Every other row has a loop less, which makes the sheet half a loop shorter.
+        pitch_mm = frame.spacing.pitch_mm
+        short_mm = along_mm - (frame.size_mm(rows, places, direction)[axis] - pitch_mm / 2)
+        places += short_mm > pitch_mm / 2 + _ROUNDING_MM
+    return Repeats(rows, places)
 
 
 def _missed(
@@ -294,7 +315,6 @@ def laid_out(
     across_rows, along_rows = mirrored_lines(design, direction)
     half_loops = row = None
     if along_rows:
-        # Between two rows there is no mirror line, as they are half a loop apart.
         rows += repeats.repeat_rows is None and rows % 2 == 0
         row = rows // 2 if repeats.repeat_rows is None else repeats.repeat_rows // 2
     woven = np.ones((rows, places), bool)

@@ -97,6 +97,25 @@ def test_silhouettes_come_out_symmetric(mirror, direction, connectors):
         assert_mirrored(pattern, turn)
 
 
+@pytest.mark.parametrize("direction", ["across", "along"])
+@pytest.mark.parametrize("connectors", [None, "15/0"])
+@pytest.mark.parametrize("mirror", TURNS)
+def test_mirrored_sheets_come_as_near_to_their_size_as_others(mirror, connectors, direction):
+    for width in (37, 39, 41, 43):
+        options = PanelOptions(
+            width_mm=width, height_mm=30, mirror=mirror, connectors=connectors, direction=direction
+        )
+        weave = make_panel(CAT, RANGE, options).pattern.weave
+        left, top, right, bottom = weave.extent_mm
+        # Half a loop along a row, and across the rows one row: their number is odd.
+        step = weave.spacing.pitch_mm / 2, weave.spacing.pitch_mm * math.sqrt(3) / 2
+        off = abs(right - left - width), abs(bottom - top - 30)
+        off = off if direction == "across" else off[::-1]
+        # Which beads stand at the ends is not reckoned with: small ones or large ones.
+        assert off[0] <= step[0] + 0.3
+        assert off[1] <= step[1] + 0.1
+
+
 def test_the_half_that_decides_is_the_one_asked_for():
     left = np.zeros((40, 60, 3), np.uint8)
     left[:20, 30:] = 255  # the right is light above
