@@ -177,6 +177,9 @@ def test_steps_are_drawn_where_the_thread_is_and_do_not_jump(band):
     places = np.array(
         [np.mean(stroke.points, axis=0) for stroke in picture.strokes if len(stroke.points) > 30]
     )
+    assert [label.text for label in picture.labels if "." in label.text] == [
+        order.names.loops[order.told.loop[-1]]
+    ]
     assert places[:, 0].min() < 20
     assert places[:, 0].max() > 40
 

@@ -184,6 +184,25 @@ def test_a_repeat_shows_the_whole_picture_once(direction):
     assert np.corrcoef(pixels[row, (column + 4) % width], wanted)[0, 1] < 0.95
 
 
+@pytest.mark.parametrize("connectors", [None, "15/0"])
+def test_a_mirrored_repeat_shows_the_middle_of_the_picture_at_its_line(connectors):
+    options = PanelOptions(width_mm=110, repeat=2, mirror="across", connectors=connectors, colours="all")
+    pattern = make_panel(CAT, RANGE, options).pattern
+    pitch = pattern.weave.spacing.pitch_mm
+    line = pattern.symmetry.mirror_half_loops * pitch / 2
+    width = pattern.symmetry.repeat_loops * pitch
+    # The left half of the picture, column by column, against the mean of the beads above each other.
+    from_line = (pattern.weave.bead_xy[:, 0] - line) / width
+    wanted = pattern.wanted[:, 1] / 257
+    here = (from_line > -0.5) & (from_line < 0)
+    column = np.floor((from_line[here] + 0.5) * CAT.pixels.shape[1]).astype(int)
+    columns = uniform_filter(CAT.pixels[..., 1].astype(float), (1, round(75 * pitch / width)))
+    shown = columns.mean(axis=0)[column]
+    bins = np.round(from_line[here] * 2 * width / pitch).astype(int)
+    means = [(wanted[here][bins == one].mean(), shown[bins == one].mean()) for one in np.unique(bins)]
+    assert np.corrcoef(np.array(means).T)[0, 1] > 0.9
+
+
 @pytest.mark.parametrize("mirror", [None, "across", "both"])
 @pytest.mark.parametrize("connectors", [None, "15/0"])
 @pytest.mark.parametrize("picture", [CAT, silhouette()], ids=["whole", "oval"])

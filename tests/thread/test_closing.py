@@ -132,3 +132,13 @@ def test_rings_with_gaps_are_woven_too():
     weave = ring(ONE, 5, 6, column)
     assert laid_open(weave) is None
     verify(weave, plan_thread(weave), Supplies())
+
+
+@pytest.mark.parametrize("pair", [ONE, TWO])
+def test_new_threads_are_joined_where_no_loop_is_half_sewn(pair):
+    # With every length of needleful the joins fall elsewhere, also among the loops that close the ring.
+    weave = ring(pair, 11, 6)
+    for needleful in range(460, 640, 6):
+        supplies = Supplies(needleful_mm=float(needleful))
+        plan = plan_thread(weave, supplies=supplies)
+        assert verify(weave, plan, supplies).threads == len(plan.new_threads) >= 3
