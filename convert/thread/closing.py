@@ -86,7 +86,7 @@ class _Ways:
                 (self._new_beads(loop, strung), int(self._weave.loop_row[loop]), state, loop)
                 for state in level
                 for loop in self._beside[state >> 1]
-                if loop in self._left and strung[state >> 1]
+                if loop in self._left
             ]
             if found:
                 *_, state, loop = min(found)
@@ -97,9 +97,9 @@ class _Ways:
                 return way[::-1], loop
             following = []
             for state in level:
-                # Round a loop that is left the thread would sew a corner of it before its time.
-                for turned, loop in zip(self._turns[state], self._beside[state >> 1], strict=True):
-                    if turned != NOWHERE and loop not in self._left and turned not in came_from:
+                # No loop beside these beads is left, or the search had ended: every turn is round a woven one.
+                for turned in self._turns[state]:
+                    if turned != NOWHERE and turned not in came_from:
                         came_from[turned] = state
                         following.append(turned)
             level = following
