@@ -97,7 +97,7 @@ class _Ways:
                 return way[::-1], loop
             following = []
             for state in level:
-                # No loop beside these beads is left, or the search had ended: every turn is round a woven one.
+                # A loop that is left would have ended the search: every turn is round a woven one.
                 for turned in self._turns[state]:
                     if turned != NOWHERE and turned not in came_from:
                         came_from[turned] = state
