@@ -10,6 +10,8 @@ from numpy.typing import NDArray
 from convert.errors import ConvertError, PictureError, SizeError
 from convert.making.design import Loops, Measures, Repeats, laid_out, planned
 from convert.making.over_picture import alike_loops_coverage, loop_coverage
+from convert.making.placing import Wanted, placed
+from convert.outline.outline import outline_named
 from convert.picture.model import Picture
 from convert.picture.silhouette import woven_loops
 from convert.piece.pattern import Shape
@@ -17,12 +19,22 @@ from convert.settings.design import DesignSettings, MirrorSettings, mirror_lines
 from convert.settings.weave import MOST_BEADS
 from convert.weave.beads import BeadSize, bead_size
 from convert.weave.fit import sheet_beads, sheet_loops, sheet_size_mm
+from convert.weave.hanging import HANGING, hanging_place, unhung
 from convert.weave.lattice import REPEAT_TWO_SIZES
 from convert.weave.model import FloatArray, Weave
 from convert.weave.motif import flower_beads
 from convert.weave.shapes import Flower, Sheet
-from convert.weave.spacing import Spacing, gauge_spacing, model_spacing
+from convert.weave.spacing import SIN60, Spacing, gauge_spacing, model_spacing
 from convert.weave.symmetry import NO_BEAD, Symmetry, mirror_partners
+
+# A ring needs so much room above the piece. By eye, no source.
+LEAST_RISE_MM = 3.0
+# A piece that hangs askew by less hangs straight to the eye.
+WORTH_SAYING_DEGREES = 3.0
+# In a large sheet.
+BEADS_A_LOOP = 3
+# No piece is larger.
+MOST_MM = 10_000.0
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -193,29 +205,123 @@ class Frame:
         return replace(self._laid_out(shape, notes), symmetry=symmetry)
 
     def flower(
-        self, rounds: int, centre: int, notes: Sequence[str] = (), mirror: MirrorSettings | None = None
+        self,
+        rounds: int,
+        centre: int,
+        sixths: int,
+        notes: Sequence[str] = (),
+        mirror: MirrorSettings | None = None,
     ) -> Layout:
         """Return a flower, mirrored about its centre or not.
 
-        Parameters and errors as in `convert.weave.shapes.Flower`, and as `sheet`; and it may have no such
-        mirror line.
+        Parameters and errors as in `convert.weave.shapes.Flower`, as `sheet`, and as `mirrored`.
         """
-        shape = Flower(rounds, centre)
+        shape = Flower(rounds, centre, sixths)
         self._check(flower_beads(rounds, centre))
         layout = self._laid_out(shape, notes)
-        lines = () if mirror is None else mirror_lines(mirror.mirror)
+        return layout if mirror is None else self.mirrored(layout, mirror)
+
+    def mirrored(self, layout: Layout, mirror: MirrorSettings) -> Layout:
+        """Return a layout of which beads that are mirror images about its middle are to be alike.
+
+        Raises
+        ------
+        SizeError
+            It has no such mirror line.
+        """
+        lines = mirror_lines(mirror.mirror)
         if not lines:
             return layout
-        symmetry = Symmetry(
-            mirror_half_loops=0 if "across" in lines else None, mirror_row=0 if "down" in lines else None
-        )
+        symmetry = _about_middle(layout.shape, lines)
         images = mirror_partners(layout.weave, symmetry)
-        if "across" in lines and (images[:, 0] == NO_BEAD).any():
-            raise SizeError(
-                f"the left and the right of a piece about a centre of {centre} beads are no mirror images",
-                "its top and bottom are: --mirror down",
-            )
+        upright = symmetry.direction != "across"
+        for line, column in (("across", int(upright)), ("down", int(not upright))):
+            if line in lines and (images[:, column] == NO_BEAD).any():
+                sides = "left and the right" if line == "across" else "top and the bottom"
+                raise SizeError(
+                    f"the {sides} of this shape are no mirror images of each other",
+                    "leave out --mirror, or mirror it the other way",
+                )
         return replace(layout, symmetry=symmetry)
+
+    def outlined(
+        self,
+        outline: str,
+        width_mm: float | None,
+        height_mm: float | None,
+        direction: str = "across",
+        *,
+        to_hang: bool = False,
+    ) -> Layout:
+        """Return a sheet cut in an outline.
+
+        Parameters
+        ----------
+        outline : str
+            As `convert.outline.outline.outline_named` takes it.
+        width_mm, height_mm : float or None
+            Finished size; one of them may follow from the other.
+        direction : str
+            Whether rows of loops run ``across`` it or ``along``.
+        to_hang : bool
+            Whether a loop to hang it by is to find its place in the middle of the top.
+
+        Raises
+        ------
+        ShapeError
+            There is no such outline, or it is too small.
+        SizeError
+            It takes more beads than allowed, or a measure is impossible.
+        """
+        for name, measure in (("width", width_mm), ("height", height_mm)):
+            if measure is not None and not 0 < measure < MOST_MM:
+                raise SizeError(f"a {name} of {measure:g} mm cannot be", f"give a {name} in mm")
+        line = outline_named(outline)
+        wide, high = width_mm, height_mm
+        area = line.area * (wide or (high or 0) * line.aspect) * (high or (wide or 0) / line.aspect)
+        cell = self.spacing.pitch_mm**2 * SIN60
+        self._check(int(BEADS_A_LOOP * area / cell))
+        rows_down = direction == "along"
+        woven = placed(
+            line,
+            Wanted(high, wide) if rows_down else Wanted(wide, high),
+            self.spacing.pitch_mm,
+            self.size_mm(1, 1),
+            rows_down=rows_down,
+            gap_at_top=to_hang,
+        )
+        layout = self._laid_out(Sheet(woven, direction), ())
+        self._check(layout.weave.beads)
+        return layout
+
+    def hung(self, layout: Layout, beads: int) -> Layout:
+        """Return a layout with a loop of so many beads to hang it by; without a change for 0.
+
+        Raises
+        ------
+        SizeError
+            See `convert.weave.hanging.hung`.
+        """
+        if not beads:
+            return layout
+        if layout.weave.seam is not None or (layout.symmetry is not None and layout.symmetry.repeats):
+            raise SizeError(
+                "what repeats or is closed to a ring has no top to hang it by",
+                "leave out --hanging-loop, or --repeat and --join",
+            )
+        shape = replace(layout.shape, hanging=beads)
+        weave = shape.build(self.sizes, self.spacing)
+        body = unhung(weave)
+        off = hanging_place(body)
+        higher_mm = body.extent_mm[1] - weave.extent_mm[1]
+        notes = [f"the loop to hang it by is called {HANGING} and adds {higher_mm:.0f} mm at the top"]
+        if higher_mm < LEAST_RISE_MM:
+            notes.append("it lies in a hollow: for a ring to pass give --hanging-loop more beads")
+        if off.askew > WORTH_SAYING_DEGREES:
+            notes.append(
+                f"it hangs askew by about {off.askew:.0f} degrees: there is no place right in the middle"
+            )
+        return replace(layout, shape=shape, weave=weave, notes=(*layout.notes, *notes))
 
     def part(self, whole: Layout, woven: NDArray[np.bool_], notes: Sequence[str] = ()) -> Layout:
         """Return the part of a full sheet that has some of its loops.
@@ -230,11 +336,11 @@ class Frame:
             What the user should know besides.
         """
         said = (*whole.notes, *notes)
-        if woven.sum() == whole.full.loops:
-            return replace(whole, notes=said)
         assert isinstance(whole.shape, Sheet)
         left = whole.shape.woven.copy()
         left[whole.shape.woven] = woven[whole.shape.woven] if woven.shape == left.shape else woven
+        if np.array_equal(left, whole.shape.woven):
+            return replace(whole, notes=said)
         shape = replace(whole.shape, woven=left)
         return replace(whole, shape=shape, weave=shape.build(self.sizes, self.spacing), notes=said)
 
@@ -261,6 +367,23 @@ class Frame:
                 f"this size takes {beads:,} beads, more than the limit of {self.max_beads:,}",
                 "choose a smaller size or larger beads, or raise the limit with --max-beads",
             )
+
+
+def _about_middle(shape: Shape, lines: Sequence[str]) -> Symmetry:
+    """Return the mirror lines about the middle of a shape; off the lattice where there is none."""
+    if not isinstance(shape, Sheet):
+        return Symmetry(
+            mirror_half_loops=0 if "across" in lines else None, mirror_row=0 if "down" in lines else None
+        )
+    row, place = np.nonzero(shape.woven)
+    along = 2 * place + row % 2
+    across_rows = ("across" if shape.direction == "across" else "down") in lines
+    along_rows = ("down" if shape.direction == "across" else "across") in lines
+    return Symmetry(
+        mirror_half_loops=int(along.min() + along.max()) // 2 if across_rows else None,
+        mirror_row=int(row.min() + row.max()) // 2 if along_rows else None,
+        direction=shape.direction,
+    )
 
 
 def sizes_named(options: BeadChoice) -> tuple[BeadSize, BeadSize]:

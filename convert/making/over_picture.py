@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from convert.picture.model import Picture
 from convert.picture.sampling import polygon_means
 from convert.weave.boxes import box
+from convert.weave.hanging import held_by
 from convert.weave.model import FloatArray, IntArray, Weave
 from convert.weave.symmetry import Symmetry, alike, alike_loops, lattice_mm
 
@@ -69,6 +70,10 @@ def bead_means(picture: Picture, pieces: Sequence[tuple[Weave, Weave]]) -> list[
             loops = weave.side_loop[weave.bead_sides[bare, 0]]
             means = means.copy()
             means[bare] = polygon_means(picture, _to_pixels(picture, full, weave.loop_corners[loops]))[0]
+        if weave.hanging:
+            # The loop that it hangs by lies outside the picture.
+            means = means.copy()
+            means[-weave.hanging :] = means[held_by(weave)]
         found.append(means)
     return found
 
@@ -100,6 +105,8 @@ def alike_bead_means(picture: Picture, weave: Weave, full: Weave, symmetry: Symm
     if len(bare):
         loops = weave.loop_corners[weave.side_loop[weave.bead_sides[first[bare], 0]]]
         means[bare] = _means_alike(picture, full, symmetry, loops, np.arange(len(bare), dtype=np.int32))[0]
+    if weave.hanging:
+        means[-weave.hanging :] = means[held_by(weave)]
     return means
 
 

@@ -81,7 +81,7 @@ def _turned(shape: Shape, weave: Weave) -> tuple[Shape, Symmetry]:
         place = place % places
     woven = np.zeros((int(row.max()) + 1, places if shape.joined else int(place.max()) + 1), bool)
     woven[row, place] = True
-    return Sheet(woven, shape.direction, shape.joined), line
+    return replace(shape, woven=woven), line
 
 
 def _beads(weave: Weave, image: Weave, line: Symmetry) -> IntArray:
@@ -95,7 +95,10 @@ def _beads(weave: Weave, image: Weave, line: Symmetry) -> IntArray:
         line,
     )
     if (beads == NO_BEAD).any() or (junctions == NO_BEAD).any():
-        raise SizeError("this piece has no mirror image in the weave")
+        raise SizeError(
+            "the mirror image of this piece would hang by another place than it does",
+            "leave out --mirror-pair, or --hanging-loop",
+        )
     return np.concatenate([beads, image_tips.first + junctions]).astype(np.int32)
 
 

@@ -9,7 +9,8 @@ from convert.palette.model import RANGES
 from convert.piece.about import USUAL
 from convert.piece.pattern import SPARE
 from convert.weave.beads import LEAST_MM, LEAST_PER_GRAM, MOST_MM, MOST_PER_GRAM
-from convert.weave.motif import CENTRES, MOST_ROUNDS
+from convert.weave.hanging import MOST_BEADS
+from convert.weave.motif import CENTRES, FLAT, MOST_ROUNDS
 
 FORMAT = "combweave pattern"
 VERSION = 2
@@ -49,6 +50,9 @@ _UNSHOWN = Field(description="Beads at which the picture shows nothing, numbered
 
 _JOINED = Field(description="Whether the last place of each row is woven into the first.")
 _SYMMETRY = Field(description="The repeats and mirror lines of the design, if it has any.")
+_SIXTHS = Field(description="How many sixths of a flat flower there are.", ge=1, le=FLAT)
+_HANGING = Field(description="Beads of a loop at the top to hang it by; 0 for none.", ge=0, le=MOST_BEADS)
+Hanging = Annotated[int, _HANGING]
 
 
 class _Part(BaseModel):
@@ -83,6 +87,7 @@ class SheetPart(_Part):
     direction: Literal["across", "along"]
     joined: Annotated[bool, _JOINED] = False
     rows: Annotated[list[Annotated[str, Field(pattern=r"^[#.]+$")]], Field(min_length=1)]
+    hanging: Hanging = 0
 
 
 class FlowerPart(_Part):
@@ -91,6 +96,8 @@ class FlowerPart(_Part):
     kind: Literal["flower"]
     rounds: Annotated[int, Field(ge=1, le=MOST_ROUNDS)]
     centre: Annotated[int, Field(ge=CENTRES[0], le=CENTRES[-1])]
+    sixths: Annotated[int, _SIXTHS] = FLAT
+    hanging: Hanging = 0
 
 
 class SymmetryPart(_Part):

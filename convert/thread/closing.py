@@ -4,11 +4,13 @@ Flat work is easier to hold and to see, and where a piece closes most side beads
 already: of each only one is new, but at the edges.
 """
 
+from typing import NamedTuple
+
 import numpy as np
 
 from convert.thread.moves import NOWHERE, bead_loops, distances, loop_neighbours, side_states, turns
 from convert.weave.model import IntArray, Weave
-from convert.weave.parts import Part, part_of
+from convert.weave.part import part_of
 
 
 def closing_loops(weave: Weave) -> IntArray:
@@ -18,7 +20,15 @@ def closing_loops(weave: Weave) -> IntArray:
     return loops[np.argsort(weave.loop_row[loops], kind="stable")].astype(np.int32)
 
 
-def laid_open(weave: Weave) -> Part | None:
+class Flat(NamedTuple):
+    """A ring laid open, with the bead and the side of the ring that each of its beads and sides is."""
+
+    weave: Weave
+    beads: IntArray
+    sides: IntArray
+
+
+def laid_open(weave: Weave) -> Flat | None:
     """Return a ring without the loops that close it; None where the rest would not hang together.
 
     Parameters
@@ -31,7 +41,10 @@ def laid_open(weave: Weave) -> Part | None:
     if not kept.any():
         return None
     flat = part_of(weave, kept)
-    return flat if distances(loop_neighbours(flat.weave), 0).min() >= 0 else None
+    if distances(loop_neighbours(flat), 0).min() < 0:
+        return None
+    sides = np.flatnonzero(kept[weave.side_loop]).astype(np.int32)
+    return Flat(flat, np.unique(weave.side_bead[sides]), sides)
 
 
 def close_ring(weave: Weave, passes: IntArray) -> tuple[IntArray, IntArray]:

@@ -91,6 +91,9 @@ class Weave:
         Junction between each side and the next side of its loop.
     seam : Seam or None
         Where a piece that is closed to a ring is laid open.
+    hanging : int
+        Beads of the loop that the piece hangs by, see `convert.weave.hanging`: it is the last loop, and they
+        are the last beads. 0 where there is none.
     """
 
     sizes: tuple[BeadSize, BeadSize]
@@ -106,6 +109,7 @@ class Weave:
     side_bead: IntArray
     side_junction: IntArray
     seam: Seam | None = None
+    hanging: int = 0
     side_loop: IntArray = field(init=False)
     side_next: IntArray = field(init=False)
     side_previous: IntArray = field(init=False)

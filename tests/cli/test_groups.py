@@ -30,9 +30,12 @@ FIELDS = [(command, field) for command, group in GROUPS.items() for field in dec
 BESIDE = {
     "keep": ("--colours", "3"),
     "dither_kind": ("--dither", "0.5"),
+    "seed": ("--rule", "random A"),
     "mirror_from": ("--mirror", "both"),
     "mirror_pair": ("--copies", "2"),
 }
+# What the options of a source of colours take, where it is not a bead.
+SAID = {"rule": ("rows A", "rows A"), "seed": ("5", 5)}
 
 
 class SeenError(ConvertError):
@@ -127,9 +130,10 @@ def test_options_of_a_shape_reach_it(combweave, monkeypatch):
             assert getattr(told[-1][0], field) == value
     for source in SOURCES:
         for field, (known, _, _) in declared(source).items():
-            combweave("motif", known.flag, "RU3")
+            word, value = SAID.get(field, ("RU3", "RU3"))
+            combweave("motif", known.flag, word, *BESIDE.get(field, ()))
             assert type(told[-1][1]) is source
-            assert getattr(told[-1][1], field) == "RU3"
+            assert getattr(told[-1][1], field) == value
 
 
 @pytest.mark.parametrize("command", COMMANDS)

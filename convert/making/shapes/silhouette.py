@@ -3,7 +3,8 @@
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-from convert.making.shapes.shape import Shape
+from convert.errors import SizeError
+from convert.making.shapes.shape import HangingSettings, OutlineSettings, Shape
 from convert.settings.declaring import SIZE, Settings, option
 from convert.settings.design import DesignSettings
 
@@ -24,7 +25,7 @@ class DirectionSettings(Settings):
 
 
 @dataclass(frozen=True, kw_only=True)
-class SheetMeasures(DesignSettings, DirectionSettings):
+class SheetMeasures(HangingSettings, OutlineSettings, DesignSettings, DirectionSettings):
     """How large a sheet over a picture is, and how the picture fills it."""
 
     width_mm: float | None = option(
@@ -75,8 +76,38 @@ class Silhouette(SheetMeasures, Shape):
             self.direction,
         )
 
+    def _check_measured(self) -> None:
+        """Refuse a sheet of which nothing says the proportions."""
+        if self.height_mm is None or (self.width_mm is None and self.across is None):
+            raise SizeError(
+                "without a picture nothing says how wide and how high the panel is to be",
+                "give --width and --height in mm",
+            )
+
     def lay_out(self, frame: "Frame", picture: "Picture | None") -> "Layout":
-        """Return the loops that the picture covers."""
-        if picture is None:
-            return self.full(frame, None)
-        return frame.silhouette(self.full(frame, picture.aspect), picture)
+        """Return the loops within the outline that the picture covers."""
+        if self.outline is not None:
+            whole = self._outlined(frame, self.outline)
+        elif picture is not None:
+            whole = self.full(frame, picture.aspect)
+        else:
+            self._check_measured()
+            whole = self.full(frame, None)
+        woven = whole if picture is None else frame.silhouette(whole, picture)
+        return frame.hung(woven, self.hanging_loop)
+
+    def _outlined(self, frame: "Frame", outline: str) -> "Layout":
+        """Return the sheet cut in its outline."""
+        if (self.repeat, self.repeat_down, self.join) != (None, None, None):
+            raise SizeError(
+                "what is cut in an outline is one piece with no repeats and no ends to join",
+                "leave out --outline, or --repeat, --repeat-down and --join",
+            )
+        if self.across is not None:
+            raise SizeError("--across counts the loops of a whole sheet", "with --outline give --width in mm")
+        unsized = (self.width_mm, self.height_mm) == (None, None)
+        width_mm = WIDTH_MM if unsized else self.width_mm
+        whole = frame.outlined(
+            outline, width_mm, self.height_mm, self.direction, to_hang=self.hanging_loop > 0
+        )
+        return frame.mirrored(whole, self)
