@@ -12,10 +12,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from convert.errors import SizeError
-from convert.settings.design import AUTO, DesignSettings, mirror_lines
+from convert.settings.design import AUTO, DesignSettings, MirrorSettings, mirror_lines
 from convert.weave.lattice import REPEAT_TWO_SIZES
+from convert.weave.model import Weave
+from convert.weave.shapes import Flower, Sheet
 from convert.weave.spacing import Spacing
-from convert.weave.symmetry import Symmetry
+from convert.weave.symmetry import NO_BEAD, Symmetry, mirror_partners
 
 # Less than this off its proportions a picture is drawn as it is for all one sees.
 _WORTH_SAYING = 0.005
@@ -336,3 +338,46 @@ def laid_out(
         half_loops = places - 1 + 2 * before
     symmetry = Symmetry(repeats.loops, repeats.repeat_rows, half_loops, row, direction)
     return woven, symmetry if symmetry.repeats or symmetry.mirrors else None
+
+
+def about_middle(shape: Sheet | Flower, weave: Weave, mirror: MirrorSettings) -> Symmetry | None:
+    """Return the mirror lines about the middle of a shape that is what it is, None if none is asked for.
+
+    Parameters
+    ----------
+    shape, weave : Sheet or Flower, Weave
+        The shape, such as one cut in an outline, and its weave.
+    mirror : MirrorSettings
+        Which lines.
+
+    Raises
+    ------
+    SizeError
+        The shape is no mirror image of itself.
+    """
+    lines = mirror_lines(mirror.mirror)
+    if not lines:
+        return None
+    direction, twice = "across", (0, 0)
+    if isinstance(shape, Sheet):
+        row, place = np.nonzero(shape.woven)
+        along = 2 * place + row % 2
+        direction, twice = shape.direction, (int(along.min() + along.max()), int(row.min() + row.max()))
+    swaps = [line in lines for line in ("across", "down")]
+    across_rows, along_rows = swaps if direction == "across" else swaps[::-1]
+    symmetry = Symmetry(
+        mirror_half_loops=twice[0] // 2 if across_rows else None,
+        mirror_row=twice[1] // 2 if along_rows else None,
+        direction=direction,
+    )
+    missing = (mirror_partners(weave, symmetry)[:, :2] == NO_BEAD).any(axis=0).tolist()
+    for line, is_missing in zip(
+        ("across", "down"), missing if direction == "across" else missing[::-1], strict=True
+    ):
+        if line in lines and is_missing:
+            sides = "left and the right" if line == "across" else "top and the bottom"
+            raise SizeError(
+                f"the {sides} of this shape are no mirror images of each other",
+                "leave out --mirror, or mirror it the other way",
+            )
+    return symmetry

@@ -8,14 +8,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from convert.errors import ConvertError, PictureError, SizeError
-from convert.making.design import Loops, Measures, Repeats, laid_out, planned
+from convert.making.design import Loops, Measures, Repeats, about_middle, laid_out, planned
 from convert.making.over_picture import alike_loops_coverage, loop_coverage
 from convert.making.placing import Wanted, placed
 from convert.outline.outline import outline_named
 from convert.picture.model import Picture
 from convert.picture.silhouette import woven_loops
 from convert.piece.pattern import Shape
-from convert.settings.design import DesignSettings, MirrorSettings, mirror_lines
+from convert.settings.design import DesignSettings, MirrorSettings
 from convert.settings.weave import MOST_BEADS
 from convert.weave.beads import BeadSize, bead_size
 from convert.weave.fit import sheet_beads, sheet_loops, sheet_size_mm
@@ -25,7 +25,7 @@ from convert.weave.model import FloatArray, Weave
 from convert.weave.motif import flower_beads
 from convert.weave.shapes import Flower, Sheet
 from convert.weave.spacing import SIN60, Spacing, gauge_spacing, model_spacing
-from convert.weave.symmetry import NO_BEAD, Symmetry, mirror_partners
+from convert.weave.symmetry import Symmetry
 
 # A ring needs so much room above the piece. By eye, no source.
 LEAST_RISE_MM = 3.0
@@ -222,27 +222,8 @@ class Frame:
         return layout if mirror is None else self.mirrored(layout, mirror)
 
     def mirrored(self, layout: Layout, mirror: MirrorSettings) -> Layout:
-        """Return a layout of which beads that are mirror images about its middle are to be alike.
-
-        Raises
-        ------
-        SizeError
-            It has no such mirror line.
-        """
-        lines = mirror_lines(mirror.mirror)
-        if not lines:
-            return layout
-        symmetry = _about_middle(layout.shape, lines)
-        images = mirror_partners(layout.weave, symmetry)
-        upright = symmetry.direction != "across"
-        for line, column in (("across", int(upright)), ("down", int(not upright))):
-            if line in lines and (images[:, column] == NO_BEAD).any():
-                sides = "left and the right" if line == "across" else "top and the bottom"
-                raise SizeError(
-                    f"the {sides} of this shape are no mirror images of each other",
-                    "leave out --mirror, or mirror it the other way",
-                )
-        return replace(layout, symmetry=symmetry)
+        """Return a layout whose design is mirrored; see `convert.making.design.about_middle`."""
+        return replace(layout, symmetry=about_middle(layout.shape, layout.weave, mirror))
 
     def outlined(
         self,
@@ -367,23 +348,6 @@ class Frame:
                 f"this size takes {beads:,} beads, more than the limit of {self.max_beads:,}",
                 "choose a smaller size or larger beads, or raise the limit with --max-beads",
             )
-
-
-def _about_middle(shape: Shape, lines: Sequence[str]) -> Symmetry:
-    """Return the mirror lines about the middle of a shape; off the lattice where there is none."""
-    if not isinstance(shape, Sheet):
-        return Symmetry(
-            mirror_half_loops=0 if "across" in lines else None, mirror_row=0 if "down" in lines else None
-        )
-    row, place = np.nonzero(shape.woven)
-    along = 2 * place + row % 2
-    across_rows = ("across" if shape.direction == "across" else "down") in lines
-    along_rows = ("down" if shape.direction == "across" else "across") in lines
-    return Symmetry(
-        mirror_half_loops=int(along.min() + along.max()) // 2 if across_rows else None,
-        mirror_row=int(row.min() + row.max()) // 2 if along_rows else None,
-        direction=shape.direction,
-    )
 
 
 def sizes_named(options: BeadChoice) -> tuple[BeadSize, BeadSize]:

@@ -12,7 +12,7 @@ from scipy.spatial import cKDTree
 from skimage.data import chelsea
 
 from convert.errors import ConvertError, SizeError, StockError
-from convert.front_door import MotifOptions, PanelOptions, make_motif, make_panel
+from convert.front_door import ByRule, MotifOptions, PanelOptions, make_motif, make_panel
 from convert.making.design import Measures, planned, proportions
 from convert.making.frame import Frame
 from convert.making.shapes.flower import Flower
@@ -260,7 +260,8 @@ def test_no_more_beads_than_are_on_hand(chosen, copies, dither):
     beads = plain.weave.beads * copies
     # Odd numbers, hardly more than it takes.
     counts = [2 * int(beads * share / 2) + 1 for share in (0.22, 0.22, 0.22, 0.22, 0.2)]
-    options = MotifOptions(stock=True, copies=copies, dither=dither, dither_kind="search", colours="all")
+    how = {"dither": dither, "dither_kind": "search"} if dither else {}
+    options = MotifOptions(stock=True, copies=copies, colours="all", **how)
     pattern = make_motif(shape, shelf(counts), options, picture=CAT).pattern
     used = pattern.counts.sum(axis=1) * copies
     assert (used <= counts).all()
@@ -450,6 +451,38 @@ def test_pieces_that_cannot_be_are_refused(shape, chosen, told):
     with pytest.raises(SizeError, match=told) as refused:
         make_motif(shape, RANGE, MotifOptions(**chosen), picture=CAT)
     assert refused.value.hint
+
+
+@pytest.mark.parametrize("connectors", [None, "15/0"])
+@pytest.mark.parametrize("outline", ["circle", "heart", "drop"])
+def test_outlines_are_mirrored_with_the_picture_in_them(outline, connectors):
+    options = PanelOptions(outline=outline, width_mm=50, mirror="across", connectors=connectors)
+    assert_mirrored(make_panel(CAT, RANGE, options).pattern, (-1, 1))
+
+
+def test_what_does_not_go_with_an_outline_or_a_loop_to_hang_by_is_refused():
+    with pytest.raises(SizeError, match="no repeats and no ends"):
+        make_panel(CAT, RANGE, PanelOptions(outline="circle", width_mm=50, repeat=2))
+    with pytest.raises(SizeError, match="no mirror images of each other"):
+        make_panel(CAT, RANGE, PanelOptions(outline="heart", width_mm=50, mirror="down"))
+    for chosen in ({"repeat": 2}, {"join": "ends"}):
+        shape = Rectangle(width_mm=40, height_mm=30, hanging_loop=10, **chosen)
+        with pytest.raises(SizeError, match="has no top to hang it by"):
+            make_motif(shape, RANGE, picture=CAT)
+    hung = Rectangle(width_mm=40, height_mm=30, hanging_loop=10, mirror="across")
+    pattern = make_motif(hung, RANGE, picture=CAT).pattern
+    assert pattern.weave.hanging == 10
+    assert_mirrored(pattern, (-1, 1))
+
+
+def test_a_rule_is_repeated_and_mirrored_like_a_picture():
+    rule = ByRule(rule="random RU3 1 GE3 1", seed=3)
+    pattern = make_motif(Rectangle(width_mm=50, height_mm=20, mirror="across"), RANGE, colours=rule).pattern
+    assert_mirrored(pattern, (-1, 1))
+    shape = Rectangle(width_mm=60, height_mm=20, repeat=3)
+    pattern = make_motif(shape, RANGE, colours=rule).pattern
+    assert_repeated(pattern, (pattern.symmetry.repeat_loops * pattern.weave.spacing.pitch_mm, 0))
+    assert len(pattern.used) == 2
 
 
 def test_a_number_of_repeats_cannot_follow_a_picture_that_is_not_there():
