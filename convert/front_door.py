@@ -225,7 +225,7 @@ def write_outputs(
     folder : Path or str
         Where to.
     booklet : BookletSettings, optional
-        How the booklet is printed.
+        For whom the outputs are, and how the booklet is printed.
     force : bool
         Whether a folder that is there may be replaced; files of other origin in it are kept.
     progress : callable, optional
@@ -236,9 +236,8 @@ def write_outputs(
     OutputError
         The folder cannot be written, or is there already.
     """
-    booklet = booklet or BookletSettings()
+    job = Job.of(made.pattern, made.thread, booklet or BookletSettings(), made.backing)
     with output_folder(Path(folder), force=force) as into:
-        job = Job(made.pattern, made.thread, booklet, made.backing)
         write_all(job, into, progress)
 
 

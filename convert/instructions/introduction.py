@@ -43,7 +43,7 @@ def _needs(pattern: Pattern, report: ThreadReport) -> list[str]:
     codes = max(len(row.colour.code) for row in rows)
     sizes = max(len(row.size.name) for row in rows)
     counts = max(len(f"{row.beads:,}") for row in rows)
-    copies = pattern.copies
+    copies = pattern.pieces
     pieces = f" For all {copies} pieces." if copies > 1 else ""
     return [
         "You need",

@@ -128,7 +128,7 @@ def woven(
     weave = layout.weave
     palette = of_sizes(palette, weave.sizes)
     progress("Choosing beads")
-    painting = source.paint(Ground(layout, palette, options, options.edge, copies))
+    painting = source.paint(Ground(layout, palette, options, options.edge, copies * options.bags))
     supplies = Supplies(options.thread_mm, options.needle_mm, options.needleful_m * 1000)
     progress("Planning the thread")
     plan = plan_thread(weave, path=options.path, start=options.start, edge=options.edge, supplies=supplies)
@@ -149,6 +149,7 @@ def woven(
         options.currency,
         None if painting.nearest is None else encode_to_16_bits(painting.wanted),
         painting.unshown,
+        options.students or 0,
     )
     return Result(
         pattern,

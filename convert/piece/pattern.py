@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from convert.palette.model import Palette
+from convert.settings.kits import check_students
 from convert.settings.money import check_currency, check_spare
 from convert.thread.edging import EDGES
 from convert.thread.steps import Supplies, ThreadPlan
@@ -42,7 +43,8 @@ class Pattern:
     supplies : Supplies
         Thread and needle.
     copies : int
-        How many pieces of the kind are made, such as 2 for a pair of earrings. Counts are of one piece.
+        How many pieces of the kind each person makes, such as 2 for a pair of earrings. Counts are of one
+        piece.
     adjustments : tuple of str
         How the picture was turned, cropped and toned before it was sampled, in words.
     spare : float
@@ -54,11 +56,13 @@ class Pattern:
         was followed. Read-only.
     unshown : tuple of int
         Beads of the weave at which the picture shows nothing; `wanted` of these is their plain colour.
+    students : int
+        How many persons each make so many; 0 where no kits are wanted.
 
     Raises
     ------
     SizeError, PaletteError
-        The share or the currency is none.
+        The share, the currency or the number of students is none.
     """
 
     title: str
@@ -74,13 +78,26 @@ class Pattern:
     currency: str = ""
     wanted: NDArray[np.uint16] | None = None
     unshown: tuple[int, ...] = ()
+    students: int = 0
 
     def __post_init__(self) -> None:
         check_spare(self.spare)
         check_currency(self.currency)
+        if self.students:
+            check_students(self.students)
         self.bead_colour.flags.writeable = False
         if self.wanted is not None:
             self.wanted.flags.writeable = False
+
+    @property
+    def bags(self) -> int:
+        """For how many persons beads and thread are counted out."""
+        return max(1, self.students)
+
+    @property
+    def pieces(self) -> int:
+        """How many pieces of the kind are made by all."""
+        return self.copies * self.bags
 
     @property
     def costs_in(self) -> str:

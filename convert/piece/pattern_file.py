@@ -64,6 +64,7 @@ def pattern_json(pattern: Pattern) -> str:
         "program": f"combweave {__version__}",
         "title": pattern.title,
         "copies": pattern.copies,
+        "students": pattern.students,
         "adjustments": list(pattern.adjustments),
         "spare": pattern.spare,
         "currency": pattern.currency,
@@ -220,6 +221,7 @@ def _pattern(part: PatternPart, source: str) -> Pattern:
         part.currency,
         _wanted(part, weave, source),
         tuple(part.unshown),
+        part.students,
     )
 
 

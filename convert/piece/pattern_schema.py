@@ -7,6 +7,7 @@ from pydantic_core import PydanticCustomError
 
 from convert.palette.model import RANGES
 from convert.piece.pattern import SPARE
+from convert.settings.kits import MOST_STUDENTS
 from convert.weave.beads import LEAST_MM, LEAST_PER_GRAM, MOST_MM, MOST_PER_GRAM
 from convert.weave.motif import CENTRES, MOST_ROUNDS
 
@@ -124,6 +125,7 @@ class PatternPart(_Part):
     program: Text
     title: Text
     copies: Annotated[int, Field(ge=1, le=1_000)] = 1
+    students: Annotated[int, Field(ge=0, le=MOST_STUDENTS)] = 0
     adjustments: list[Text] = []
     spare: Annotated[float, Field(ge=0, le=1)] = SPARE
     currency: Text = ""

@@ -7,11 +7,12 @@ from typing import Any, Literal, Self, get_args, get_origin, get_type_hints
 from convert.errors import SizeError
 
 # Headings under which the help lists options, in this order.
-SIZE, COLOUR, PICTURE, THREAD, OUTPUT, LIMITS = HEADINGS = (
+SIZE, COLOUR, PICTURE, THREAD, KITS, OUTPUT, LIMITS = HEADINGS = (
     "Size and weave",
     "Colours",
     "Picture",
     "Thread",
+    "Kits for a class",
     "Output",
     "Limits",
 )

@@ -35,7 +35,7 @@ def summary_facts(
     colours_reason : str, optional
         Why there are as many colours as there are.
     """
-    weave, rows, copies = pattern.weave, materials(pattern), pattern.copies
+    weave, rows, copies = pattern.weave, materials(pattern), pattern.pieces
     core, connector = weave.sizes
     per_size = {
         size.name: sum(row.beads for row in rows if row.size == size)
@@ -43,7 +43,7 @@ def summary_facts(
     }
     beads = sum(per_size.values())
     facts = {
-        "Piece": pattern.title + (f", {copies} copies, all counted in below" if copies > 1 else ""),
+        "Piece": pattern.title + _made_by(pattern),
         "Finished size": f"{finished_size(pattern)}{', each' if copies > 1 else ''}",
         "Beads": f"{beads:,} in {_counted(weave.loops * copies, 'loop')},"
         f" {_counted(pattern.colours, 'colour')}",
@@ -71,9 +71,19 @@ def summary_facts(
     return facts if comparison is None else facts | _seen_facts(comparison)
 
 
+def _made_by(pattern: Pattern) -> str:
+    """Say how many pieces there are to be, if more than one."""
+    if pattern.pieces == 1:
+        return ""
+    if not pattern.students:
+        return f", {pattern.copies} copies, all counted in below"
+    made = f"{pattern.copies} by each of {_counted(pattern.students, 'student')}"
+    return f", {made}: {pattern.pieces:,} in all, counted in below"
+
+
 def _thread_facts(pattern: Pattern, report: ThreadReport) -> dict[str, str]:
     """Return what the thread takes, in words."""
-    copies = pattern.copies
+    copies = pattern.pieces
     return {
         "Thread": f"{report.length_mm * copies / 1000:.1f} m of {pattern.supplies.thread_mm:g} mm"
         f" in {_counted(report.threads * copies, 'working thread')}",
@@ -155,21 +165,22 @@ def summary_json(
 ) -> dict[str, Any]:
     """Return the figures of a pattern as plain values, lengths in mm; parameters as in `summary_facts`.
 
-    Loops, beads, passes, thread and cost are those of all copies; the size is that of one.
+    Loops, beads, passes, thread and cost are those of all copies of all students; the size is that of one.
     """
-    size = finished_size(pattern)
+    size, pieces = finished_size(pattern), pattern.pieces
     rows = materials(pattern)
     used = total_cost(row.cost_used for row in rows)
     return {
         "title": pattern.title,
         "copies": pattern.copies,
+        "students": pattern.students or None,
         "width_mm": round(size.width_mm, 2),
         "height_mm": round(size.height_mm, 2),
         "width_range_mm": [round(length, 2) for length in size.width_range_mm],
         "height_range_mm": [round(length, 2) for length in size.height_range_mm],
         "size_basis": size.basis,
         "bead_sizes": [bead.name for bead in dict.fromkeys(pattern.weave.sizes)],
-        "loops": pattern.weave.loops * pattern.copies,
+        "loops": pattern.weave.loops * pieces,
         "beads": sum(row.beads for row in rows),
         "colours": pattern.colours,
         "grams": round(sum(row.grams for row in rows), 2),
@@ -177,10 +188,10 @@ def summary_json(
         "cost": round(sum(row.cost for row in rows if row.cost is not None), 2),
         "cost_of_beads_used": None if used is None else round(used, 2),
         "currency": pattern.costs_in,
-        "thread_mm": round(report.length_mm * pattern.copies, 1),
-        "threads": report.threads * pattern.copies,
-        "passes": report.passes * pattern.copies,
-        "least_passes": report.bound * pattern.copies,
+        "thread_mm": round(report.length_mm * pieces, 1),
+        "threads": report.threads * pieces,
+        "passes": report.passes * pieces,
+        "least_passes": report.bound * pieces,
         "most_passes_in_a_bead": report.most_passes,
         "most_loops_open": report.most_open,
         "step_kinds": report.step_kinds,

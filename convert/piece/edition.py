@@ -1,0 +1,23 @@
+"""What of a piece is for a student: all that is needed to weave it, and nothing of the shop."""
+
+from dataclasses import replace
+
+from convert.palette.model import Palette
+from convert.piece.pattern import Pattern
+
+STUDENT, TEACHER = "student", "teacher"
+
+
+def for_student(pattern: Pattern) -> Pattern:
+    """Return a piece as one person weaves it, without what beads are on hand and what they cost.
+
+    Parameters
+    ----------
+    pattern : Pattern
+        The piece, perhaps for a class.
+    """
+    entries = tuple(
+        replace(entry, on_hand=None, on_hand_g=None, pack_g=None, price=None, currency="")
+        for entry in pattern.palette.entries
+    )
+    return replace(pattern, palette=Palette(pattern.palette.name, entries), currency="", students=0)
