@@ -45,6 +45,10 @@ class PatternFileError(ConvertError, ValueError):
     """A pattern file cannot be read or contradicts itself."""
 
 
+class SetFileError(ConvertError, ValueError):
+    """The file of a set cannot be read or contradicts itself."""
+
+
 class ThreadPathError(ConvertError, ValueError):
     """A thread path does not weave the patch it is meant for."""
 

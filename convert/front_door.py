@@ -70,6 +70,77 @@ class Made:
     colours_reason: str | None = None
 
 
+@dataclass(frozen=True, eq=False, slots=True)
+class Work:
+    """A piece that is still to be made.
+
+    Parameters
+    ----------
+    title : str
+        What it is called.
+    shape : Shape
+        What to weave.
+    source : Paints
+        What to colour it by.
+    options : PanelOptions or MotifOptions
+        The choices.
+    copies : int
+        How many each person makes.
+    """
+
+    title: str
+    shape: Shape
+    source: Paints
+    options: PanelOptions | MotifOptions
+    copies: int = 1
+
+    def done(self, palette: Palette, progress: Progress = unheard) -> Made:
+        """Return the piece.
+
+        Raises
+        ------
+        ConvertError
+            The palette or the options do not allow a pattern.
+        """
+        parts = self.title, self.shape, self.source
+        result = make(*parts, palette, self.options, copies=self.copies, progress=progress)
+        progress("Judging the colours")
+        return self.judged(result, palette)
+
+    def judged(self, result: Result, palette: Palette) -> Made:
+        """Return the piece of a result, with how well it shows its picture."""
+        options = self.options
+        comparison = judge(result, options.backing, options.view_distance_m)
+        lost: tuple[str, ...] = ()
+        if isinstance(options, PanelOptions) and isinstance(self.source, FromPicture):
+            lost = lost_detail(self.source.picture, palette, options, result)
+        learnt = result.difference, comparison, result.gap, result.reason
+        return Made(result.pattern, result.thread, (*result.notes, *lost), options.backing, *learnt)
+
+
+def panel_work(picture: Picture, options: PanelOptions) -> Work:
+    """Return a panel that is still to be made; parameters and errors as of `make_panel`."""
+    check_view(options.backing, options.view_distance_m)
+    shown = made_ready(picture, options, aspect_of(options.width_mm, options.height_mm))
+    source = FromPicture(shown, chooser=PayingColours(options, options.view_distance_m))
+    return Work(shown.name, Silhouette.of(options), source, options)
+
+
+def motif_work(
+    shape: Shape, options: MotifOptions, picture: Picture | None = None, colours: Paints | None = None
+) -> Work:
+    """Return a shape of its own that is still to be made; parameters and errors as of `make_motif`."""
+    source: Paints = colours or Plain()
+    check_view(options.backing, options.view_distance_m)
+    title = shape.title
+    if picture is not None:
+        sides = getattr(shape, "width_mm", None), getattr(shape, "height_mm", None)
+        shown = made_ready(picture, options, aspect_of(*sides))
+        title = f"{shown.name}, {title.lower()}"
+        source = FromPicture(shown, source, chooser=PayingColours(options, options.view_distance_m))
+    return Work(title, shape, source, options, options.copies)
+
+
 def make_panel(
     picture: Picture,
     palette: Palette,
@@ -95,17 +166,7 @@ def make_panel(
     ConvertError
         The picture, the palette or the options do not allow a pattern. The message says why.
     """
-    options = options or PanelOptions()
-    check_view(options.backing, options.view_distance_m)
-    shown = made_ready(picture, options, aspect_of(options.width_mm, options.height_mm))
-    shape = Silhouette.of(options)
-    chooser = PayingColours(options, options.view_distance_m)
-    source = FromPicture(shown, chooser=chooser)
-    result = make(shown.name, shape, source, palette, options, progress=progress)
-    progress("Judging the colours")
-    comparison = judge(result, options.backing, options.view_distance_m)
-    lost = lost_detail(shown, palette, options, result)
-    return _made(result, options.backing, comparison, lost)
+    return panel_work(picture, options or PanelOptions()).done(palette, progress)
 
 
 def make_motif(
@@ -141,18 +202,7 @@ def make_motif(
         The shape, the palette, the picture or the options do not allow a pattern. The message says why.
     """
     options = options or MotifOptions()
-    source: Paints = colours or Plain()
-    check_view(options.backing, options.view_distance_m)
-    title = shape.title
-    if picture is not None:
-        sides = getattr(shape, "width_mm", None), getattr(shape, "height_mm", None)
-        shown = made_ready(picture, options, aspect_of(*sides))
-        title = f"{shown.name}, {title.lower()}"
-        chooser = PayingColours(options, options.view_distance_m)
-        source = FromPicture(shown, source, chooser=chooser)
-    result = make(title, shape, source, palette, options, copies=options.copies, progress=progress)
-    progress("Judging the colours")
-    return _made(result, options.backing, judge(result, options.backing, options.view_distance_m))
+    return motif_work(shape, options, picture, colours).done(palette, progress)
 
 
 def read_palette(
@@ -265,8 +315,3 @@ def made_ready(picture: Picture, settings: PictureSettings, aspect: float | None
 def aspect_of(width_mm: float | None, height_mm: float | None) -> float | None:
     """Return width by height where both are given."""
     return width_mm / height_mm if width_mm and height_mm else None
-
-
-def _made(result: Result, backing: str, comparison: Comparison | None, notes: tuple[str, ...] = ()) -> Made:
-    learnt = result.difference, comparison, result.gap, result.reason
-    return Made(result.pattern, result.thread, (*result.notes, *notes), backing, *learnt)

@@ -22,6 +22,7 @@ INTERRUPTED = 130
 COMMANDS = {
     "panel": "Turn a picture into a panel: chart, bead list, stitch order and pattern file in one folder.",
     "motif": "Weave a shape of its own: flower, cup, ruffle, a strip that closes round a wrist, a rectangle.",
+    "set": "Make several pieces that share one choice of colours, one shopping list and one booklet.",
     "sizes": "Compare bead sizes before weaving: how large, how long, how dear, and what survives.",
     "colours": "Compare numbers of colours before buying: how few and many look, and what they cost.",
     "redraw": "Rebuild every output from a pattern file, such as one in which you changed a bead's colour.",

@@ -46,6 +46,7 @@ def motif(
     chosen, painted = shape.chosen(), colours.chosen()
     target = folder.out or Path(f"{shape.kind}-motif")
     check_target(target, force=folder.force)
+    booklet.check_class(options.students)
     palette, notes = load_palette(source.palette, source.sheet)
     with progress_shown(STAGES, quiet=telling.quiet) as progress:
         progress("Opening the picture")

@@ -30,6 +30,7 @@ def panel(
 
     target = folder.out or Path(f"{stem(picture)}-panel")
     check_target(target, force=folder.force)
+    booklet.check_class(options.students)
     palette, notes = load_palette(source.palette, source.sheet)
     with progress_shown(STAGES, quiet=telling.quiet) as progress:
         progress("Opening the picture")

@@ -127,15 +127,7 @@ def _total(kit: Kit) -> Cells:
 
 
 def _tools(kit: Kit) -> list[str]:
-    told = []
-    for thread in kit.threads:
-        pieces = f"for {_times(thread)}: " if len(kit.threads) > 1 else ""
-        metres = thread.length_mm / 1000
-        threads = f"{thread.threads} working thread{'s' * (thread.threads > 1)}"
-        told.append(
-            f"Thread {thread.thread_mm:g} mm thick, {pieces}{metres:.1f} m, in {threads} of up to"
-            f" {thread.longest_mm / 1000:.1f} m, two tails of {TAIL_MM / 10:g} cm each counted in."
-        )
+    told = [thread_told(thread, named=len(kit.threads) > 1) for thread in kit.threads]
     metres = sum(thread.length_mm for thread in kit.threads) / 1000
     needles = " and ".join(f"{needle:g} mm" for needle in kit.needles)
     each = " of each" * (len(kit.needles) > 1)
@@ -143,6 +135,16 @@ def _tools(kit: Kit) -> list[str]:
     count = NEEDLES * len(kit.needles) * kit.students
     told.append(f"For all bags: {metres * kit.students:.1f} m of thread and {count:,} needles.")
     return told
+
+
+def thread_told(thread: BagThread, *, named: bool) -> str:
+    """Say what thread one person needs for a piece, which is named if there are several."""
+    pieces = f"for {_times(thread)}: " if named else ""
+    threads = f"{thread.threads} working thread{'s' * (thread.threads > 1)}"
+    return (
+        f"Thread {thread.thread_mm:g} mm thick, {pieces}{thread.length_mm / 1000:.1f} m, in {threads} of up"
+        f" to {thread.longest_mm / 1000:.1f} m, two tails of {TAIL_MM / 10:g} cm each counted in."
+    )
 
 
 def _price(kit: Kit) -> list[str]:

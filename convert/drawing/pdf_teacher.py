@@ -50,9 +50,9 @@ def _blocks(canvas: PdfCanvas, frame: Frame, order: OrderOfWork, pace: float) ->
         "Hours",
         [
             f"At {pace:g} beads an hour the {beads:,} beads of the piece take {hours_told(beads / pace)},"
-            f" without breaks and finishing.{each} A first piece takes about twice as long (common practice, no"
-            " source): let the class weave for ten minutes, count the beads, and give six times as many with"
-            " --beads-per-hour."
+            f" without breaks and finishing.{each} A first piece takes about twice as long (common practice,"
+            " no source): let the class weave for ten minutes, count the beads, and give six times as many"
+            " with --beads-per-hour."
         ],
     )
     yield heading_block(canvas, frame, f"Hours by {order.names.line}")

@@ -11,6 +11,7 @@ import numpy as np
 from convert.instructions.order import OrderOfWork
 from convert.instructions.phrases import listed
 from convert.instructions.wording import section_heading
+from convert.thread.stitches import NO_LOOP
 
 _MOST_NAMED = 16
 _FIRST_STITCHES = 3
@@ -64,24 +65,25 @@ def hard_places(order: OrderOfWork) -> list[str]:
     order : OrderOfWork
         The work.
     """
-    told, line = stages(order), order.names.line
+    line = order.names.line
     last = min(_FIRST_STITCHES, len(order.groups))
     places = [
-        f"The beginning, {_stitches(range(1, last + 1))}: nothing holds the first loop yet. Have everybody"
-        " pinch the tail against the beads until the second loop is closed, and count the beads of the first"
-        " loop aloud."
+        f"The beginning, stitches 1 to {last}: nothing holds the first loop yet. Have everybody pinch the"
+        " tail against the beads until the second loop is closed, and count the beads of the first loop"
+        " aloud."
     ]
-    if len(told) > 1:
+    end = _end_of_first_line(order)
+    if end < len(order.groups):
         places.append(
-            f"The end of the first {line}, stitches {told[0].last} and {told[1].first}: the pattern of"
-            " steps breaks for the first time. Stop the class there, let all lay their work as the chart"
-            " lies, and look at every thread: it must come out of the bead that the stitch order names."
+            f"The end of the first {line}, stitches {end:,} and {end + 1:,}: the pattern of steps breaks for"
+            " the first time. Stop the class there, let all lay their work as the chart lies, and look at"
+            " every thread: it must come out of the bead that the stitch order names."
         )
-    if len(told) > 2:
-        turns = [stage.first for stage in told[2:]]
+    turns = [section.first for section in order.sections[1:]]
+    if turns:
         places.append(
             f"The turns, {_stitches(turns)}: a new {line} begins, perhaps the other way. Work that was"
-            f" turned over shows as a {line} that leans the wrong way; it has to come out again, so let"
+            " turned over by mistake does not lie as the chart does and has to come out again, so let"
             " neighbours look before the second loop."
         )
     joins = order.stitch_of[order.pattern.thread.new_threads[1:]].tolist()
@@ -92,6 +94,14 @@ def hard_places(order: OrderOfWork) -> list[str]:
             " bead that is passed again."
         )
     return places
+
+
+def _end_of_first_line(order: OrderOfWork) -> int:
+    """Return the stitch that closes the last loop of the first row, or round about the centre."""
+    closes, rows = order.told.closes, order.pattern.weave.loop_row
+    at = np.flatnonzero(closes != NO_LOOP)
+    first = 0 if order.names.line == "row" else 1
+    return int(order.stitch_of[at[rows[closes[at]] == first]].max(initial=1))
 
 
 def _stitches(numbers: Sequence[int]) -> str:

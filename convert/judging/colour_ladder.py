@@ -90,26 +90,29 @@ class PayingColours:
             return choose(wanted, weave, palette, settings, copies)
         return self.of_pieces(Choosing((Part(wanted, weave, settings, copies),), palette))
 
-    def of_pieces(self, choosing: Choosing) -> Choice:
+    def of_pieces(self, choosing: Choosing, besides: Sequence[str] = ()) -> Choice:
         """Return the beads of one piece or of several, in as many colours as pay for all of them together.
 
         Parameters
         ----------
         choosing : Choosing
             The pieces, for which nobody says how many colours there may be.
+        besides : sequence of str
+            Codes that are taken in any case, so that to use them costs no colour more.
         """
         palette = choosing.palette
+        kept = tuple(dict.fromkeys((*choosing.settings.keep, *besides)))
         weigh = self.scales(choosing.parts, palette)
         plain = choosing.among(choosing.allowed)
         top = weigh.rung(plain)
-        rungs = _ladder(choosing, weigh, top, choosing.settings.keep)
+        rungs = _ladder(choosing, weigh, top, kept)
         if top.colours <= FEW or not rungs:
             return choosing.of_all()
         count, rung = rungs[paying([*(one for _, one in rungs), top])]
         missing = _missing(choosing, plain, rung.chosen)
         more = [palette.entries[entry].code for entry in missing[: int(count * _FOR_PATCHES)]]
-        more = [code for code in dict.fromkeys(more) if code not in choosing.settings.keep]
-        keep = (*choosing.settings.keep, *more)
+        more = [code for code in dict.fromkeys(more) if code not in kept]
+        keep = (*kept, *more)
         choice, full = choosing.of_best(max(count, len(set(keep))), keep), choosing.of_all()
         reason = self._reason(weigh.rung(choice.chosen), weigh.rung(full.chosen), palette)
         return Choice(choice.nearest, choice.chosen, choice.gap, choice.notes, reason)

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from convert.choice.choosing import Chooser, choose, wanted_at_tips
 from convert.colour.ciede2000 import ciede2000
@@ -53,15 +54,8 @@ class FromPicture:
             See `convert.choice.choosing.choose`.
         """
         layout, weave = ground.layout, ground.weave
-        means = self.means
-        if means is None:
-            self._check_covers(ground)
-            (means,) = bead_means(self.picture, [(weave, layout.full)])
+        shown, plain, wanted = self._asked(ground)
         notes = (*self.picture.notes, *crop_notes(self.picture, layout.full))
-        shown = ~np.isnan(means[:, 0])
-        plain = self.bare.paint(ground)
-        wanted = plain.wanted
-        wanted[shown] = means[shown]
         choice = self.chooser(
             self._with_tips(wanted, ground), weave, ground.palette, ground.colours, ground.copies
         )
@@ -81,6 +75,38 @@ class FromPicture:
             reason=choice.reason,
             unshown=tuple(np.flatnonzero(~shown).tolist()),
         )
+
+    def sampled(self, ground: Ground) -> "FromPicture":
+        """Return this source with what the picture asks of a piece already known.
+
+        Raises
+        ------
+        PictureError
+            The picture leaves no loop to colour.
+        """
+        self._check_covers(ground)
+        (means,) = bead_means(self.picture, [(ground.weave, ground.layout.full)])
+        return replace(self, means=means)
+
+    def wanted(self, ground: Ground) -> FloatArray:
+        """Return the light that is wanted of each bead, tips included, as a chooser is given it.
+
+        Raises
+        ------
+        PictureError, PaletteError
+            See `paint`.
+        """
+        return self._with_tips(self._asked(ground)[2], ground)
+
+    def _asked(self, ground: Ground) -> tuple[NDArray[np.bool_], Painting, FloatArray]:
+        """Return which beads show the picture, how they are painted without it, and the light wanted."""
+        means = self.means if self.means is not None else self.sampled(ground).means
+        assert means is not None
+        shown = ~np.isnan(means[:, 0])
+        plain = self.bare.paint(ground)
+        wanted = plain.wanted
+        wanted[shown] = means[shown]
+        return shown, plain, wanted
 
     def _check_covers(self, ground: Ground) -> None:
         """Refuse a picture that covers half of no loop."""

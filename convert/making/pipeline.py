@@ -1,6 +1,6 @@
 """From a shape, colours and options to a pattern: the only place that knows the order of the stages."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from convert.colour.srgb import encode_to_16_bits
@@ -174,8 +174,8 @@ def spare_of(options: PieceOptions) -> float:
     return 0.0 if options.stock else SPARE
 
 
-def of_sizes(palette: Palette, sizes: tuple[BeadSize, BeadSize]) -> Palette:
-    """Return the part of a palette that two bead sizes can use.
+def of_sizes(palette: Palette, sizes: Sequence[BeadSize]) -> Palette:
+    """Return the part of a palette that some bead sizes can use.
 
     Raises
     ------

@@ -16,8 +16,13 @@ def for_student(pattern: Pattern) -> Pattern:
     pattern : Pattern
         The piece, perhaps for a class.
     """
+    return replace(pattern, palette=without_shop(pattern.palette), currency="", students=0)
+
+
+def without_shop(palette: Palette) -> Palette:
+    """Return a palette that does not say what is on hand and what it costs."""
     entries = tuple(
         replace(entry, on_hand=None, on_hand_g=None, pack_g=None, price=None, currency="")
-        for entry in pattern.palette.entries
+        for entry in palette.entries
     )
-    return replace(pattern, palette=Palette(pattern.palette.name, entries), currency="", students=0)
+    return Palette(palette.name, entries)

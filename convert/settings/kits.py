@@ -93,3 +93,16 @@ class PriceSettings(Settings):
                 f"--margin is from 0 to {MOST_MARGIN:g}, not {self.margin:g}",
                 "it is a share of the price: 0.3 for three tenths",
             )
+
+    def check_class(self, students: int | None) -> None:
+        """Refuse a price of kits where there are none.
+
+        Raises
+        ------
+        SizeError
+            There is a price to be made, but no kits.
+        """
+        if not students and (self.labour or self.margin):
+            raise SizeError(
+                "--labour and --margin make the price of a kit", "say for how many with --students"
+            )

@@ -1,5 +1,7 @@
 """The list of beads for a spreadsheet: what a piece takes, what is there and what to buy."""
 
+from collections.abc import Sequence
+
 from convert.piece.materials import Material, grams_told, materials
 from convert.piece.pattern import Pattern
 from convert.writing.csv_cells import csv_text
@@ -42,13 +44,16 @@ def beads_csv(pattern: Pattern, *, buying: bool = True) -> str:
         out, too.
     """
     rows = materials(pattern)
-    if buying:
-        return csv_text(HEADER, [list(cells(row, pattern.costs_in).values()) for row in rows])
-    left_out = _OF_THE_SHOP
-    if all(row.cost_used is None for row in rows):
-        left_out = left_out | _OF_PRICES
-    header = [name for name in HEADER if name not in left_out]
+    header = columns_shown(rows, buying=buying)
     return csv_text(header, ([cells(row, pattern.costs_in)[name] for name in header] for row in rows))
+
+
+def columns_shown(rows: Sequence[Material], *, buying: bool) -> list[str]:
+    """Return those of `HEADER` that a list has; parameters as of `beads_csv`."""
+    left_out = set() if buying else _OF_THE_SHOP
+    if not buying and all(row.cost_used is None for row in rows):
+        left_out = left_out | _OF_PRICES
+    return [name for name in HEADER if name not in left_out]
 
 
 def cells(row: Material, costs_in: str) -> dict[str, object]:

@@ -15,7 +15,6 @@ from convert.drawing.preview import write_preview
 from convert.drawing.scene import Scene, chart_scene
 from convert.drawing.step_pictures import step_sheet, write_steps_png
 from convert.drawing.svg import write_svg
-from convert.errors import SizeError
 from convert.instructions.order import OrderOfWork
 from convert.instructions.telling import stitch_text
 from convert.piece.edition import STUDENT, for_student
@@ -73,10 +72,7 @@ class Job:
         SizeError
             There is a price to be made, but no kits.
         """
-        if not pattern.students and (booklet.labour or booklet.margin):
-            raise SizeError(
-                "--labour and --margin make the price of a kit", "say for how many with --students"
-            )
+        booklet.check_class(pattern.students)
         if booklet.edition == STUDENT:
             pattern = for_student(pattern)
         return cls(pattern, report, booklet, backing, in_set)

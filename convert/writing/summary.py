@@ -45,17 +45,17 @@ def summary_facts(
     facts = {
         "Piece": pattern.title + _made_by(pattern),
         "Finished size": f"{finished_size(pattern)}{', each' if copies > 1 else ''}",
-        "Beads": f"{beads:,} in {_counted(weave.loops * copies, 'loop')},"
-        f" {_counted(pattern.colours, 'colour')}",
+        "Beads": f"{beads:,} in {counted(weave.loops * copies, 'loop')},"
+        f" {counted(pattern.colours, 'colour')}",
         "Bead size": ", ".join(f"{size} ({count:,})" for size, count in per_size.items()),
-        "Weight": f"{_grams(sum(row.grams for row in rows))} of beads, {spare_told(pattern.spare)}",
-        "To buy": _to_buy(rows, pattern.costs_in),
+        "Weight": f"{weight_told(sum(row.grams for row in rows))} of beads, {spare_told(pattern.spare)}",
+        "To buy": bought_told(rows, pattern.costs_in),
     }
     if (used := total_cost(row.cost_used for row in rows)) is not None:
         priced = sum(row.cost_used is not None for row in rows)
         facts["Cost of beads"] = (
             f"{money(used, pattern.costs_in)} by weight for those woven in, on hand or not"
-            + _of_the_list(priced, len(rows))
+            + of_the_list(priced, len(rows))
         )
     facts |= _thread_facts(pattern, report)
     if difference is not None:
@@ -64,7 +64,7 @@ def summary_facts(
         facts["Colours that pay"] = colours_reason
     if colours_gap is not None:
         facts["Choice of colours"] = (
-            f"at most {_percent(colours_gap)} from the best possible"
+            f"at most {percent(colours_gap)} from the best possible"
             if colours_gap > 0
             else "the best possible"
         )
@@ -77,7 +77,7 @@ def _made_by(pattern: Pattern) -> str:
         return ""
     if not pattern.students:
         return f", {pattern.copies} copies, all counted in below"
-    made = f"{pattern.copies} by each of {_counted(pattern.students, 'student')}"
+    made = f"{pattern.copies} by each of {counted(pattern.students, 'student')}"
     return f", {made}: {pattern.pieces:,} in all, counted in below"
 
 
@@ -86,11 +86,11 @@ def _thread_facts(pattern: Pattern, report: ThreadReport) -> dict[str, str]:
     copies = pattern.pieces
     return {
         "Thread": f"{report.length_mm * copies / 1000:.1f} m of {pattern.supplies.thread_mm:g} mm"
-        f" in {_counted(report.threads * copies, 'working thread')}",
+        f" in {counted(report.threads * copies, 'working thread')}",
         "Passes": f"{report.passes * copies:,} through beads,"
         f" {report.passes / report.bound:.2f} times the least possible",
-        "Rhythm": f"{_counted(report.step_kinds, 'kind')} of step,"
-        f" at most {_counted(report.most_open, 'loop')} open at once",
+        "Rhythm": f"{counted(report.step_kinds, 'kind')} of step,"
+        f" at most {counted(report.most_open, 'loop')} open at once",
         "Most passes": f"{report.most_passes} through one bead",
     }
 
@@ -109,32 +109,33 @@ def _seen_facts(comparison: Comparison) -> dict[str, str]:
     return {f"Seen from {comparison.distance_m:g} m": seen, "Lone beads": lone}
 
 
-def _percent(share: float) -> str:
+def percent(share: float) -> str:
+    """Return a bound as a percentage."""
     # Rounded up: it is a bound.
     return f"{math.ceil(share * 10_000) / 100:.2f}%"
 
 
-def _grams(grams: float) -> str:
+def weight_told(grams: float) -> str:
     """Return a weight with two figures that count."""
     return f"{grams:.{0 if grams >= 10 else 1 if grams >= 1 else 2}f} g"
 
 
-def _to_buy(rows: list[Material], currency: str) -> str:
+def bought_told(rows: list[Material], currency: str) -> str:
     """Return what is missing: in packs with their cost where the palette says, or else in beads."""
     missing = [row for row in rows if row.to_buy]
     if not missing:
         return "nothing, all of it is on hand"
     beads, known = sum(row.to_buy for row in missing), [row for row in missing if row.packs is not None]
     if not known:
-        return f"{beads:,} beads in {_counted(len({row.colour.code for row in missing}), 'colour')}"
-    told = _counted(sum(row.packs or 0 for row in known), "pack")
+        return f"{beads:,} beads in {counted(len({row.colour.code for row in missing}), 'colour')}"
+    told = counted(sum(row.packs or 0 for row in known), "pack")
     costs = [row.cost for row in known if row.cost is not None]
     if costs:
         told += f", {money(sum(costs), currency)}"
-    return told + _of_the_list(len(costs) if costs else len(known), len(missing))
+    return told + of_the_list(len(costs) if costs else len(known), len(missing))
 
 
-def _of_the_list(counted: int, everything: int) -> str:
+def of_the_list(counted: int, everything: int) -> str:
     """Say how much of the list a sum is of, if it is not all of it."""
     return "" if counted == everything else f", for {counted} of {everything} entries of the list"
 
@@ -151,7 +152,8 @@ def _judged(judgement: Judgement | None) -> dict[str, float] | None:
     }
 
 
-def _counted(number: int, what: str) -> str:
+def counted(number: int, what: str) -> str:
+    """Return a number with what it counts, such as ``2 loops``."""
     return f"{number:,} {what}{'s' * (number != 1)}"
 
 
@@ -201,19 +203,21 @@ def summary_json(
         "view_distance_m": None if comparison is None else comparison.distance_m,
         "judgement": None if comparison is None else _judged(comparison.chosen),
         "judgement_of_nearest": None if comparison is None else _judged(comparison.nearest),
-        "materials": [
-            {
-                "code": row.colour.code,
-                "name": row.colour.name,
-                "size": row.size.name,
-                "beads": row.beads,
-                "grams": round(row.grams, 2),
-                "on_hand": row.on_hand,
-                "to_buy": row.to_buy,
-                "packs": row.packs,
-                "cost": row.cost,
-                "cost_of_beads_used": None if row.cost_used is None else round(row.cost_used, 4),
-            }
-            for row in rows
-        ],
+        "materials": [row_json(row) for row in rows],
+    }
+
+
+def row_json(row: Material) -> dict[str, Any]:
+    """Return what is known of beads of one colour and size as plain values."""
+    return {
+        "code": row.colour.code,
+        "name": row.colour.name,
+        "size": row.size.name,
+        "beads": row.beads,
+        "grams": round(row.grams, 2),
+        "on_hand": row.on_hand,
+        "to_buy": row.to_buy,
+        "packs": row.packs,
+        "cost": row.cost,
+        "cost_of_beads_used": None if row.cost_used is None else round(row.cost_used, 4),
     }
