@@ -28,7 +28,7 @@ from convert.writing.output_folder import output_folder
 from convert.writing.outputs import Job, write_all
 from convert.writing.processes import in_processes, processes_for
 from convert.writing.set_csv import RESERVED
-from convert.writing.set_outputs import write_set_files
+from convert.writing.set_outputs import FILES, write_set_files
 from convert.writing.set_summary import set_json
 
 MOST_PIECES = 50
@@ -271,6 +271,8 @@ def _check_name(name: str) -> None:
         )
     if name.casefold() in RESERVED:
         raise OutputError(f"a piece cannot be called '{name}': the list of beads has such a column")
+    if name.casefold() in FILES:
+        raise OutputError(f"a piece cannot be called '{name}': the set has a file of that name")
 
 
 def _shared(pieces: Sequence[SetPiece]) -> PanelOptions | MotifOptions:

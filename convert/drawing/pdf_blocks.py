@@ -16,6 +16,7 @@ BOX_MM = 3.0
 _BOX_GAP_MM = 1.8
 _NAME, _DATE = "Name", "Date"
 _DATE_MM = 50.0
+_BETWEEN_MM = 1.2
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +87,8 @@ def text_block(
     indent = BOX_MM + _BOX_GAP_MM if boxes else 0.0
     told = [broken(text, body.size_pt, frame.width_mm - indent) for text in paragraphs]
     title = heading_block(canvas, frame, heading)
+    # Single lines stand as a list; longer paragraphs are set apart.
+    between = _BETWEEN_MM if len(told) > 1 and max(map(len, told)) > 1 else 0.0
 
     def draw(y: float) -> None:
         title.draw(y)
@@ -96,8 +99,10 @@ def text_block(
             for words in lines:
                 canvas.text(words, frame.left_mm + indent, y + 0.75 * step, body)
                 y += step
+            y += between
 
-    return Block(title.height_mm + sum(map(len, told)) * step + 4.0, draw)
+    height = sum(len(lines) * step + between for lines in told)
+    return Block(title.height_mm + height + 4.0, draw)
 
 
 def tick_box(left_mm: float, middle_mm: float, side_mm: float = BOX_MM) -> Stroke:

@@ -133,6 +133,7 @@ def _tools(kit: Kit) -> list[str]:
     each = " of each" * (len(kit.needles) > 1)
     told.append(f"{NEEDLES} needles{each} {needles} thick, since they bend; counted out and counted back.")
     count = NEEDLES * len(kit.needles) * kit.students
+    told.append("What finishes a piece, such as a clasp, ear hooks or a ring, is not counted here.")
     told.append(f"For all bags: {metres * kit.students:.1f} m of thread and {count:,} needles.")
     return told
 

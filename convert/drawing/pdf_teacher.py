@@ -13,7 +13,8 @@ from convert.instructions.lesson import Stage, hard_places, stages
 from convert.instructions.order import OrderOfWork
 
 _ROW_MM = 4.8
-_COLUMNS = {"": 0.0, "stitches": 82.0, "beads": 104.0, "time": 126.0, "till the end of it": 158.0}
+# Where each column ends, from the left edge; the first begins there.
+_COLUMNS = {"": 0.0, "stitches": 82.0, "to loop": 102.0, "beads": 122.0, "time": 146.0, "in all": 170.0}
 _HEADING = "For the teacher"
 
 
@@ -38,7 +39,7 @@ def _blocks(canvas: PdfCanvas, frame: Frame, order: OrderOfWork, pace: float) ->
     yield title_block(canvas, frame, _HEADING)
     places = [*hard_places(order), "All of this is common practice, without a source."]
     yield text_block(canvas, frame, "Where a class usually needs help", places)
-    told = stages(order)
+    told = stages(order, pace)
     beads = sum(stage.beads for stage in told)
     copies = order.pattern.copies
     each = f" That is one of the {copies} pieces; all take {hours_told(beads * copies / pace)}." * (
@@ -52,7 +53,8 @@ def _blocks(canvas: PdfCanvas, frame: Frame, order: OrderOfWork, pace: float) ->
             f"At {pace:g} beads an hour the {beads:,} beads of the piece take {hours_told(beads / pace)},"
             f" without breaks and finishing.{each} A first piece takes about twice as long (common practice,"
             " no source): let the class weave for ten minutes, count the beads, and give six times as many"
-            " with --beads-per-hour."
+            " with --beads-per-hour. A line below is a row, or rows that are begun together, cut where they"
+            " take longer than an hour."
         ],
     )
     yield heading_block(canvas, frame, f"Hours by {order.names.line}")
@@ -84,6 +86,7 @@ def _table(canvas: PdfCanvas, frame: Frame, told: Sequence[Stage], pace: float) 
         cells = [
             stage.heading,
             stitches,
+            stage.loop,
             f"{stage.beads:,}",
             hours_told(stage.beads / pace),
             hours_told(done / pace),
