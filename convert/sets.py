@@ -32,10 +32,11 @@ from convert.writing.set_outputs import FILES, write_set_files
 from convert.writing.set_summary import set_json
 
 MOST_PIECES = 50
-# A process takes as long to start as some thousands of beads to write; memory as a large piece was seen to
-# take (tests/bench/bench_set.py).
-_LEAST_BEADS = 20_000
-_BYTES, _BYTES_PER_BEAD = 600_000_000, 12_000
+# From so many beads in all, writing in two processes on two cores saves a third or more of the time; below, the
+# start of a process eats up most of that. Memory is what a piece was seen to take while it is written, and some
+# room (tests/bench/bench_set.py).
+_LEAST_BEADS = 6_000
+_BYTES, _BYTES_PER_BEAD = 150_000_000, 2_000
 LONGEST_NAME = 60
 # What a folder's name cannot have on some system, and a table's heading should not.
 _NOT_IN_NAMES = set('/\\:*?"<>|')

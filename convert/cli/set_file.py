@@ -5,6 +5,7 @@ import sys
 import tomllib
 from dataclasses import dataclass
 from difflib import get_close_matches
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -236,6 +237,7 @@ def _words(file: SetFile, table: str, key: str, value: Any, context: typer.Conte
         raise file.refusal(table, key, f"{key} is {value!r}: {error.message}") from error
 
 
+@cache
 def _command(kind: str) -> Any:
     """Return the command a piece is of; its options are those of the command line."""
     from convert.cli.app import app_of

@@ -83,7 +83,8 @@ class Collection:
         """Beads of each of `rows` that are woven into each piece, over all copies and students."""
         return {
             name: [
-                self.bags * sum(counts[row.entry, at] for at in (0, 1) if pattern.weave.sizes[at] == row.size)
+                self.bags
+                * sum(int(counts[row.entry, at]) for at in (0, 1) if pattern.weave.sizes[at] == row.size)
                 for row in self.rows
             ]
             for name, pattern, counts in zip(self.names, self.patterns, self._counts, strict=True)
