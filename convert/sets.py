@@ -32,9 +32,9 @@ from convert.writing.set_outputs import FILES, write_set_files
 from convert.writing.set_summary import set_json
 
 MOST_PIECES = 50
-# From so many beads in all, writing in two processes on two cores saves a third or more of the time; below, the
-# start of a process eats up most of that. Memory is what a piece was seen to take while it is written, and some
-# room (tests/bench/bench_set.py).
+# From so many beads in all, writing in two processes on two cores saves a third or more of the time; below,
+# the start of a process eats up most of that. Memory is what a piece was seen to take while it is written
+# (tests/bench/bench_set.py), and some room.
 _LEAST_BEADS = 6_000
 _BYTES, _BYTES_PER_BEAD = 150_000_000, 2_000
 LONGEST_NAME = 60

@@ -127,7 +127,7 @@ def _bag(canvas: PdfCanvas, kit: Kit, box: Box) -> None:
     left, top, right, bottom = box
     x, end = left + _INSET_MM, right - _INSET_MM
     beads = sum(one.beads + one.spare for one in kit.beads)
-    metres = sum(thread.length_mm for thread in kit.threads) / 1000
+    metres = kit.thread_mm / 1000
     codes = len({one.material.colour.code for one in kit.beads})
     needles = NEEDLES * len(kit.needles)
     colours = f"{codes} colour{'s' * (codes > 1)}"

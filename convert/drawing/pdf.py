@@ -6,6 +6,7 @@ from convert.drawing.pdf_beads import PdfBeads
 from convert.drawing.pdf_canvas import Page, PdfCanvas
 from convert.drawing.pdf_chart import ChartPages
 from convert.drawing.pdf_cover import Cover
+from convert.drawing.pdf_finishing import finishing_pages
 from convert.drawing.pdf_frame import Frame
 from convert.drawing.pdf_guide import guide_pages
 from convert.drawing.pdf_kit import kit_pages
@@ -96,6 +97,7 @@ def booklet_pages(
     pages += chart.working(before + len(pages) + 1)
     pages += chart.true_size(before + len(pages) + 1)
     pages += order_pages(canvas, frame, paragraphs(order), boxes=student)
+    pages += finishing_pages(canvas, frame, order, piece)
     return pages
 
 

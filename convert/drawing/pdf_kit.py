@@ -7,6 +7,7 @@ from convert.drawing.pdf_blocks import Block, flowing_pages, heading_block, text
 from convert.drawing.pdf_canvas import Page, PdfCanvas
 from convert.drawing.pdf_frame import Frame
 from convert.drawing.pdf_table import BEAD_MM, WORDS, BeadTable, Cells
+from convert.instructions.finishing import needed
 from convert.palette.money import money
 from convert.piece.kit import NEEDLES, BagBeads, BagThread, Kit
 from convert.piece.materials import grams_told, spare_told, total_cost
@@ -128,12 +129,13 @@ def _total(kit: Kit) -> Cells:
 
 def _tools(kit: Kit) -> list[str]:
     told = [thread_told(thread, named=len(kit.threads) > 1) for thread in kit.threads]
-    metres = sum(thread.length_mm for thread in kit.threads) / 1000
+    metres = kit.thread_mm / 1000
     needles = " and ".join(f"{needle:g} mm" for needle in kit.needles)
     each = " of each" * (len(kit.needles) > 1)
     told.append(f"{NEEDLES} needles{each} {needles} thick, since they bend; counted out and counted back.")
     count = NEEDLES * len(kit.needles) * kit.students
-    told.append("What finishes a piece, such as a clasp, ear hooks or a ring, is not counted here.")
+    finished = [(thread, thread.finish) for thread in kit.threads if thread.finish is not None]
+    told += [f"To finish each {thread.piece}: {needed(finish)}." for thread, finish in finished]
     told.append(f"For all bags: {metres * kit.students:.1f} m of thread and {count:,} needles.")
     return told
 
@@ -164,7 +166,7 @@ def _price(kit: Kit) -> list[str]:
     told = [f"{words}."]
     told.append(
         "Beads are reckoned by the weight that goes into the bag, those to spare counted in, not by packs."
-        " Thread, needles, bags and print are not in it: count them into --labour."
+        " Thread, needles, fittings and bags are not in it: count them into --labour."
     )
     if kit.priced < len(kit.rows):
         told.append(f"{len(kit.rows) - kit.priced} of {len(kit.rows)} rows have no price and are not in it.")

@@ -16,6 +16,7 @@ from convert.drawing.pdf_frame import SUBHEADING, Frame
 from convert.drawing.pdf_kit import CAUTION, kit_pages, thread_told
 from convert.drawing.pdf_materials import BEAD_MM, MaterialsTable
 from convert.drawing.piece import Piece, draw_piece
+from convert.instructions.finishing import needed
 from convert.instructions.order import OrderOfWork
 from convert.piece.collection import Collection
 from convert.piece.edition import STUDENT
@@ -175,10 +176,11 @@ class _Cover:
         pieces = zip(collection.patterns, collection.reports, collection.names, strict=True)
         threads = [bag_thread(pattern, report, name) for pattern, report, name in pieces]
         needles = " and ".join(f"{needle:g} mm" for needle in sorted({one.needle_mm for one in threads}))
-        metres = sum(one.length_mm for one in threads) * collection.bags / 1000
+        metres = sum(one.length_mm + one.finish_mm for one in threads) * collection.bags / 1000
         each = " for each student" * (collection.students > 0)
         return [
             *(thread_told(one, named=True) for one in threads),
+            *(f"To finish each {one.piece}: {needed(one.finish)}." for one in threads if one.finish),
             *([f"For all {collection.students:,} students {metres:.1f} m."] if collection.students else []),
             f"Two needles {needles} thick{each}, since they bend. Sharp scissors. A cloth on which beads do"
             " not roll, and a lamp.",

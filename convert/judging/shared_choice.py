@@ -19,7 +19,7 @@ from convert.making.frame import Frame, Layout
 from convert.making.from_picture import FromPicture
 from convert.making.ground import Ground
 from convert.making.options import MotifOptions, PanelOptions
-from convert.making.pipeline import MOST_COPIES, Result, of_sizes, woven
+from convert.making.pipeline import MOST_COPIES, Result, finish_of, of_sizes, woven
 from convert.making.shapes.shape import Shape
 from convert.making.sources.source import Paints
 from convert.palette.model import Palette
@@ -38,6 +38,8 @@ class Laid:
         The choices.
     copies : int
         How many each person makes.
+    finish : str
+        What is sewn to it in the end.
     layout : Layout
         Its loops.
     palette : Palette
@@ -55,6 +57,7 @@ class Laid:
     title: str
     options: PanelOptions | MotifOptions
     copies: int
+    finish: str
     layout: Layout
     palette: Palette
     places: NDArray[np.intp]
@@ -105,7 +108,8 @@ class Laid:
         else:
             used = places[source.paint(ground).bead_colour]
             fixed += ground.copies * np.bincount(used, minlength=len(fixed))
-        return cls(title, options, copies, layout, palette, places, source, part, fixed)
+        finish = finish_of(shape, options)
+        return cls(title, options, copies, finish, layout, palette, places, source, part, fixed)
 
     def done(self, choice: Choice | None) -> Result:
         """Return the piece in the beads chosen of the set's palette, None where it follows no picture."""
@@ -116,7 +120,7 @@ class Laid:
             settled = replace(choice, nearest=own[choice.nearest], chosen=own[choice.chosen])
             source = replace(source, chooser=_Settled(settled))
         parts = self.title, self.layout, source, self.palette, self.options
-        return woven(*parts, copies=self.copies)
+        return woven(*parts, copies=self.copies, finish=self.finish)
 
 
 @dataclass(frozen=True, eq=False, slots=True)

@@ -8,6 +8,7 @@ from dataclasses import dataclass, fields
 from convert.making.shapes.silhouette import DirectionSettings, SheetMeasures
 from convert.settings.colour import BackingSettings, ColourSettings, ViewSettings
 from convert.settings.declaring import SIZE, Settings, option
+from convert.settings.finish import FinishSettings
 from convert.settings.kits import ClassSettings
 from convert.settings.money import MoneySettings
 from convert.settings.picture import PictureSettings
@@ -26,6 +27,7 @@ from convert.settings.weave import (
 class PieceOptions(
     BeadLimit,
     ClassSettings,
+    FinishSettings,
     ThreadSettings,
     MoneySettings,
     ColourSettings,

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from convert.piece.finishing import Finish, finishing
 from convert.piece.materials import Material, materials, with_spare
 from convert.piece.pattern import Pattern
 from convert.thread.verifier import ThreadReport
@@ -49,6 +50,8 @@ class BagThread(NamedTuple):
         Working threads.
     length_mm, longest_mm : float
         Length of all of them and of the longest, with their tails.
+    finish : Finish or None
+        How each piece is finished, with thread of its own.
     """
 
     piece: str
@@ -58,6 +61,12 @@ class BagThread(NamedTuple):
     threads: int
     length_mm: float
     longest_mm: float
+    finish: Finish | None = None
+
+    @property
+    def finish_mm(self) -> float:
+        """Thread to finish all copies."""
+        return 0.0 if self.finish is None else self.finish.thread_mm * self.copies
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -123,6 +132,11 @@ class Kit:
         return (self.beads_cost + self.labour) / (1 - self.margin) if self.priced else None
 
     @property
+    def thread_mm(self) -> float:
+        """Thread in one bag, that to finish the pieces counted in."""
+        return sum(one.length_mm + one.finish_mm for one in self.threads)
+
+    @property
     def needles(self) -> tuple[float, ...]:
         """Thickness of each kind of needle in a bag, thin ones first."""
         return tuple(sorted({one.needle_mm for one in self.threads}))
@@ -139,6 +153,7 @@ def bag_thread(pattern: Pattern, report: ThreadReport, piece: str) -> BagThread:
         report.threads * copies,
         report.length_mm * copies,
         report.longest_thread_mm,
+        finishing(pattern),
     )
 
 

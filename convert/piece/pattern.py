@@ -56,6 +56,8 @@ class Pattern:
         was followed. Read-only.
     unshown : tuple of int
         Beads of the weave at which the picture shows nothing; `wanted` of these is their plain colour.
+    finish : str
+        What is sewn to it in the end, one of `convert.piece.finishing.FINISHES`.
     students : int
         How many persons each make so many; 0 where no kits are wanted.
 
@@ -78,6 +80,7 @@ class Pattern:
     currency: str = ""
     wanted: NDArray[np.uint16] | None = None
     unshown: tuple[int, ...] = ()
+    finish: str = "none"
     students: int = 0
 
     def __post_init__(self) -> None:

@@ -36,10 +36,10 @@ def kit_csv(kit: Kit) -> str:
     """
     rows: list[tuple[object, ...]] = [_beads(one, kit) for one in kit.beads]
     for thread in kit.threads:
-        metres = thread.length_mm / 1000
-        in_all = f"{metres * kit.students:.2f}"
-        size = f"{thread.thread_mm:g} mm"
-        rows.append(("thread, m", "", thread.piece, size, f"{metres:.2f}", *_EMPTY_BAG, in_all))
+        for what, length_mm in (("thread, m", thread.length_mm), ("thread to finish, m", thread.finish_mm)):
+            if length_mm:
+                bag, bags = (f"{length_mm * bags / 1000:.2f}" for bags in (1, kit.students))
+                rows.append((what, "", thread.piece, f"{thread.thread_mm:g} mm", bag, *_EMPTY_BAG, bags))
     rows += [
         ("needles", "", "", f"{needle:g} mm", NEEDLES, *_EMPTY_BAG, NEEDLES * kit.students)
         for needle in kit.needles
