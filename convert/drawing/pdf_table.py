@@ -68,8 +68,15 @@ class BeadTable:
     def blocks(self) -> list[Block]:
         """Return the head, the rows and the sums."""
         head = Block(self._head_mm, self._draw_head)
-        rows = [Block(_ROW_MM, partial(self._draw_row, number), head) for number in range(len(self._rows))]
-        return [head, *rows, Block(self._total_mm, self._draw_total, head)]
+        rows = [
+            Block(_ROW_MM, partial(self._draw_row, number), head) for number in range(len(self._rows) - 1)
+        ]
+        return [head, *rows, Block(_ROW_MM + self._total_mm, self._draw_end, head)]
+
+    def _draw_end(self, y: float) -> None:
+        """Draw the last row and the sums, which do not stand on a page by themselves."""
+        self._draw_row(len(self._rows) - 1, y)
+        self._draw_total(y + _ROW_MM)
 
     def _places(self) -> dict[str, tuple[float, float]]:
         """Return the left end and the width of each column."""
@@ -91,7 +98,7 @@ class BeadTable:
         spare = room - _GAP_MM * gaps
         # Where all this is too wide, names give way, then gaps; where it is narrow, the columns stand apart.
         of_name = widths["name"]
-        widths["name"] = max(min(of_name, _LEAST_NAME_MM), of_name + min(spare, 0.0))
+        widths["name"] = max(_LEAST_NAME_MM, of_name + min(spare, 0.0))
         left = room + of_name - widths["name"]
         gap = min(max(left / gaps, _LEAST_GAP_MM), _GAP_MM + _GAP_MORE_MM)
         places, x = {}, start

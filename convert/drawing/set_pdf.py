@@ -27,7 +27,7 @@ from convert.units import PAPERS
 
 _PICTURE_MM = (62.0, 34.0)
 _PICTURE_MOST_SCALE = 3.0
-_GAP_MM = 5.0
+_WORDS_MM, _GAP_MM = 24.0, 4.0
 # With more pieces the table of beads has no room for a column each; the list in the folder has them.
 _MOST_COLUMNS = 5
 
@@ -121,7 +121,7 @@ class _Cover:
         return [
             self._title(),
             *([name_lines(canvas, frame)] if self._student else []),
-            *(Block(_PICTURE_MM[1] + _GAP_MM, partial(self._piece, at)) for at in range(len(self._volumes))),
+            *(Block(self._height_mm(at), partial(self._piece, at)) for at in range(len(self._volumes))),
             text_block(canvas, frame, "Take care", [CAUTION]),
             text_block(canvas, frame, "Thread and tools", self._tools(), boxes=self._student),
             heading_block(canvas, frame, heading),
@@ -144,14 +144,24 @@ class _Cover:
 
         return Block(line_mm(style.TITLE) + 1.1 * line_mm(style.FACTS) + 4.0, draw)
 
+    def _scale(self, at: int) -> float:
+        """Return how large the picture of a piece is."""
+        left, top, right, bottom = self._volumes[at].piece.extent_mm
+        return min(_PICTURE_MM[0] / (right - left), _PICTURE_MM[1] / (bottom - top), _PICTURE_MOST_SCALE)
+
+    def _height_mm(self, at: int) -> float:
+        """Return the room that a piece takes, with its words."""
+        _, top, _, bottom = self._volumes[at].piece.extent_mm
+        return max((bottom - top) * self._scale(at), _WORDS_MM) + _GAP_MM
+
     def _piece(self, at: int, y: float) -> None:
         """Draw a piece beside what it is."""
         canvas, frame, volume = self._canvas, self._frame, self._volumes[at]
         pattern = volume.order.pattern
         left, top, right, bottom = volume.piece.extent_mm
-        scale = min(_PICTURE_MM[0] / (right - left), _PICTURE_MM[1] / (bottom - top), _PICTURE_MOST_SCALE)
+        scale = self._scale(at)
         x = frame.left_mm + (_PICTURE_MM[0] - (left + right) * scale) / 2
-        middle = y + _PICTURE_MM[1] / 2
+        middle = y + (self._height_mm(at) - _GAP_MM) / 2
         volume.beads.draw(scale, (x, middle - (top + bottom) / 2 * scale), symbols=False)
         sizes = " and ".join(dict.fromkeys(size.name for size in pattern.weave.sizes))
         each = f", each of {pattern.students} students" if pattern.students else ""
