@@ -112,13 +112,13 @@ def _colour(canvas: PdfCanvas, kit: Kit, one: BagBeads, box: Box) -> None:
     rgb = parse_hex(row.colour.hex)
     canvas.strokes(plain_bead(row.size, rgb, x + _SWATCH_MM / 2, middle, _SWATCH_MM))
     x += _SWATCH_MM + 3.5
-    spare = f", {one.spare:,} of them to spare" if one.spare else ""
+    spare = f", {one.spare:,} to spare" if one.spare else ""
     told = [
         (row.colour.code, _CODE, True),
         (row.colour.name, _NAME, False),
         (f"{one.beads + one.spare:,} of {row.size.name}", _COUNT, True),
         (f"{one.beads:,} to weave in{spare}" if one.spare else "all to weave in", _LITTLE, False),
-        (kit.title, _LITTLE, False),
+        (": ".join(filter(None, (kit.title, ", ".join(one.uses)))), _LITTLE, False),
     ]
     _lines(canvas, told, x, right - _INSET_MM, middle)
 

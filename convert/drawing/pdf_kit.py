@@ -38,12 +38,12 @@ def kit_pages(canvas: PdfCanvas, frame: Frame, kit: Kit) -> list[Page]:
 
 
 def _blocks(canvas: PdfCanvas, frame: Frame, kit: Kit) -> list[Block]:
-    many = "student" if kit.students == 1 else f"{kit.students:,} students"
+    heading = "Kit for one student" if kit.students == 1 else f"Kits for {kit.students:,} students"
     makes = " and ".join(_times(thread) for thread in kit.threads)
     price = _price(kit)
     costs = f", costs in {kit.costs_in}" if kit.costs_in and kit.priced else ""
     return [
-        title_block(canvas, frame, f"Kits for {many}"),
+        title_block(canvas, frame, heading),
         text_block(canvas, frame, "Each makes", [makes + "."]),
         heading_block(canvas, frame, "Beads in one bag, and what to buy for all" + costs),
         *_table(canvas, frame, kit).blocks(),

@@ -23,12 +23,13 @@ _STRONG = (Kind.NEW_THREAD, Kind.REPEAT)
 
 @dataclass(frozen=True, slots=True)
 class _Line:
-    """A line of a column: a number at its left, words, and how they look."""
+    """A line of a column: a number at its left, words, how they look, and whether work begins with it."""
 
     words: str
     number: str = ""
     kind: Type = _TEXT
     strong: bool = False
+    begins: bool = False
     indent_mm: float = 0.0
 
 
@@ -46,7 +47,7 @@ def order_pages(
     told : iterable of Paragraph
         The work, see `convert.instructions.wording.paragraphs`.
     boxes : bool
-        Whether there is a box to tick before each stitch.
+        Whether there is a box to tick before each stitch and each repeat.
     """
     indent = _INDENT_MM + boxes * (_BOX_MM + _BOX_GAP_MM)
     columns = _columns([_block(one, frame.column_mm, indent) for one in told], frame)
@@ -68,8 +69,15 @@ def _block(told: Paragraph, width_mm: float, indent_mm: float) -> list[_Line]:
     strong = told.kind in _STRONG
     words = [part for line in told.lines for part in broken(line, _TEXT.size_pt, width_mm - indent_mm)]
     number = str(told.number) if told.kind is Kind.STITCH else ""
+    is_work = told.kind in (Kind.STITCH, Kind.REPEAT)
     return [
-        _Line(one, number if place == 0 else "", strong=strong, indent_mm=indent_mm)
+        _Line(
+            one,
+            number if place == 0 else "",
+            strong=strong,
+            begins=is_work and place == 0,
+            indent_mm=indent_mm,
+        )
         for place, one in enumerate(words)
     ]
 
@@ -124,7 +132,7 @@ def _draw(
             )
             for place, column in enumerate(pair)
             for y, one in column
-            if one.number
+            if one.begins
         )
 
 

@@ -102,7 +102,11 @@ class Collection:
         pieces = zip(self.patterns, self.reports, self.names, strict=True)
         threads = tuple(bag_thread(pattern, report, name) for pattern, report, name in pieces)
         money = self.spare, self.costs_in, labour, margin
-        return Kit(self.title, self.students, self.rows, threads, *money)
+        uses = [
+            [name for name, beads in self.by_piece.items() if beads[number]]
+            for number in range(len(self.rows))
+        ]
+        return Kit(self.title, self.students, self.rows, threads, *money, uses)
 
     def for_student(self) -> "Collection":
         """Return the set as one person weaves it, without what is on hand and what it costs."""

@@ -26,6 +26,8 @@ class BagBeads(NamedTuple):
         Their weight, those to spare counted in.
     cost : float or None
         What they cost by weight, those to spare counted in; None where the palette has no price.
+    uses : sequence of str
+        Of a set, the pieces they are for.
     """
 
     material: Material
@@ -33,6 +35,7 @@ class BagBeads(NamedTuple):
     spare: int
     grams: float
     cost: float | None
+    uses: Sequence[str] = ()
 
 
 class BagThread(NamedTuple):
@@ -91,6 +94,8 @@ class Kit:
         For the work on each kit.
     margin : float
         Share of the price that is to remain.
+    uses : sequence of sequence of str
+        Of a set, the pieces that the beads of each row are for; empty for a piece alone.
     """
 
     title: str
@@ -101,19 +106,21 @@ class Kit:
     costs_in: str
     labour: float = 0.0
     margin: float = 0.0
+    uses: Sequence[Sequence[str]] = ()
 
     @property
     def beads(self) -> list[BagBeads]:
         """What one bag has of each colour and size, most beads first."""
         found = []
-        for row in self.rows:
+        for number, row in enumerate(self.rows):
             woven = row.beads // self.students
             in_bag = with_spare(woven, self.spare)
             grams, colour = row.grams / self.students, row.colour
             cost = None
             if colour.pack_g is not None and colour.price is not None:
                 cost = grams / colour.pack_g * colour.price
-            found.append(BagBeads(row, woven, in_bag - woven, grams, cost))
+            uses = self.uses[number] if self.uses else ()
+            found.append(BagBeads(row, woven, in_bag - woven, grams, cost, uses))
         return found
 
     @property

@@ -55,7 +55,7 @@ def test_each_bag_and_each_colour_of_each_bag_has_a_label():
     text = "".join(page.get_textpage().get_text_range() for page in pdfium.PdfDocument(write_labels(kit())))
     assert text.count("For:") == 5
     assert text.replace("\r\n", " ").count("not for children under three") == 5
-    assert text.count("51 of 11/0") == text.count("46 to weave in, 5 of them to spare") == 5
+    assert text.count("51 of 11/0") == text.count("46 to weave in, 5 to spare") == 5
     assert text.count("16 of 11/0") == text.count("reed") == 5
     assert text.count("Lily") == 15
     assert "15 labels on 1 sheet of 24" in labels_told(kit())
