@@ -45,6 +45,10 @@ class PatternFileError(ConvertError, ValueError):
     """A pattern file cannot be read or contradicts itself."""
 
 
+class ChangeError(ConvertError, ValueError):
+    """A pattern cannot be changed as it is asked."""
+
+
 class SetFileError(ConvertError, ValueError):
     """The file of a set cannot be read or contradicts itself."""
 

@@ -205,7 +205,7 @@ def write_set(
     """
     booklet = booklet or BookletSettings()
     collection = made.collection
-    jobs = [Job.of(one.pattern, one.thread, booklet, one.backing, in_set=True) for one in made.made]
+    jobs = [Job.of(one.pattern, one.thread, booklet, in_set=True) for one in made.made]
     with output_folder(Path(folder), force=force) as into:
         folders = [into / name for name in collection.names]
         for each in folders:

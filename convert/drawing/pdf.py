@@ -13,6 +13,7 @@ from convert.drawing.pdf_kit import kit_pages
 from convert.drawing.pdf_order import order_pages
 from convert.drawing.pdf_teacher import teacher_pages
 from convert.drawing.piece import Piece, draw_piece
+from convert.drawing.told import PROGRAM, xmp
 from convert.instructions.order import OrderOfWork
 from convert.instructions.wording import paragraphs
 from convert.piece.edition import STUDENT, TEACHER
@@ -49,11 +50,14 @@ def write_pdf(
         Whether the list of beads says what is on hand and what to buy.
     """
     paper = PAPERS[booklet.paper]
-    canvas, frame = PdfCanvas(paper, order.pattern.title, SUBJECT), Frame(paper)
-    piece = draw_piece(order.pattern)
+    pattern, frame = order.pattern, Frame(paper)
+    author = pattern.imprint.maker or PROGRAM
+    canvas = PdfCanvas(paper, pattern.title, SUBJECT, author, xmp(pattern))
+    piece = draw_piece(pattern)
     beads = PdfBeads(canvas, piece, booklet.ink)
     pages = booklet_pages(canvas, frame, beads, piece, order, report, booklet, kit=kit, buying=buying)
-    put_pages(canvas, frame, ((page, order.pattern.title) for page in pages), len(pages))
+    foot = " · ".join(part for part in (pattern.title, pattern.imprint.line) if part)
+    put_pages(canvas, frame, ((page, foot) for page in pages), len(pages))
     return canvas.finish()
 
 

@@ -3,6 +3,7 @@
 from convert.drawing import style
 from convert.drawing.labels import line_mm, shortened
 from convert.drawing.marks import KeyBead
+from convert.drawing.paragraphs import broken
 from convert.drawing.pdf_beads import PdfBeads
 from convert.drawing.pdf_blocks import Block, flowing_pages, heading_block, name_lines, text_block
 from convert.drawing.pdf_canvas import Page, PdfCanvas
@@ -102,6 +103,8 @@ class Cover:
     def _title(self) -> Block:
         frame, canvas = self._frame, self._canvas
         facts = [f"Finished size {finished_size(self._pattern)}", _counts(self._pattern, self._piece)]
+        if self._pattern.imprint.line:
+            facts += broken(self._pattern.imprint.line, style.FACTS.size_pt, frame.width_mm)
 
         def draw(y: float) -> None:
             y += 0.75 * line_mm(style.TITLE)
@@ -113,7 +116,7 @@ class Cover:
                     shortened(fact, style.FACTS.size_pt, frame.width_mm), frame.left_mm, y, style.FACTS
                 )
 
-        return Block(line_mm(style.TITLE) + 2.2 * line_mm(style.FACTS) + 3.0, draw)
+        return Block(line_mm(style.TITLE) + 1.1 * len(facts) * line_mm(style.FACTS) + 3.0, draw)
 
     def _picture(self) -> Block:
         left, top, right, bottom = self._piece.extent_mm

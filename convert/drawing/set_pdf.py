@@ -1,7 +1,7 @@
 """The booklet of a set: a cover for all pieces, kits, and then the booklet of each piece."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 
 from convert.colour.srgb import parse_hex
@@ -16,6 +16,7 @@ from convert.drawing.pdf_frame import SUBHEADING, Frame
 from convert.drawing.pdf_kit import CAUTION, kit_pages, thread_told
 from convert.drawing.pdf_materials import BEAD_MM, MaterialsTable
 from convert.drawing.piece import Piece, draw_piece
+from convert.drawing.told import PROGRAM, xmp
 from convert.instructions.finishing import needed
 from convert.instructions.order import OrderOfWork
 from convert.piece.collection import Collection
@@ -58,7 +59,10 @@ def write_set_pdf(
         Kits to tell of.
     """
     paper = PAPERS[booklet.paper]
-    canvas, frame = PdfCanvas(paper, collection.title, SUBJECT), Frame(paper)
+    # What is told of the maker is what the first piece says: pieces of one set are one maker's.
+    about = replace(collection.patterns[0], title=collection.title)
+    author = about.imprint.maker or PROGRAM
+    canvas, frame = PdfCanvas(paper, collection.title, SUBJECT, author, xmp(about)), Frame(paper)
     volumes = []
     for order in orders:
         piece = draw_piece(order.pattern)
@@ -81,11 +85,14 @@ def write_set_pdf(
             buying=False,
             before=len(pages),
         )
-        pages += [
-            (_below(page, name, number), f"{collection.title}: {name}") for number, page in enumerate(own)
-        ]
+        foot = _joined(f"{collection.title}: {name}", volume.order.pattern.imprint.line)
+        pages += [(_below(page, name, number), foot) for number, page in enumerate(own)]
     put_pages(canvas, frame, pages, len(pages))
     return canvas.finish()
+
+
+def _joined(*parts: str) -> str:
+    return " · ".join(filter(None, parts))
 
 
 def _below(page: Page, name: str, number: int) -> Page:
@@ -134,15 +141,18 @@ class _Cover:
         facts = f"{len(collection.names)} pieces · {beads:,} beads · {collection.colours} colours"
         if collection.students:
             facts += f" · for {collection.students:,} students; beads and thread below are for all of them"
+        lines = [facts, *filter(None, (collection.patterns[0].imprint.line,))]
 
         def draw(y: float) -> None:
             y += 0.75 * line_mm(style.TITLE)
             title = shortened(collection.title, style.TITLE.size_pt, frame.width_mm)
             self._canvas.text(title, frame.left_mm, y, style.TITLE, strong=True)
-            words = shortened(facts, style.FACTS.size_pt, frame.width_mm)
-            self._canvas.text(words, frame.left_mm, y + 1.1 * line_mm(style.FACTS), style.FACTS)
+            for line in lines:
+                y += 1.1 * line_mm(style.FACTS)
+                words = shortened(line, style.FACTS.size_pt, frame.width_mm)
+                self._canvas.text(words, frame.left_mm, y, style.FACTS)
 
-        return Block(line_mm(style.TITLE) + 1.1 * line_mm(style.FACTS) + 4.0, draw)
+        return Block(line_mm(style.TITLE) + 1.1 * len(lines) * line_mm(style.FACTS) + 4.0, draw)
 
     def _scale(self, at: int) -> float:
         """Return how large the picture of a piece is."""

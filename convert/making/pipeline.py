@@ -162,7 +162,9 @@ def woven(
         None if painting.nearest is None else encode_to_16_bits(painting.wanted),
         painting.unshown,
         finish,
-        options.students or 0,
+        path=options.path,
+        start=options.start,
+        students=options.students or 0,
     )
     return Result(
         pattern,

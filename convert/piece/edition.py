@@ -16,7 +16,12 @@ def for_student(pattern: Pattern) -> Pattern:
     pattern : Pattern
         The piece, perhaps for a class.
     """
-    return replace(pattern, palette=without_shop(pattern.palette), currency="", students=0)
+    figures = pattern.figures
+    if figures is not None:
+        # Why there are so many colours is told with what they would cost.
+        figures = replace(figures, colours_reason=None)
+    palette = without_shop(pattern.palette)
+    return replace(pattern, palette=palette, currency="", students=0, figures=figures)
 
 
 def without_shop(palette: Palette) -> Palette:

@@ -15,6 +15,7 @@ from convert.drawing.preview import write_preview
 from convert.drawing.scene import Scene, chart_scene
 from convert.drawing.step_pictures import step_sheet, write_steps_png
 from convert.drawing.svg import write_svg
+from convert.drawing.told import description, png_words
 from convert.instructions.order import OrderOfWork
 from convert.instructions.telling import stitch_text
 from convert.piece.edition import STUDENT, for_student
@@ -43,8 +44,6 @@ class Job:
         The proof of its thread path.
     booklet : BookletSettings
         For whom the outputs are, and how the booklet is printed.
-    backing : str
-        Colour of what the piece lies on in the preview, ``#RRGGBB``.
     in_set : bool
         Whether it is one of several pieces, whose beads are bought and whose kits are packed together.
     """
@@ -52,7 +51,6 @@ class Job:
     pattern: Pattern
     report: ThreadReport
     booklet: BookletSettings = field(default_factory=BookletSettings)
-    backing: str = "#FFFFFF"
     in_set: bool = False
 
     @classmethod
@@ -61,7 +59,6 @@ class Job:
         pattern: Pattern,
         report: ThreadReport,
         booklet: BookletSettings,
-        backing: str,
         *,
         in_set: bool = False,
     ) -> "Job":
@@ -75,7 +72,7 @@ class Job:
         booklet.check_class(pattern.students)
         if booklet.edition == STUDENT:
             pattern = for_student(pattern)
-        return cls(pattern, report, booklet, backing, in_set)
+        return cls(pattern, report, booklet, in_set)
 
     @property
     def buying(self) -> bool:
@@ -109,6 +106,11 @@ class Job:
         """The order of work."""
         return OrderOfWork(self.pattern)
 
+    @cached_property
+    def words(self) -> dict[str, str]:
+        """What pictures tell of themselves."""
+        return png_words(self.pattern)
+
 
 def _booklet(job: Job) -> bytes:
     return write_pdf(job.order, job.report, job.booklet, kit=job.kit, buying=job.buying)
@@ -133,14 +135,18 @@ class Output(NamedTuple):
 # What needs most memory first: the pixels of the chart, then those of the rest. The words leave memory in
 # pieces too small to be used again for pixels.
 OUTPUTS = (
-    Output("chart.png", "Drawing the chart", lambda job: write_png(job.scene)),
+    Output("chart.png", "Drawing the chart", lambda job: write_png(job.scene, job.words)),
     Output(
         "preview.png",
         "Drawing the chart",
-        lambda job: write_preview(job.scene.piece, backing=parse_hex(job.backing)),
+        lambda job: write_preview(
+            job.scene.piece, backing=parse_hex(job.pattern.outlook.backing), words=job.words
+        ),
     ),
-    Output("steps.png", "Drawing the chart", lambda job: write_steps_png(step_sheet(job.order))),
-    Output("chart.svg", "Drawing the chart", lambda job: write_svg(job.large_scene)),
+    Output("steps.png", "Drawing the chart", lambda job: write_steps_png(step_sheet(job.order), job.words)),
+    Output(
+        "chart.svg", "Drawing the chart", lambda job: write_svg(job.large_scene, description(job.pattern))
+    ),
     Output("chart.pdf", "Writing the booklet", _booklet),
     Output("labels.pdf", "Writing the booklet", _labels),
     Output("follow.html", "Writing the page to follow", lambda job: follow_html(job.order)),
