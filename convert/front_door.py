@@ -1,7 +1,7 @@
 """Whole pieces of work in one call each: what the commands do, without the command line."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -9,150 +9,32 @@ from convert.changing.change_file import Recolour
 from convert.changing.change_file import read_changes as read_changes
 from convert.changing.changing import changed
 from convert.errors import ConvertError as ConvertError
-from convert.judging.afar import Comparison, beside_nearest, check_view, figures_of, judge
-from convert.judging.colour_ladder import PayingColours
-from convert.judging.size_needed import lost_detail
-from convert.making.from_picture import FromPicture
+from convert.judging.afar import beside_nearest, figures_of, judge
 from convert.making.options import MotifOptions as MotifOptions
 from convert.making.options import PanelOptions as PanelOptions
 from convert.making.options import SizesOptions as SizesOptions
-from convert.making.pipeline import Progress, Result, make, unheard
+from convert.making.pipeline import Progress, unheard
 from convert.making.shapes.flower import Flower as Flower
 from convert.making.shapes.rectangle import Rectangle as Rectangle
 from convert.making.shapes.shape import Shape
-from convert.making.shapes.silhouette import Silhouette
 from convert.making.shapes.strip import Strip as Strip
 from convert.making.sources.plain import Plain as Plain
 from convert.making.sources.source import Paints
 from convert.palette import palette_file
 from convert.palette.model import Palette as Palette
 from convert.palette.resources import DEFAULT_PALETTE, palette_path
-from convert.picture.adjusting import Adjustment, adjusted, crop_named
 from convert.picture.model import Picture as Picture
 from convert.picture.reading import read_picture as read_picture
-from convert.piece.about import Figures, Imprint, Outlook
 from convert.piece.pattern import Pattern
 from convert.piece.pattern_reading import read_pattern_file
 from convert.settings.changes import ChangeOptions as ChangeOptions
 from convert.settings.output import BookletSettings as BookletSettings
-from convert.settings.picture import PictureSettings
-from convert.thread.verifier import ThreadReport, verify
+from convert.thread.verifier import verify
+from convert.work import Made as Made
+from convert.work import motif_work, panel_work
 from convert.writing.output_folder import output_folder
 from convert.writing.outputs import Job, write_all
 from convert.writing.summary import summary_json
-
-
-@dataclass(frozen=True, eq=False, slots=True)
-class Made:
-    """A piece, ready to be written, and what is known of it.
-
-    Parameters
-    ----------
-    pattern : Pattern
-        The piece.
-    thread : ThreadReport
-        The proof of its thread path.
-    notes : tuple of str
-        What the user should know.
-    difference : float or None
-        Mean CIEDE2000 difference to the picture; None where none was followed.
-    comparison : Comparison or None
-        How well the beads show the picture from a distance; None where none was followed.
-    colours_gap : float or None
-        By what share another choice of as many colours could be better at most; None without such a limit.
-    colours_reason : str or None
-        Why there are as many colours as there are; None where all were taken or the user has said how many.
-    before : Figures or None
-        How well the piece showed its picture before it was changed; None where it was not.
-    """
-
-    pattern: Pattern
-    thread: ThreadReport
-    notes: tuple[str, ...] = ()
-    difference: float | None = None
-    comparison: Comparison | None = None
-    colours_gap: float | None = None
-    colours_reason: str | None = None
-    before: Figures | None = None
-
-
-@dataclass(frozen=True, eq=False, slots=True)
-class Work:
-    """A piece that is still to be made.
-
-    Parameters
-    ----------
-    title : str
-        What it is called.
-    shape : Shape
-        What to weave.
-    source : Paints
-        What to colour it by.
-    options : PanelOptions or MotifOptions
-        The choices.
-    copies : int
-        How many each person makes.
-    """
-
-    title: str
-    shape: Shape
-    source: Paints
-    options: PanelOptions | MotifOptions
-    copies: int = 1
-
-    def done(self, palette: Palette, progress: Progress = unheard) -> Made:
-        """Return the piece.
-
-        Raises
-        ------
-        ConvertError
-            The palette or the options do not allow a pattern.
-        """
-        parts = self.title, self.shape, self.source
-        result = make(*parts, palette, self.options, copies=self.copies, progress=progress)
-        progress("Judging the colours")
-        return self.judged(result, palette)
-
-    def judged(self, result: Result, palette: Palette) -> Made:
-        """Return the piece of a result, judged as its file will be."""
-        options = self.options
-        lost: tuple[str, ...] = ()
-        if isinstance(options, PanelOptions) and isinstance(self.source, FromPicture):
-            lost = lost_detail(self.source.picture, palette, options, result)
-        pattern = replace(
-            result.pattern,
-            title=options.title or result.pattern.title,
-            outlook=Outlook(options.backing, options.view_distance_m),
-            imprint=Imprint(options.maker or "", options.licence or "", options.year),
-        )
-        difference, comparison = judge(pattern, result.nearest)
-        learnt = result.gap, result.reason
-        if difference is not None and comparison is not None:
-            pattern = replace(pattern, figures=figures_of(difference, comparison, *learnt))
-        return Made(pattern, result.thread, (*result.notes, *lost), difference, comparison, *learnt)
-
-
-def panel_work(picture: Picture, options: PanelOptions) -> Work:
-    """Return a panel that is still to be made; parameters and errors as of `make_panel`."""
-    check_view(options.backing, options.view_distance_m)
-    shown = made_ready(picture, options, aspect_of(options.width_mm, options.height_mm))
-    source = FromPicture(shown, chooser=PayingColours(options, options.view_distance_m))
-    return Work(shown.name, Silhouette.of(options), source, options)
-
-
-def motif_work(
-    shape: Shape, options: MotifOptions, picture: Picture | None = None, colours: Paints | None = None
-) -> Work:
-    """Return a shape of its own that is still to be made; parameters and errors as of `make_motif`."""
-    source: Paints = colours or Plain()
-    check_view(options.backing, options.view_distance_m)
-    title = shape.title
-    if picture is not None:
-        sides = getattr(shape, "width_mm", None), getattr(shape, "height_mm", None)
-        shown = made_ready(picture, options, aspect_of(*sides))
-        title = f"{shown.name}, {title.lower()}"
-        source = FromPicture(shown, source, chooser=PayingColours(options, options.view_distance_m))
-    return Work(title, shape, source, options, options.copies)
 
 
 def make_panel(
@@ -373,21 +255,3 @@ def summary(made: Made) -> dict[str, Any]:
         made.before,
     )
     return {**figures, "notes": [*made.notes, *made.thread.warnings]}
-
-
-def made_ready(picture: Picture, settings: PictureSettings, aspect: float | None) -> Picture:
-    """Return a picture turned, cropped and toned, where settings can be those of any command."""
-    adjustment = Adjustment(
-        crop_named(settings.crop),
-        settings.rotate,
-        settings.flip,
-        settings.brightness,
-        settings.contrast,
-        settings.saturation,
-    )
-    return adjusted(picture, adjustment, aspect)
-
-
-def aspect_of(width_mm: float | None, height_mm: float | None) -> float | None:
-    """Return width by height where both are given."""
-    return width_mm / height_mm if width_mm and height_mm else None

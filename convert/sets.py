@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from convert.errors import ConvertError, OutputError, PaletteError, PictureError, SizeError
-from convert.front_door import Made, MotifOptions, PanelOptions, Work, motif_work, panel_work
+from convert.front_door import Made, MotifOptions, PanelOptions
 from convert.judging.shared_choice import Laid, chosen_together
 from convert.making.frame import Frame
 from convert.making.pipeline import Progress, of_sizes, unheard
@@ -24,6 +24,7 @@ from convert.settings.colour import ColourSettings
 from convert.settings.kits import ClassSettings
 from convert.settings.money import MoneySettings
 from convert.settings.output import BookletSettings
+from convert.work import Work, motif_work, panel_work
 from convert.writing.output_folder import output_folder
 from convert.writing.outputs import Job, write_all
 from convert.writing.processes import in_processes, processes_for

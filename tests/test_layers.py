@@ -19,6 +19,7 @@ LAYERS = [
     {"convert.changing", "convert.judging"},
     {"convert.drawing"},
     {"convert.writing"},
+    {"convert.work"},
     {"convert.front_door"},
     {"convert.comparisons", "convert.sets"},
     {"convert.cli"},

@@ -384,3 +384,32 @@ def test_the_summary_adds_up():
     )
     for row in figures["materials"]:
         assert sum(row["by_piece"].values()) == row["beads"] == used(made)[row["code"]]
+
+
+def test_whose_a_set_is_stands_in_all_of_it(tmp_path):
+    shared = {"maker": "Alder workshop", "licence": "CC BY 4.0", "year": 2026}
+    first, second = two_pieces(**shared)
+    second = replace(second, options=replace(second.options, title="Water lily"))
+    made = make_set("Lake & reeds", [first, second], lake())
+    assert [pattern.title for pattern in made.collection.patterns] == ["panel", "Water lily"]
+    write_set(made, tmp_path / "out")
+    document = pdfium.PdfDocument(tmp_path / "out" / "set.pdf")
+    assert document.get_metadata_value("Title") == "Lake & reeds"
+    assert document.get_metadata_value("Author") == "Alder workshop"
+    pages = [page.get_textpage().get_text_range() for page in document]
+    assert all("Pattern by Alder workshop, 2026" in page for page in (pages[0], pages[-1]))
+    assert "Lake & reeds: pair" in pages[-1]
+    assert (tmp_path / "out" / "pair" / "pattern.json").is_file()
+
+
+def test_the_booklet_of_a_set_leads_to_each_piece(tmp_path):
+    made = make_set("lake", two_pieces(students=2), lake())
+    write_set(made, tmp_path / "out")
+    document = pdfium.PdfDocument(tmp_path / "out" / "set.pdf")
+    toc = [(entry.get_title(), entry.level, entry.get_dest().get_index()) for entry in document.get_toc()]
+    assert [title for title, level, _ in toc if level == 0] == ["Cover of the set", "Kits", "panel", "pair"]
+    cover = document[0].get_textpage().get_text_range()
+    for name, _, page in toc[2:]:
+        if name in ("panel", "pair"):
+            assert f"page {page + 1}" in cover
+            assert document[page].get_textpage().get_text_range().startswith(name)

@@ -7,6 +7,7 @@ import pytest
 
 from convert.errors import SizeError
 from convert.palette.model import BeadColour, Palette
+from convert.piece.about import Figures, Looks
 from convert.piece.edition import for_student
 from convert.piece.kit import NEEDLES, kit_of
 from convert.piece.materials import materials
@@ -126,3 +127,11 @@ def test_what_a_student_gets_of_a_pattern():
     # What a gram is stays: it says how much to lay ready.
     assert materials(own)[0].grams == pytest.approx(1.02)
     assert [entry.code for entry in own.palette.entries] == ["WH", "RG"]
+
+
+def test_a_student_is_not_told_what_more_colours_would_cost():
+    pattern, _ = flower()
+    figures = Figures(5.0, Looks(4.0, 3.0, 2, 1), None, 0.01, "14 colours: 105.90 EUR less to buy")
+    own = for_student(replace(pattern, figures=figures))
+    assert own.figures == replace(figures, colours_reason=None)
+    assert "105.90" not in pattern_json(own)
