@@ -10,6 +10,7 @@ from dataclasses import dataclass, fields, replace
 from pathlib import Path
 from typing import Any
 
+from convert.drawing.set_symbols import agreed_symbols
 from convert.errors import ConvertError, OutputError, PaletteError, PictureError, SizeError
 from convert.front_door import Made, MotifOptions, PanelOptions
 from convert.judging.shared_choice import Laid, chosen_together
@@ -162,6 +163,8 @@ def make_set(
         progress(f"Planning the thread: {one.title}")
         with _of_piece(one.title):
             made.append(work.judged(one.done(by_piece.get(one.title)), one.palette))
+    symbols = agreed_symbols([one.pattern for one in made])
+    made = [replace(one, pattern=replace(one.pattern, symbols=symbols)) for one in made]
     names = [piece.name for piece in pieces]
     reports = [one.thread for one in made]
     collection = Collection(title, names, [one.pattern for one in made], reports, whole)

@@ -7,7 +7,7 @@ from functools import partial
 from convert.colour.srgb import parse_hex
 from convert.drawing import style
 from convert.drawing.labels import line_mm, shortened
-from convert.drawing.marks import plain_bead
+from convert.drawing.marks import KeyBead, plain_bead
 from convert.drawing.pdf import SUBJECT, booklet_pages, put_pages
 from convert.drawing.pdf_beads import PdfBeads
 from convert.drawing.pdf_blocks import Block, flowing_pages, heading_block, name_lines, text_block
@@ -15,7 +15,7 @@ from convert.drawing.pdf_canvas import Page, PdfCanvas
 from convert.drawing.pdf_frame import SUBHEADING, Frame
 from convert.drawing.pdf_kit import CAUTION, kit_pages, thread_told
 from convert.drawing.pdf_materials import BEAD_MM, MaterialsTable
-from convert.drawing.piece import Piece, draw_piece
+from convert.drawing.piece import Outline, Piece, draw_piece
 from convert.drawing.told import PROGRAM, xmp
 from convert.instructions.finishing import needed
 from convert.instructions.order import OrderOfWork
@@ -210,6 +210,13 @@ class _Cover:
         collection = self._collection
 
         def draw_bead(row: Material, x: float, y: float) -> None:
+            outline = Outline(row.size, 90.0, row.size.length_mm)
+            for volume in self._volumes:
+                codes = [colour.bead.code for colour in volume.piece.colours]
+                if collection.patterns[0].symbols and row.colour.code in codes:
+                    number, scale = codes.index(row.colour.code), BEAD_MM / row.size.longer_mm
+                    volume.beads.draw_single(KeyBead(outline, number, x, y, scale))
+                    return
             self._canvas.strokes(plain_bead(row.size, parse_hex(row.colour.hex), x, y, BEAD_MM))
 
         few = len(collection.names) <= _MOST_COLUMNS

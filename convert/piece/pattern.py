@@ -71,6 +71,9 @@ class Pattern:
         How well it showed its picture when it was made; None where none was followed, or nobody knows.
     students : int
         How many persons each make so many; 0 where no kits are wanted.
+    symbols : tuple of (str, int)
+        Codes with the numbers of the symbols that other pieces have for them, too; empty where the piece has
+        symbols of its own.
 
     Raises
     ------
@@ -99,6 +102,7 @@ class Pattern:
     outlook: Outlook = USUAL
     figures: Figures | None = None
     students: int = 0
+    symbols: tuple[tuple[str, int], ...] = ()
 
     def __post_init__(self) -> None:
         check_spare(self.spare)

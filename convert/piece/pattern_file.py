@@ -88,6 +88,7 @@ def pattern_json(pattern: Pattern) -> str:
         "tips": [of_bead[bead] for bead in tips_of(weave).numbers if bead < len(of_bead)],
         **_picture_part(pattern, bounds),
         **_wishes_part(pattern),
+        **({"symbols": dict(pattern.symbols)} if pattern.symbols else {}),
         "thread": {
             **_fields(pattern.supplies),
             "path": pattern.path,
@@ -247,6 +248,7 @@ def _pattern(part: PatternPart, source: str) -> Pattern:
         outlook=Outlook(part.view.backing, part.view.distance_m),
         figures=_figures(part.figures),
         students=part.students,
+        symbols=tuple(part.symbols.items()),
     )
 
 

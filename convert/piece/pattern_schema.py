@@ -48,6 +48,9 @@ LoopName = Annotated[str, Field(max_length=40), AfterValidator(_one_line)]
 _UNSHOWN = Field(description="Beads at which the picture shows nothing, numbered row by row from 0.")
 
 
+_SYMBOLS = Field(description="Numbers of the symbols that pieces of a set share, by the code of the bead.")
+
+
 class _Part(BaseModel):
     model_config = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False)
 
@@ -173,6 +176,7 @@ class PatternPart(_Part):
     year: Annotated[int, Field(ge=1, le=9_999)] | None = None
     copies: Annotated[int, Field(ge=1, le=1_000)] = 1
     students: Annotated[int, Field(ge=0, le=MOST_STUDENTS)] = 0
+    symbols: Annotated[dict[Text, Annotated[int, Field(ge=0)]], _SYMBOLS] = {}
     adjustments: list[Text] = []
     spare: Annotated[float, Field(ge=0, le=1)] = SPARE
     currency: Text = ""
