@@ -14,11 +14,13 @@ from convert.making.options import MotifOptions as MotifOptions
 from convert.making.options import PanelOptions as PanelOptions
 from convert.making.options import SizesOptions as SizesOptions
 from convert.making.pipeline import Progress, unheard
+from convert.making.shapes.cutout import Cutout as Cutout
 from convert.making.shapes.flower import Flower as Flower
 from convert.making.shapes.rectangle import Rectangle as Rectangle
 from convert.making.shapes.shape import Shape
 from convert.making.shapes.strip import Strip as Strip
 from convert.making.sources.plain import Plain as Plain
+from convert.making.sources.rule import ByRule as ByRule
 from convert.making.sources.source import Paints
 from convert.palette import palette_file
 from convert.palette.model import Palette as Palette
@@ -38,22 +40,25 @@ from convert.writing.summary import summary_json
 
 
 def make_panel(
-    picture: Picture,
+    picture: Picture | None,
     palette: Palette,
     options: PanelOptions | None = None,
     *,
+    colours: ByRule | None = None,
     progress: Progress = unheard,
 ) -> Made:
-    """Turn a picture into a panel that takes its outline.
+    """Turn a picture into a panel that takes its outline, or weave one of a width and a height by a rule.
 
     Parameters
     ----------
-    picture : Picture
-        The picture, see `convert.read_picture`.
+    picture : Picture or None
+        The picture, see `convert.read_picture`; None for colours by a rule.
     palette : Palette
         Bead colours to choose from, see `convert.read_palette`.
     options : PanelOptions, optional
         The choices; all have a default.
+    colours : ByRule, optional
+        The rule, in place of a picture.
     progress : callable, optional
         Is told the name of each stage as it begins.
 
@@ -62,7 +67,7 @@ def make_panel(
     ConvertError
         The picture, the palette or the options do not allow a pattern. The message says why.
     """
-    return panel_work(picture, options or PanelOptions()).done(palette, progress)
+    return panel_work(picture, options or PanelOptions(), colours).done(palette, progress)
 
 
 def make_motif(
@@ -87,8 +92,8 @@ def make_motif(
     picture : Picture, optional
         What to colour it by, laid over the piece as the chart shows it.
     colours : Paints, optional
-        What else to colour it by, such as ``Plain(colour="RU3")`` of `convert.making.sources`; with a picture
-        the colours of beads that show none of it.
+        What else to colour it by, such as ``Plain(core_colour="RU3")`` or ``ByRule(rule="rows A B")``; with
+        a picture the colours of beads that show none of it.
     progress : callable, optional
         Is told the name of each stage as it begins.
 

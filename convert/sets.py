@@ -17,6 +17,7 @@ from convert.judging.shared_choice import Laid, chosen_together
 from convert.making.frame import Frame
 from convert.making.pipeline import Progress, of_sizes, unheard
 from convert.making.shapes.shape import Shape
+from convert.making.sources.rule import ByRule
 from convert.making.sources.source import Paints
 from convert.palette.model import Palette
 from convert.picture.model import Picture
@@ -63,7 +64,7 @@ class SetPiece:
     options : PanelOptions or MotifOptions
         The choices; those of colours, stock, money and students are the same for all pieces.
     picture : Picture, optional
-        What it is coloured by; a panel needs one.
+        What it is coloured by; a panel needs one, or a rule.
     shape : Shape, optional
         What to weave; without one it is a panel.
     colours : Paints, optional
@@ -88,11 +89,11 @@ class SetPiece:
             if not isinstance(self.options, MotifOptions):
                 raise SizeError("a shape of its own takes the options of a motif")
             return replace(motif_work(self.shape, self.options, self.picture, self.colours), title=self.name)
-        if self.picture is None:
-            raise PictureError("a panel needs a picture", "name one, or let it be a motif")
         if not isinstance(self.options, PanelOptions):
             raise SizeError("a panel takes the options of a panel")
-        return replace(panel_work(self.picture, self.options), title=self.name)
+        if self.colours is not None and not isinstance(self.colours, ByRule):
+            raise PictureError("a panel has a picture or a rule", "let a plain one be a motif")
+        return replace(panel_work(self.picture, self.options, self.colours), title=self.name)
 
 
 @dataclass(frozen=True, eq=False, slots=True)

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, replace
 
+from convert.errors import PictureError
 from convert.judging.afar import Comparison, check_view, figures_of, judge
 from convert.judging.colour_ladder import PayingColours
 from convert.judging.size_needed import lost_detail
@@ -11,6 +12,7 @@ from convert.making.pipeline import Progress, Result, make, unheard
 from convert.making.shapes.shape import Shape
 from convert.making.shapes.silhouette import Silhouette
 from convert.making.sources.plain import Plain
+from convert.making.sources.rule import ByRule
 from convert.making.sources.source import Paints
 from convert.palette.model import Palette
 from convert.picture.adjusting import Adjustment, adjusted, crop_named
@@ -111,12 +113,28 @@ class Work:
         return Made(pattern, result.thread, (*result.notes, *lost), difference, comparison, *learnt)
 
 
-def panel_work(picture: Picture, options: PanelOptions) -> Work:
-    """Return a panel that is still to be made; parameters and errors as of `make_panel`."""
+def panel_work(picture: Picture | None, options: PanelOptions, colours: ByRule | None = None) -> Work:
+    """Return a panel that is still to be made; parameters and errors as of `convert.make_panel`."""
     check_view(options.backing, options.view_distance_m)
+    shape = Silhouette.of(options)
+    if picture is None or colours is not None:
+        rule = _rule_alone(picture, colours)
+        return Work(rule.title, shape, rule, options)
     shown = made_ready(picture, options, aspect_of(options.width_mm, options.height_mm))
     source = FromPicture(shown, chooser=PayingColours(options, options.view_distance_m))
-    return Work(shown.name, Silhouette.of(options), source, options)
+    return Work(shown.name, shape, source, options)
+
+
+def _rule_alone(picture: Picture | None, rule: ByRule | None) -> ByRule:
+    """Return the rule of a panel that has no picture."""
+    if rule is None:
+        raise PictureError("a panel needs a picture, or a rule with a width and a height")
+    if picture is not None:
+        raise PictureError(
+            "a picture and --rule each say how all beads of a panel are coloured",
+            "give one of them; in a motif a rule colours what the picture leaves bare",
+        )
+    return rule
 
 
 def motif_work(

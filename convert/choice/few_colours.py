@@ -33,8 +33,8 @@ class FewColours:
         Entries to choose from.
     measure : Distance
         The colour difference.
-    weights : ndarray of shape (S,)
-        How much a bead of each size weighs: how many pieces it is for.
+    weights : ndarray of shape (S,), optional
+        How much a bead of each size weighs: how many pieces it is for; 1 if not given.
 
     Attributes
     ----------
@@ -50,7 +50,7 @@ class FewColours:
         sizes: Sequence[BeadSize],
         allowed: Allowed,
         measure: Distance,
-        weights: NDArray[np.int64],
+        weights: NDArray[np.int64] | None = None,
     ) -> None:
         self._palette, self._sizes, self._allowed = palette, sizes, allowed
         self._used = [size for size in range(len(sizes)) if (bead_size == size).any()]
@@ -65,7 +65,7 @@ class FewColours:
                     wanted_lab[bead_size == size],
                     self._columns[allowed[size]],
                     labs[allowed[size]],
-                    float(weights[size]),
+                    1.0 if weights is None else float(weights[size]),
                 )
                 for size in self._used
             ],

@@ -104,9 +104,8 @@ def _piece(file: "SetFile", name: str, shared: dict[str, Any]) -> "SetPiece":
         given = command.put_together(parameters)
         source = given["picture"]
         picture = None if source is None else load_picture(source, given["limit"].max_megapixels)
-        if kind == "panel":
-            return SetPiece(name, given["options"], picture)
-        return SetPiece(name, given["options"], picture, given["shape"].chosen(), given["colours"].chosen())
+        shape = None if kind == "panel" else given["shape"].chosen()
+        return SetPiece(name, given["options"], picture, shape, given["colours"].chosen())
     except ConvertError as error:
         raise type(error)(f"{file.name}, [piece.{name}]: {error}", error.hint) from error
 

@@ -64,9 +64,14 @@ class SetFile:
 
     def resolved(self, key: str, value: Any) -> Any:
         """Return a value, a path made relative to the file."""
-        if key in _FILES and isinstance(value, str) and value != STANDARD_INPUT:
+        if isinstance(value, str) and value != STANDARD_INPUT and (key in _FILES or _is_drawing(key, value)):
             return str(self.folder / value)
         return value
+
+
+def _is_drawing(key: str, value: str) -> bool:
+    """Tell whether an outline is a file and not the name of one that comes along."""
+    return key == "outline" and value.lower().endswith(".svg")
 
 
 def read_set_file(source: str) -> SetFile:
@@ -154,8 +159,8 @@ def piece_parameters(file: SetFile, name: str, shared: dict[str, Any]) -> tuple[
     picture = own.pop("picture", None)
     if picture is not None and not isinstance(picture, str):
         raise file.refusal(table, "picture", "the picture is not the name of a file")
-    if picture is None and kind == "panel":
-        raise file.refusal(table, "kind", "a panel needs a picture", 'say picture = "FILE"')
+    if picture is None and kind == "panel" and "rule" not in own:
+        raise file.refusal(table, "kind", "a panel needs a picture, or a rule", 'say picture = "FILE"')
     arguments = [] if picture is None else ["--", file.resolved("picture", picture)]
     context = command.make_context(kind, arguments, resilient_parsing=True)
     defaults = {key: value for key, value in shared.items() if key in options}

@@ -199,5 +199,5 @@ def _check_fixed(laid: Sequence[Laid], fixed: NDArray[np.int64], whole: Palette)
         named = " ".join(filter(None, (bead.code, bead.name, bead.size and f"in {bead.size}")))
         raise StockError(
             f"{pieces}: {fixed[entry]:,} beads {named} are needed and {on_hand[entry]:,} on hand",
-            f"buy {fixed[entry] - on_hand[entry]:,} more, or choose another colour with --colour",
+            f"buy {fixed[entry] - on_hand[entry]:,} more, or choose another colour",
         )

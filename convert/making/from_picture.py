@@ -12,7 +12,7 @@ from convert.errors import PictureError
 from convert.making.ground import Ground, Painting
 from convert.making.over_picture import bead_means, crop_notes, loop_coverage
 from convert.making.sources.plain import Plain
-from convert.making.sources.source import Paints
+from convert.making.sources.source import Paints, Source
 from convert.palette.model import Palette
 from convert.picture.model import Picture
 from convert.picture.silhouette import LEAST_COVERAGE
@@ -103,6 +103,7 @@ class FromPicture:
         means = self.means if self.means is not None else self.sampled(ground).means
         assert means is not None
         shown = ~np.isnan(means[:, 0])
+        self._check_bare(shown)
         plain = self.bare.paint(ground)
         wanted = plain.wanted
         wanted[shown] = means[shown]
@@ -117,6 +118,17 @@ class FromPicture:
             raise PictureError(
                 "the picture leaves no loop to colour: nowhere does it cover half a loop",
                 "make less of the picture transparent, or leave it out for a plain piece",
+            )
+
+    def _check_bare(self, shown: NDArray[np.bool_]) -> None:
+        """Refuse colours for beads that show none of the picture where there are none to take them."""
+        if not isinstance(self.bare, Source) or self.bare == PLAIN:
+            return
+        given = " and ".join(self.bare.given())
+        if shown.all():
+            raise PictureError(
+                f"the picture colours every bead, so that {given} would colour none",
+                "leave it out, leave out the picture, or make parts of the picture transparent",
             )
 
     def _with_tips(self, wanted: FloatArray, ground: Ground) -> FloatArray:

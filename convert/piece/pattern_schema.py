@@ -10,7 +10,8 @@ from convert.piece.about import USUAL
 from convert.piece.pattern import SPARE
 from convert.settings.kits import MOST_STUDENTS
 from convert.weave.beads import LEAST_MM, LEAST_PER_GRAM, MOST_MM, MOST_PER_GRAM
-from convert.weave.motif import CENTRES, MOST_ROUNDS
+from convert.weave.hanging import MOST_BEADS
+from convert.weave.motif import CENTRES, FLAT, MOST_ROUNDS
 
 FORMAT = "combweave pattern"
 VERSION = 2
@@ -49,6 +50,9 @@ _UNSHOWN = Field(description="Beads at which the picture shows nothing, numbered
 
 
 _SYMBOLS = Field(description="Numbers of the symbols that pieces of a set share, by the code of the bead.")
+_SIXTHS = Field(description="How many sixths of a flat flower there are.", ge=1, le=FLAT)
+_HANGING = Field(description="Beads of a loop at the top to hang it by; 0 for none.", ge=0, le=MOST_BEADS)
+Hanging = Annotated[int, _HANGING]
 
 
 class _Part(BaseModel):
@@ -82,6 +86,7 @@ class SheetPart(_Part):
     kind: Literal["sheet"]
     direction: Literal["across", "along"]
     rows: Annotated[list[Annotated[str, Field(pattern=r"^[#.]+$")]], Field(min_length=1)]
+    hanging: Hanging = 0
 
 
 class FlowerPart(_Part):
@@ -90,6 +95,8 @@ class FlowerPart(_Part):
     kind: Literal["flower"]
     rounds: Annotated[int, Field(ge=1, le=MOST_ROUNDS)]
     centre: Annotated[int, Field(ge=CENTRES[0], le=CENTRES[-1])]
+    sixths: Annotated[int, _SIXTHS] = FLAT
+    hanging: Hanging = 0
 
 
 class ColourPart(_Part):

@@ -191,9 +191,7 @@ def test_more_than_the_stock_is_told_by_piece_bead_and_number(combweave, small_p
     assert missing
     assert re.search(r"cannot fill the set: [\d,]+ of 11/0 in \w+", run.err)
     assert re.search(r"g of (B blue|W white) in 11/0", run.err)
-    plain = text.replace(
-        'rounds = 1\npicture = "halves.png"', 'rounds = 1\ncolour = "B"\nsecond_colour = "B"'
-    )
+    plain = text.replace('rounds = 1\npicture = "halves.png"', 'rounds = 1\ncore_colour = "B"')
     (tmp_path / "mine.toml").write_text(plain)
     run = combweave("set", "mine.toml")
     assert "pair: 60 beads B blue are needed and 20 on hand" in run.err
