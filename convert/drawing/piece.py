@@ -5,6 +5,7 @@ on its own page at its own scale.
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -239,7 +240,7 @@ def draw_piece(pattern: Pattern) -> Piece:
         The piece.
     """
     weave = pattern.weave
-    colour_of_entry, counts = _merged(pattern)
+    colour_of_entry, counts = merged_colours(pattern)
     bead_colour = colour_of_entry[pattern.bead_colour]
     outlines, bead_outline, bead_xy = _outlines(weave, tips_of(weave) if pattern.edge == "points" else None)
     seam_bead, seam_xy = _beyond_seam(weave)
@@ -320,7 +321,7 @@ def _sides_of_rows(weave: Weave) -> slice:
     return slice(int(weave.loop_start[-2]) if weave.hanging else weave.corners)
 
 
-def _merged(pattern: Pattern) -> tuple[IntArray, NDArray[np.int64]]:
+def merged_colours(pattern: Pattern) -> tuple[IntArray, NDArray[np.int64]]:
     """Return the colour each entry of the palette is, and the counts of the colours, most beads first.
 
     Entries that are not used are -1. The counts have the shape (colours, 2).
@@ -340,18 +341,37 @@ def _colours(
     pattern: Pattern, colour_of_entry: IntArray, counts: NDArray[np.int64]
 ) -> tuple[PieceColour, ...]:
     """Return the colours that are used, each with the symbol that suits its neighbours."""
-    bead_colour = colour_of_entry[pattern.bead_colour].astype(np.int64)
-    neighbours = bead_neighbours(pattern.weave)
-    bead, place = np.nonzero(neighbours != NONE)
-    pairs = bead_colour[bead] * len(counts) + bead_colour[neighbours[bead, place]]
-    touching = np.bincount(pairs, minlength=len(counts) ** 2).reshape(len(counts), len(counts))
-    chosen = choose_symbols(touching, counts.sum(axis=1).tolist())
+    entries = first_entries(pattern, colour_of_entry, len(counts))
+    chosen = _agreed(pattern, [entry.code for entry in entries])
+    if not chosen:
+        touching = touching_colours(pattern, colour_of_entry, len(counts))
+        chosen = choose_symbols(touching, counts.sum(axis=1).tolist())
     colours = []
-    for colour, (symbol, (core, connector)) in enumerate(zip(chosen, counts.tolist(), strict=True)):
-        entry = pattern.palette.entries[int(np.argmax(colour_of_entry == colour))]
+    for entry, symbol, (core, connector) in zip(entries, chosen, counts.tolist(), strict=True):
         rgb = parse_hex(entry.hex)
         colours.append(PieceColour(entry, (core, connector), rgb, ink_on(rgb), symbols()[symbol]))
     return tuple(colours)
+
+
+def first_entries(pattern: Pattern, colour_of_entry: IntArray, colours: int) -> list[BeadColour]:
+    """Return the first entry of the palette of each colour."""
+    return [pattern.palette.entries[int(np.argmax(colour_of_entry == colour))] for colour in range(colours)]
+
+
+def touching_colours(pattern: Pattern, colour_of_entry: IntArray, colours: int) -> NDArray[np.int64]:
+    """Return how many pairs of neighbouring beads have each two colours, shape (colours, colours)."""
+    bead_colour = colour_of_entry[pattern.bead_colour].astype(np.int64)
+    neighbours = bead_neighbours(pattern.weave)
+    bead, place = np.nonzero(neighbours != NONE)
+    pairs = bead_colour[bead] * colours + bead_colour[neighbours[bead, place]]
+    return np.bincount(pairs, minlength=colours**2).reshape(colours, colours)
+
+
+def _agreed(pattern: Pattern, codes: Sequence[str]) -> list[int]:
+    """Return the symbols that other pieces have, too, or none where they do not tell these colours apart."""
+    agreed = {code: symbol for code, symbol in pattern.symbols if symbol < len(symbols())}
+    known = len(set(codes)) == len(codes) and all(code in agreed for code in codes)
+    return [agreed[code] for code in codes] if known else []
 
 
 def _row_clear_mm(pattern: Pattern, axis: int, middle_mm: FloatArray) -> float:
