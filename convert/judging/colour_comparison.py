@@ -6,7 +6,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from convert.choice.choosing import Choice, Choosing, Part, wanted_at_tips
+from convert.choice.choosing import Choice, Choosing, wanted_at_tips
+from convert.choice.part import Part
 from convert.choice.smoothing import unrest
 from convert.errors import PaletteError, StockError
 from convert.judging.colour_ladder import PayingColours, Rung

@@ -14,8 +14,9 @@ from itertools import chain, zip_longest
 
 import numpy as np
 
-from convert.choice.choosing import Choice, Choosing, Part, choose
+from convert.choice.choosing import Choice, Choosing, choose
 from convert.choice.few_colours import Allowed
+from convert.choice.part import Part
 from convert.colour.lab import lab_to_linear, linear_to_lab
 from convert.errors import StockError
 from convert.judging.patches import missing_entries

@@ -11,8 +11,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from convert.choice.choosing import Choice, Choosing, Part
+from convert.choice.choosing import Choice, Choosing
 from convert.choice.on_hand import stock_of
+from convert.choice.part import Part
 from convert.errors import PaletteError, SizeError, StockError
 from convert.judging.colour_ladder import PayingColours
 from convert.making.frame import Frame, Layout
