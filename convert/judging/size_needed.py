@@ -9,7 +9,8 @@ from convert.choice.choosing import choose, measure_of, nearest_in_size
 from convert.colour.lab import linear_to_lab
 from convert.errors import PictureError, SizeError, StockError
 from convert.judging.detail import Detail, enough
-from convert.making.frame import Frame, Layout
+from convert.making.frame import Frame
+from convert.making.layout import Layout
 from convert.making.options import PanelOptions
 from convert.making.over_picture import bead_means
 from convert.making.pipeline import Result, of_sizes

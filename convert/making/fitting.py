@@ -12,13 +12,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from convert.errors import PictureError, SizeError
-from convert.making.over_picture import loop_coverage
+from convert.making.over_picture import alike_loops_coverage, loop_coverage
 from convert.making.woven_part import covered_loops, woven_part
 from convert.picture.model import Picture
+from convert.weave.islands import neighbours
 from convert.weave.model import FloatArray, Weave
 
 if TYPE_CHECKING:
-    from convert.making.frame import Frame, Layout
+    from convert.making.frame import Frame
+    from convert.making.layout import Layout
     from convert.making.shapes.silhouette import Silhouette
 
 # A size that misses what was asked for by more is told.
@@ -98,13 +100,15 @@ class Wish:
         return said
 
 
-def fitted(frame: "Frame", shape: "Silhouette", picture: Picture) -> "Layout":
+def fitted(frame: "Frame", whole: "Layout", shape: "Silhouette", picture: Picture) -> "Layout":
     """Return the loops that a picture covers, in the size asked for.
 
     Parameters
     ----------
     frame : Frame
         What it is laid out with.
+    whole : Layout
+        The full sheet of the size asked for.
     shape : Silhouette
         What is asked for.
     picture : Picture
@@ -117,7 +121,6 @@ def fitted(frame: "Frame", shape: "Silhouette", picture: Picture) -> "Layout":
     PictureError
         The picture leaves no loop to weave, or islands.
     """
-    whole = shape.full(frame, picture.aspect)
     asked = shape.asked(frame)
     inside = shape.fit == "contain" and None not in asked
     trials = _trials(frame, shape, picture, whole, Wish(asked, inside))
@@ -128,18 +131,32 @@ def fitted(frame: "Frame", shape: "Silhouette", picture: Picture) -> "Layout":
     said = Wish((shape.width_mm, shape.height_mm), inside).notes(size, [trial.size_mm for trial in trials])
     if shape.across is not None and (loops := _loops_across(frame, size, shape.direction)) != shape.across:
         said.append(f"{shape.across} loops from left to right were asked for; {loops} come nearest")
-    layout = frame.part(best.whole, part.woven, (*part.notes, *said), added=part.added > 0)
+    layout = frame.part(best.whole, part.woven, (*part.notes, *said))
     return replace(layout, follows_picture=True)
 
 
 def cut_out(frame: "Frame", whole: "Layout", shape: "Silhouette", picture: Picture) -> "Layout":
-    """Return what a picture covers of a sheet that has its size and outline; errors as of `fitted`."""
-    (covers,) = loop_coverage(picture, [whole.full])
+    """Return what a picture covers of a sheet that has its outline or design.
+
+    Raises
+    ------
+    PictureError
+        The picture leaves no loop to weave, or islands; or bridges would spoil what repeats or is mirrored.
+    """
+    if whole.symmetry is None:
+        (covers,) = loop_coverage(picture, [whole.full])
+    else:
+        covers = alike_loops_coverage(picture, whole.full, whole.symmetry)
     coverage = np.zeros(whole.sheet_shape)
     coverage[whole.woven] = covers
-    part = woven_part(coverage, shape.islands, mend=shape.mend)
-    layout = frame.part(whole, part.woven, part.notes, added=part.added > 0)
-    return replace(layout, follows_picture=True)
+    around = neighbours(whole.woven, joined=whole.joined)
+    part = woven_part(coverage, shape.islands, mend=shape.mend, around=around)
+    if whole.symmetry is not None and part.is_changed:
+        raise PictureError(
+            "what is done with islands and weak places would spoil the repeats or the mirror image",
+            "leave out --islands and --mend, or --repeat, --join and --mirror",
+        )
+    return replace(frame.part(whole, part.woven, part.notes), follows_picture=whole.symmetry is None)
 
 
 def _trials(
@@ -167,7 +184,8 @@ def _trials(
             if share is not None:
                 scale[axis] = min(scale[axis] / share, _MOST_LARGER)
         try:
-            whole = shape.full(frame, picture.aspect, (scale[0], scale[1]))
+            loops = shape.loops(frame, picture.aspect, (scale[0], scale[1]))
+            whole = frame.sheet(*loops, shape.direction)
         except SizeError:
             break
     return list(found.values())

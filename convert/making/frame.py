@@ -8,21 +8,28 @@ import numpy as np
 from numpy.typing import NDArray
 
 from convert.errors import SizeError
+from convert.making.design import Loops, Measures, Repeats, about_middle, laid_out, planned
 from convert.making.fitting import AXES, Asked, Wish, cut_out, fitted
+from convert.making.layout import Layout
 from convert.making.placing import Wanted, placed
 from convert.outline.outline import outline_named
 from convert.picture.model import Picture
 from convert.piece.pattern import Shape
+from convert.settings.design import DesignSettings, MirrorSettings
 from convert.settings.weave import MOST_BEADS
 from convert.weave.beads import BeadSize, bead_size
 from convert.weave.fit import sheet_beads, sheet_loops, sheet_size_mm
 from convert.weave.hanging import HANGING, hanging_place, unhung
 from convert.weave.lattice import REPEAT_TWO_SIZES
-from convert.weave.model import Weave
 from convert.weave.motif import flower_beads
 from convert.weave.shapes import Flower, Sheet
 from convert.weave.spacing import SIN60, Spacing, gauge_spacing, model_spacing
 
+if TYPE_CHECKING:
+    from convert.making.shapes.silhouette import Silhouette
+
+# Of fewer nothing shows.
+_FEWEST_LOOPS = 3
 # A ring needs so much room above the piece. By eye, no source.
 LEAST_RISE_MM = 3.0
 # A piece that hangs askew by less hangs straight to the eye.
@@ -31,49 +38,6 @@ WORTH_SAYING_DEGREES = 3.0
 BEADS_A_LOOP = 3
 # No piece is larger.
 MOST_MM = 10_000.0
-
-if TYPE_CHECKING:
-    from convert.making.shapes.silhouette import Silhouette
-
-# Of fewer nothing shows.
-_FEWEST_LOOPS = 3
-
-
-@dataclass(frozen=True, eq=False, slots=True)
-class Layout:
-    """A shape laid out.
-
-    Parameters
-    ----------
-    shape : Sheet or Flower
-        Which loops are woven.
-    weave : Weave
-        Their weave.
-    full : Weave
-        What a picture is laid over: the full sheet of which `weave` is a part, or the weave itself.
-    notes : tuple of str
-        What the user should know of the shape.
-    follows_picture : bool
-        Whether it takes the outline of a picture, which it then shows everywhere.
-    """
-
-    shape: Shape
-    weave: Weave
-    full: Weave
-    notes: tuple[str, ...] = ()
-    follows_picture: bool = False
-
-    @property
-    def sheet_shape(self) -> tuple[int, int]:
-        """Rows and places of the full sheet."""
-        rows, places = self.woven.shape
-        return rows, places
-
-    @property
-    def woven(self) -> NDArray[np.bool_]:
-        """Which loops of the full sheet are woven, shape (rows, places)."""
-        assert isinstance(self.shape, Sheet)
-        return self.shape.woven
 
 
 class BeadChoice(Protocol):
@@ -183,11 +147,61 @@ class Frame:
         self._check(sheet_beads(rows, places))
         return self._laid_out(Sheet(np.ones((rows, places), bool), direction), notes)
 
-    def flower(self, rounds: int, centre: int, sixths: int, notes: Sequence[str] = ()) -> Layout:
-        """Return a flower; parameters and errors as in `convert.weave.shapes.Flower`, and as `sheet`."""
+    def designed(
+        self,
+        design: DesignSettings,
+        aspect: float | None,
+        loops: Loops,
+        measures: Measures,
+        direction: str = "across",
+    ) -> Layout:
+        """Return a sheet that a design fills: once, or in repeats, mirrored, or closed to a ring.
+
+        Parameters and errors as in `convert.making.design.planned`, and as `sheet`.
+        """
+        repeats, notes = planned(self, design, aspect, loops, measures, direction)
+        return self.filled(repeats, design, direction, notes)
+
+    @staticmethod
+    def measures(width_mm: float | None, height_mm: float | None, across: int | None = None) -> Measures:
+        """Return what is asked of a sheet, see `convert.making.design.Measures`."""
+        return Measures(width_mm, height_mm, across)
+
+    def filled(
+        self, repeats: Repeats, design: DesignSettings, direction: str = "across", notes: Sequence[str] = ()
+    ) -> Layout:
+        """Return a sheet of whole repeats, mirrored or closed to a ring as a design asks for.
+
+        Raises
+        ------
+        SizeError
+            It takes more beads than allowed, or cannot be mirrored or closed.
+        """
+        self._check(sheet_beads(repeats.rows, repeats.places))
+        woven, symmetry = laid_out(self, repeats, design, direction)
+        shape = Sheet(woven, direction, joined=design.join == "ends")
+        return replace(self._laid_out(shape, notes), symmetry=symmetry)
+
+    def flower(
+        self,
+        rounds: int,
+        centre: int,
+        sixths: int,
+        notes: Sequence[str] = (),
+        mirror: MirrorSettings | None = None,
+    ) -> Layout:
+        """Return a flower, mirrored about its centre or not.
+
+        Parameters and errors as in `convert.weave.shapes.Flower`, as `sheet`, and as `mirrored`.
+        """
         shape = Flower(rounds, centre, sixths)
         self._check(flower_beads(rounds, centre))
-        return self._laid_out(shape, notes)
+        layout = self._laid_out(shape, notes)
+        return layout if mirror is None else self.mirrored(layout, mirror)
+
+    def mirrored(self, layout: Layout, mirror: MirrorSettings) -> Layout:
+        """Return a layout whose design is mirrored; see `convert.making.design.about_middle`."""
+        return replace(layout, symmetry=about_middle(layout.shape, layout.weave, mirror))
 
     def outlined(
         self,
@@ -249,6 +263,11 @@ class Frame:
         """
         if not beads:
             return layout
+        if layout.weave.seam is not None or (layout.symmetry is not None and layout.symmetry.repeats):
+            raise SizeError(
+                "what repeats or is closed to a ring has no top to hang it by",
+                "leave out --hanging-loop, or --repeat and --join",
+            )
         shape = replace(layout.shape, hanging=beads)
         weave = shape.build(self.sizes, self.spacing)
         body = unhung(weave)
@@ -263,9 +282,7 @@ class Frame:
             )
         return replace(layout, shape=shape, weave=weave, notes=(*layout.notes, *notes))
 
-    def part(
-        self, whole: Layout, woven: NDArray[np.bool_], notes: Sequence[str] = (), *, added: bool = False
-    ) -> Layout:
+    def part(self, whole: Layout, woven: NDArray[np.bool_], notes: Sequence[str] = ()) -> Layout:
         """Return the part of a full sheet that has some of its loops.
 
         Parameters
@@ -276,20 +293,19 @@ class Frame:
             Which of its loops; they hang together.
         notes : sequence of str
             What the user should know besides.
-        added : bool
-            Whether there are loops among them that a picture does not cover.
         """
         said = (*whole.notes, *notes)
         assert isinstance(whole.shape, Sheet)
-        woven = woven.reshape(whole.shape.woven.shape)
-        if not added and np.array_equal(woven, whole.shape.woven):
+        left = whole.shape.woven.copy()
+        left[whole.shape.woven] = woven[whole.shape.woven] if woven.shape == left.shape else woven
+        if np.array_equal(left, whole.shape.woven):
             return replace(whole, notes=said)
-        shape = Sheet(woven, whole.shape.direction)
-        return Layout(shape, shape.build(self.sizes, self.spacing), whole.full, said)
+        shape = replace(whole.shape, woven=left)
+        return replace(whole, shape=shape, weave=shape.build(self.sizes, self.spacing), notes=said)
 
-    def fitted(self, shape: "Silhouette", picture: Picture) -> Layout:
+    def fitted(self, whole: Layout, shape: "Silhouette", picture: Picture) -> Layout:
         """Return the loops that a picture covers, see `convert.making.fitting.fitted`."""
-        return fitted(self, shape, picture)
+        return fitted(self, whole, shape, picture)
 
     def cut_out(self, whole: Layout, shape: "Silhouette", picture: Picture) -> Layout:
         """Return what a picture covers of a sheet, see `convert.making.fitting.cut_out`."""
@@ -312,6 +328,14 @@ class Frame:
                     f"a {AXES[axis]} of {wanted:g} mm is under three loops of {names}",
                     f"the least {AXES[axis]} is {fewest[axis]:.1f} mm; or take smaller beads",
                 )
+
+    def told(self, whole: Layout, asked: Asked) -> Layout:
+        """Return a full sheet with what to say of its size; that of repeats is told as they are planned."""
+        if not whole.is_plain:
+            return whole
+        assert isinstance(whole.shape, Sheet)
+        notes = self.size_notes(*whole.sheet_shape, asked, whole.shape.direction)
+        return replace(whole, notes=(*whole.notes, *notes))
 
     def size_notes(self, rows: int, places: int, asked: Asked, direction: str = "across") -> list[str]:
         """Return what to say of a full sheet that misses the size asked for, with its neighbours' sizes."""

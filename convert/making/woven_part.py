@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from convert.errors import PictureError
-from convert.weave.islands import bridges, components, islands_of, loop_names
+from convert.weave.islands import bridges, components, islands_of, loop_names, neighbours
 from convert.weave.necks import Necks, mended, necks_of
 
 # A loop is woven if the picture covers at least half of it.
@@ -29,16 +29,21 @@ class WovenPart:
         Which they are.
     added : int
         How many of them the picture does not cover: bridges between islands, and what thickens necks.
+    is_changed : bool
+        Whether there are such, or islands were left out.
     notes : tuple of str
         What the user should know.
     """
 
     woven: BoolArray
     added: int
+    is_changed: bool
     notes: tuple[str, ...]
 
 
-def covered_loops(coverage: NDArray[np.float64], islands: str = REFUSE) -> tuple[BoolArray, list[str]]:
+def covered_loops(
+    coverage: NDArray[np.float64], islands: str = REFUSE, around: NDArray[np.intp] | None = None
+) -> tuple[BoolArray, list[str]]:
     """Return which loops the picture covers, less those that are left out, and what to say of these.
 
     Parameters
@@ -47,6 +52,8 @@ def covered_loops(coverage: NDArray[np.float64], islands: str = REFUSE) -> tuple
         Share of each loop that the picture covers; odd rows are shifted by half a loop.
     islands : str
         ``largest`` leaves out all islands but that one; else only single loops are left out.
+    around : ndarray of shape (rows * places, 6), intp, optional
+        From `convert.weave.islands.neighbours`; without it those of a whole sheet.
 
     Raises
     ------
@@ -59,7 +66,7 @@ def covered_loops(coverage: NDArray[np.float64], islands: str = REFUSE) -> tuple
             "the picture leaves no loop to weave: nowhere does it cover half a loop",
             "choose a larger size or smaller beads, or make less of the picture transparent",
         )
-    label, sizes = islands_of(covered)
+    label, sizes = islands_of(covered, _of_whole(coverage) if around is None else around)
     lone = (sizes == 1) & bool((sizes > 1).any())
     kept = ~lone
     notes = []
@@ -74,7 +81,13 @@ def covered_loops(coverage: NDArray[np.float64], islands: str = REFUSE) -> tuple
     return np.where(covered, kept[label], False), notes
 
 
-def woven_part(coverage: NDArray[np.float64], islands: str = REFUSE, *, mend: bool = False) -> WovenPart:
+def woven_part(
+    coverage: NDArray[np.float64],
+    islands: str = REFUSE,
+    *,
+    mend: bool = False,
+    around: NDArray[np.intp] | None = None,
+) -> WovenPart:
     """Return the loops that are woven.
 
     Parameters
@@ -85,14 +98,17 @@ def woven_part(coverage: NDArray[np.float64], islands: str = REFUSE, *, mend: bo
         What is done with islands: ``refuse``, ``largest`` keeps that one, ``join`` builds bridges.
     mend : bool
         Whether places that hold by a single bead are thickened.
+    around : ndarray of shape (rows * places, 6), intp, optional
+        From `convert.weave.islands.neighbours`; without it those of a whole sheet.
 
     Raises
     ------
     PictureError
         Nothing is covered, or the loops form separate islands.
     """
-    covered, notes = covered_loops(coverage, islands)
-    _, sizes = islands_of(covered)
+    around = _of_whole(coverage) if around is None else around
+    covered, notes = covered_loops(coverage, islands, around)
+    _, sizes = islands_of(covered, around)
     if len(sizes) > 1 and islands != JOIN:
         counts = ", ".join(str(size) for size in np.sort(sizes)[::-1][:_MOST_SIZES].tolist())
         more = ", ..." if len(sizes) > _MOST_SIZES else ""
@@ -101,10 +117,10 @@ def woven_part(coverage: NDArray[np.float64], islands: str = REFUSE, *, mend: bo
             f"--islands {JOIN} builds bridges of loops, --islands {LARGEST} keeps the largest; or join them"
             " in the picture, or choose a larger size so that thin bridges survive",
         )
-    bridging = bridges(covered, coverage)
+    bridging = bridges(covered, coverage, around)
     woven = covered | bridging
-    necks = necks_of(woven)
-    thickening = mended(woven, necks, coverage) if mend else np.zeros_like(woven)
+    necks = necks_of(woven, around)
+    thickening = mended(woven, necks, coverage, around) if mend else np.zeros_like(woven)
     woven = woven | thickening
     if bridging.any():
         notes.append(
@@ -119,7 +135,14 @@ def woven_part(coverage: NDArray[np.float64], islands: str = REFUSE, *, mend: bo
         )
     else:
         notes += _told_weak(woven, necks)
-    return WovenPart(woven, int(bridging.sum() + thickening.sum()), tuple(notes))
+    added = int(bridging.sum() + thickening.sum())
+    _, before = islands_of(coverage >= LEAST_COVERAGE, around)
+    is_cut = islands == LARGEST and int((before > 1).sum()) > 1
+    return WovenPart(woven, added, added > 0 or is_cut, tuple(notes))
+
+
+def _of_whole(coverage: NDArray[np.float64]) -> NDArray[np.intp]:
+    return neighbours(np.ones(coverage.shape, bool))
 
 
 def _told_weak(woven: BoolArray, necks: Necks) -> list[str]:

@@ -24,43 +24,47 @@ _DISLIKE = 1e-5
 _FREE = 1e-9
 
 
-def neighbours(shape: tuple[int, ...]) -> IntArray:
-    """Return the loops about each loop of a full sheet, shape (rows * places, 6); -1 beyond the edge.
+def neighbours(sheet: BoolArray, *, joined: bool = False) -> IntArray:
+    """Return the loops about each loop of a sheet, shape (rows * places, 6); -1 beyond its edge.
 
     Loops are numbered row by row; the first neighbour is to the right, the others follow clockwise on the
     page.
+
+    Parameters
+    ----------
+    sheet : ndarray of shape (rows, places), bool
+        Which loops there can be.
+    joined : bool
+        Whether the last place of each row is woven into the first.
     """
-    rows, places = shape
+    rows, places = sheet.shape
     row, place = np.divmod(np.arange(rows * places), places)
     shifted = row % 2
-    to = np.stack(
-        [
-            np.stack([row, place + 1]),
-            np.stack([row + 1, place + shifted]),
-            np.stack([row + 1, place + shifted - 1]),
-            np.stack([row, place - 1]),
-            np.stack([row - 1, place + shifted - 1]),
-            np.stack([row - 1, place + shifted]),
-        ],
-        axis=-1,
-    )
-    there = ((to >= 0) & (to < np.array([rows, places])[:, None, None])).all(axis=0)
-    return np.asarray(np.where(there, to[0] * places + to[1], NONE), np.intp)
+    to_row = row[:, None] + np.array([0, 1, 1, 0, -1, -1])
+    slanted = place + shifted
+    beside = [place + 1, slanted, slanted - 1, place - 1, slanted - 1, slanted]
+    to_place = np.stack(beside, axis=-1)
+    if joined:
+        to_place %= places
+    there = (to_row >= 0) & (to_row < rows) & (to_place >= 0) & (to_place < places)
+    to = np.where(there, to_row * places + to_place, 0)
+    there &= sheet.ravel()[to] & sheet.ravel()[:, None]
+    return np.asarray(np.where(there, to, NONE), np.intp)
 
 
-def pairs(woven: BoolArray) -> tuple[IntArray, IntArray, IntArray]:
+def pairs(woven: BoolArray, around: IntArray) -> tuple[IntArray, IntArray, IntArray]:
     """Return the pairs of woven loops that share a bead, each once: both loops, and the side of the first."""
-    around = neighbours(woven.shape)[:, : SIDES // 2]
+    around = around[:, : SIDES // 2]
     flat = woven.ravel()
     loop, side = np.nonzero((around != NONE) & flat[:, None] & flat[around])
     return loop, around[loop, side], side
 
 
-def islands_of(woven: BoolArray) -> tuple[IntArray, IntArray]:
+def islands_of(woven: BoolArray, around: IntArray) -> tuple[IntArray, IntArray]:
     """Return the island of each loop, -1 for none, in the shape of the sheet, and how many loops each has."""
     label = np.full(woven.size, NONE)
     inside = np.flatnonzero(woven)
-    first, second, _ = pairs(woven)
+    first, second, _ = pairs(woven, around)
     number = np.empty(woven.size, np.intp)
     number[inside] = np.arange(len(inside))
     label[inside] = components(len(inside), number[first], number[second])
@@ -76,7 +80,7 @@ def components(count: int, first: IntArray, second: IntArray) -> IntArray:
     return np.asarray(connected_components(graph, directed=False)[1], np.intp)
 
 
-def bridges(woven: BoolArray, liking: FloatArray) -> BoolArray:
+def bridges(woven: BoolArray, liking: FloatArray, around: IntArray) -> BoolArray:
     """Return the loops to add so that islands hang together: the fewest for up to six islands.
 
     For these it is the smallest tree (Dreyfus and Wagner 1971, "The Steiner problem in graphs", Networks 1,
@@ -91,8 +95,10 @@ def bridges(woven: BoolArray, liking: FloatArray) -> BoolArray:
         The islands.
     liking : ndarray of shape (rows, places), float64
         How much the picture is for a loop, from 0 to 1; of bridges of as many loops it chooses.
+    around : ndarray of shape (rows * places, 6), intp
+        From `neighbours`.
     """
-    label, sizes = islands_of(woven)
+    label, sizes = islands_of(woven, around)
     count = len(sizes)
     added = np.zeros(woven.size, bool)
     if count < 2:
@@ -101,7 +107,7 @@ def bridges(woven: BoolArray, liking: FloatArray) -> BoolArray:
     node = label.ravel().copy()
     node[bare] = count + np.arange(len(bare))
     cost = np.concatenate([np.full(count, _FREE), 1 + _DISLIKE * (1 - liking.ravel()[bare])])
-    graph = _Ways(node, neighbours(woven.shape), cost, count)
+    graph = _Ways(node, around, cost, count)
     exact = count <= _MOST_EXACT and 2 ** (count - 1) * len(cost) <= _MOST_KEPT
     found = graph.smallest_tree() if exact else graph.one_after_the_other(int(sizes.argmax()))
     added[bare[np.array(sorted(found), np.intp) - count]] = True

@@ -4,7 +4,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from convert.weave.islands import NONE, SIDES, BoolArray, FloatArray, IntArray, components, neighbours, pairs
+from convert.weave.islands import NONE, SIDES, BoolArray, FloatArray, IntArray, components, pairs
 
 # A loop or two at the tip of a shape need not be held by more than a bead.
 _LEAST_PART = 3
@@ -30,16 +30,17 @@ class Necks(NamedTuple):
     hanging: IntArray
 
 
-def necks_of(woven: BoolArray) -> Necks:
+def necks_of(woven: BoolArray, around: IntArray) -> Necks:
     """Return the beads by which alone at least three loops hang.
 
     Parameters
     ----------
     woven : ndarray of shape (rows, places), bool
         Loops that hang together.
+    around : ndarray of shape (rows * places, 6), intp
+        From `convert.weave.islands.neighbours`.
     """
-    first, second, side = pairs(woven)
-    around = neighbours(woven.shape)
+    first, second, side = pairs(woven, around)
     beside = np.stack([around[first, (side - 1) % SIDES], around[first, (side + 1) % SIDES]])
     # Two loops with a third beside both hold without their own bead; what is so joined is one block.
     firm = ((beside != NONE) & woven.ravel()[beside]).any(axis=0)
@@ -93,7 +94,7 @@ def _hanging_by(one: IntArray, other: IntArray, sizes: IntArray) -> IntArray:
     return np.where(alone, np.minimum(below, sizes.sum() - below), 0)
 
 
-def mended(woven: BoolArray, necks: Necks, liking: FloatArray) -> BoolArray:
+def mended(woven: BoolArray, necks: Necks, liking: FloatArray, around: IntArray) -> BoolArray:
     """Return the fewest loops to add so that the two loops of every neck have a third beside both.
 
     Each neck has such a place above and below, or left and right, unless it lies at the edge of the sheet:
@@ -107,12 +108,13 @@ def mended(woven: BoolArray, necks: Necks, liking: FloatArray) -> BoolArray:
         Theirs.
     liking : ndarray of shape (rows, places), float64
         How much the picture is for a loop, from 0 to 1; of as many loops it chooses.
+    around : ndarray of shape (rows * places, 6), intp
+        From `convert.weave.islands.neighbours`.
     """
     from scipy.optimize import Bounds, LinearConstraint, milp
     from scipy.sparse import coo_array
 
     added = np.zeros(woven.size, bool)
-    around = neighbours(woven.shape)
     beside = np.stack(
         [around[necks.first, (necks.side - 1) % SIDES], around[necks.first, (necks.side + 1) % SIDES]], axis=1
     )

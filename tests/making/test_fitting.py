@@ -100,7 +100,8 @@ def test_loops_across_are_counted_in_what_is_woven():
 def test_no_other_sheet_would_come_nearer():
     """By laying out sheets of all numbers of loops; where tips are fine, they are larger than the piece."""
     spindle = picture_of(SHAPES["spindle"])
-    every = [Silhouette().full(frame(), spindle.aspect, (share, 1.0)) for share in np.arange(0.4, 1.6, 0.02)]
+    scales = [(share, 1.0) for share in np.arange(0.4, 1.6, 0.02)]
+    every = [frame().sheet(*Silhouette().loops(frame(), spindle.aspect, scale)) for scale in scales]
     widths = []
     for whole in every:
         (coverage,) = loop_coverage(spindle, [whole.full])

@@ -6,15 +6,17 @@ import pytest
 
 from convert.errors import PictureError
 from convert.making.woven_part import woven_part
+from convert.weave.islands import neighbours
 
 
 def grid(*rows):
     return np.array([[float(letter == "#") for letter in row] for row in rows])
 
 
-def woven_loops(coverage, **more):
+def woven_loops(coverage, *, joined=False):
     """The loops that are woven, and how many the picture covers besides."""
-    woven = woven_part(coverage, **more).woven
+    around = neighbours(np.ones(coverage.shape, bool), joined=joined)
+    woven = woven_part(coverage, around=around).woven
     return woven, int((coverage >= 0.5).sum() - woven.sum())
 
 
@@ -165,3 +167,19 @@ def test_many_places_are_counted_and_not_all_named():
     (told,) = woven_part(covered, mend=True).notes
     assert told.count(",") == 11
     assert re.search(r" and \d+ more$", told)
+
+
+@pytest.mark.parametrize("rows", [("#....#", "##..##"), ("......", "#....#"), ("#.....", ".....#")])
+def test_a_ring_hangs_together_over_its_seam(rows):
+    # The last loop of an odd row, half a loop further on, lies below the first of the row above.
+    covered = grid(*rows)
+    assert woven_loops(covered, joined=True)[0].tolist() == covered.astype(bool).tolist()
+    with pytest.raises(PictureError, match="islands"):
+        woven_loops(covered)
+
+
+def test_a_ring_has_islands_too():
+    with pytest.raises(PictureError, match="2 separate islands"):
+        woven_loops(grid("##.##.", "##.##."), joined=True)
+    with pytest.raises(PictureError, match="2 separate islands"):
+        woven_loops(grid("##..##", "##..##"))

@@ -6,13 +6,39 @@ import networkx as nx
 import numpy as np
 import pytest
 
+from convert.weave import islands, necks
 from convert.weave.beads import bead_size
-from convert.weave.islands import bridges, islands_of, loop_names, neighbours, pairs
+from convert.weave.islands import loop_names, neighbours
 from convert.weave.lattice import sheet
-from convert.weave.necks import mended, necks_of
+from convert.weave.shapes import Sheet
 from convert.weave.spacing import model_spacing
 
 SIZE = bead_size("11/0")
+
+
+def around(woven):
+    """The neighbours in a whole sheet."""
+    return neighbours(np.ones_like(woven))
+
+
+def islands_of(woven):
+    return islands.islands_of(woven, around(woven))
+
+
+def pairs(woven):
+    return islands.pairs(woven, around(woven))
+
+
+def bridges(woven, liking):
+    return islands.bridges(woven, liking, around(woven))
+
+
+def necks_of(woven):
+    return necks.necks_of(woven, around(woven))
+
+
+def mended(woven, weak, liking):
+    return necks.mended(woven, weak, liking, around(woven))
 
 
 def grid(*rows):
@@ -42,10 +68,10 @@ def random_sheets(count, shape, share, seed):
 @pytest.mark.parametrize("shape", [(1, 1), (1, 5), (4, 1), (5, 6), (6, 5)])
 def test_neighbours_are_those_of_the_weave(shape):
     whole = np.ones(shape, bool)
-    around = neighbours(shape)
+    beside = neighbours(whole)
     found = {
         frozenset((divmod(loop, shape[1]), divmod(other, shape[1])))
-        for loop, others in enumerate(around.tolist())
+        for loop, others in enumerate(beside.tolist())
         for other in others
         if other >= 0
     }
@@ -53,10 +79,10 @@ def test_neighbours_are_those_of_the_weave(shape):
 
 
 def test_sides_follow_each_other_clockwise_from_the_right():
-    around = neighbours((3, 3))
+    beside = neighbours(np.ones((3, 3), bool))
     # About the middle, which is shifted to the right.
-    assert around[4].tolist() == [5, 8, 7, 3, 1, 2]
-    assert around[0].tolist() == [1, 3, -1, -1, -1, -1]
+    assert beside[4].tolist() == [5, 8, 7, 3, 1, 2]
+    assert beside[0].tolist() == [1, 3, -1, -1, -1, -1]
 
 
 def test_islands_agree_with_networkx():
@@ -187,11 +213,11 @@ def test_necks_are_the_bridges_of_the_graph_that_three_loops_hang_by():
             smaller = min(len(part) for part in nx.connected_components(cut))
             if smaller >= 3:
                 expected[frozenset(edge)] = smaller
-        necks = necks_of(woven)
+        weak = necks_of(woven)
         found = {
             frozenset((divmod(one, 9), divmod(other, 9))): hanging
             for one, other, hanging in zip(
-                necks.first.tolist(), necks.second.tolist(), necks.hanging.tolist(), strict=True
+                weak.first.tolist(), weak.second.tolist(), weak.hanging.tolist(), strict=True
             )
         }
         assert found == expected
@@ -204,16 +230,16 @@ def test_mending_takes_the_fewest_loops_and_leaves_no_neck():
     for woven in random_sheets(120, (6, 6), 0.5, 17):
         label, sizes = islands_of(woven)
         woven = label == sizes.argmax()
-        necks = necks_of(woven)
-        if not 1 <= len(necks.first) <= 5:
+        weak = necks_of(woven)
+        if not 1 <= len(weak.first) <= 5:
             continue
-        added = mended(woven, necks, np.zeros(woven.shape))
+        added = mended(woven, weak, np.zeros(woven.shape))
         thick = woven | added
         assert not (added & woven).any()
         graph = graph_of(thick)
         ends = [
             (divmod(int(one), 6), divmod(int(other), 6))
-            for one, other in zip(necks.first, necks.second, strict=True)
+            for one, other in zip(weak.first, weak.second, strict=True)
         ]
         bridging = {frozenset(edge) for edge in nx.bridges(graph)}
         assert not bridging & {frozenset(edge) for edge in ends}
@@ -240,3 +266,34 @@ def test_of_places_beside_a_neck_that_is_filled_which_the_picture_likes():
         added = mended(woven, necks_of(woven), liking)
         assert added.any()
         assert not added[2 - row].any()
+
+
+def test_a_ring_hangs_together_round_its_ends():
+    """As the weave has it whose ends are joined."""
+    woven = np.ones((4, 6), bool)
+    weave = Sheet(woven, joined=True).build((SIZE, SIZE), model_spacing(SIZE, SIZE))
+    joined = {
+        frozenset(weave.side_loop[sides].tolist()) for sides in weave.bead_sides.tolist() if min(sides) >= 0
+    }
+    beside = neighbours(woven, joined=True)
+    found = {
+        frozenset((loop, other))
+        for loop, others in enumerate(beside.tolist())
+        for other in others
+        if other >= 0
+    }
+    assert found == joined
+    ends = grid("##..##", "##..##")
+    assert len(islands_of(ends)[1]) == 2
+    assert len(islands.islands_of(ends, neighbours(np.ones_like(ends), joined=True))[1]) == 1
+
+
+def test_bridges_stay_on_the_sheet():
+    """Round a place where there can be no loop."""
+    sheet_there = grid("#######", "###.###", "###.###", "#######")
+    woven = grid(".......", "##...##", "##...##", ".......")
+    beside = neighbours(sheet_there)
+    added = islands.bridges(woven, np.zeros(woven.shape), beside)
+    assert not (added & ~sheet_there).any()
+    assert len(islands.islands_of(woven | added, beside)[1]) == 1
+    assert added.sum() > bridges(woven, np.zeros(woven.shape)).sum()

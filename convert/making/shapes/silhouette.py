@@ -6,9 +6,11 @@ from typing import TYPE_CHECKING, Literal
 from convert.errors import SizeError
 from convert.making.shapes.shape import HangingSettings, OutlineSettings, Shape
 from convert.settings.declaring import SIZE, Settings, option
+from convert.settings.design import DesignSettings
 
 if TYPE_CHECKING:
-    from convert.making.frame import Frame, Layout
+    from convert.making.frame import Frame
+    from convert.making.layout import Layout
     from convert.picture.model import Picture
 
 WIDTH_MM = 100.0
@@ -39,8 +41,8 @@ class HoldingSettings(Settings):
 
 
 @dataclass(frozen=True, kw_only=True)
-class SheetMeasures(HangingSettings, OutlineSettings, HoldingSettings, DirectionSettings):
-    """How large a sheet over a picture is."""
+class SheetMeasures(HangingSettings, OutlineSettings, DesignSettings, HoldingSettings, DirectionSettings):
+    """How large a sheet over a picture is, and how the picture fills it."""
 
     width_mm: float | None = option(
         None, "--width", "Finished width; 100 if no size is given.", SIZE, metavar="MM"
@@ -95,10 +97,17 @@ class Silhouette(SheetMeasures, Shape):
             return WIDTH_MM, None
         return self.width_mm, self.height_mm
 
-    def full(self, frame: "Frame", aspect: float, scale: tuple[float, float] = (1.0, 1.0)) -> "Layout":
-        """Return the full sheet; parameters as in `loops`."""
-        rows, places = self.loops(frame, aspect, scale)
-        return frame.sheet(rows, places, self.direction)
+    def full(self, frame: "Frame", aspect: float | None) -> "Layout":
+        """Return the full sheet; parameters as in `loops`, the aspect None where there is no picture."""
+        unsized = (self.width_mm, self.height_mm, self.across) == (None, None, None)
+        width_mm = WIDTH_MM if unsized else self.width_mm
+        return frame.designed(
+            self,
+            aspect,
+            lambda whole: self.loops(frame, whole),
+            frame.measures(width_mm, self.height_mm, self.across),
+            self.direction,
+        )
 
     def _check_measured(self) -> None:
         """Refuse a sheet of which nothing says the proportions."""
@@ -110,34 +119,35 @@ class Silhouette(SheetMeasures, Shape):
 
     def lay_out(self, frame: "Frame", picture: "Picture | None") -> "Layout":
         """Return the loops within the outline that the picture covers, in the size asked for."""
-        shown = None if picture is None or picture.is_opaque else picture
+        measures = self.width_mm, self.height_mm
         if self.outline is not None:
             whole = self._outlined(frame, self.outline)
-            woven = whole if shown is None else frame.cut_out(whole, self, shown)
+        elif picture is not None:
+            whole = self.full(frame, picture.aspect)
+            frame.check_fewest(*whole.sheet_shape, measures, self.direction)
         else:
-            if picture is not None:
-                # Without a picture it may be a band of a loop or two.
-                loops = self.loops(frame, picture.aspect)
-                frame.check_fewest(*loops, (self.width_mm, self.height_mm), self.direction)
-            woven = self._whole(frame, picture) if shown is None else frame.fitted(self, shown)
-        return frame.hung(woven, self.hanging_loop)
-
-    def _whole(self, frame: "Frame", picture: "Picture | None") -> "Layout":
-        """Return the full sheet, and what to say of its size."""
-        if picture is None:
+            # It may be a band of a loop or two.
             self._check_measured()
-        whole = self.full(frame, 1.0 if picture is None else picture.aspect)
-        measures = self.width_mm, self.height_mm
-        inside = self.fit == "contain" and None not in measures
-        notes = [] if inside else frame.size_notes(*whole.sheet_shape, measures, self.direction)
-        return frame.sheet(*whole.sheet_shape, self.direction, notes)
+            whole = self.full(frame, None)
+        if picture is not None and not picture.is_opaque:
+            sized = self.outline is None and whole.is_plain
+            whole = frame.fitted(whole, self, picture) if sized else frame.cut_out(whole, self, picture)
+        elif self.outline is None and self.fit == "cover":
+            whole = frame.told(whole, measures)
+        return frame.hung(whole, self.hanging_loop)
 
     def _outlined(self, frame: "Frame", outline: str) -> "Layout":
         """Return the sheet cut in its outline."""
+        if (self.repeat, self.repeat_down, self.join) != (None, None, None):
+            raise SizeError(
+                "what is cut in an outline is one piece with no repeats and no ends to join",
+                "leave out --outline, or --repeat, --repeat-down and --join",
+            )
         if self.across is not None:
             raise SizeError("--across counts the loops of a whole sheet", "with --outline give --width in mm")
         unsized = (self.width_mm, self.height_mm) == (None, None)
         width_mm = WIDTH_MM if unsized else self.width_mm
-        return frame.outlined(
+        whole = frame.outlined(
             outline, width_mm, self.height_mm, self.direction, to_hang=self.hanging_loop > 0
         )
+        return frame.mirrored(whole, self)
