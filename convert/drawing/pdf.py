@@ -11,7 +11,7 @@ from convert.drawing.pdf_order import order_pages
 from convert.drawing.piece import draw_piece
 from convert.errors import OutputError
 from convert.instructions.order import OrderOfWork
-from convert.instructions.wording import paragraphs
+from convert.instructions.short import SHORT, told_in
 from convert.thread.verifier import ThreadReport
 from convert.units import A4, Paper
 
@@ -47,7 +47,7 @@ def write_pdf(order: OrderOfWork, report: ThreadReport, paper: Paper = A4, ink: 
     pages += guide_pages(canvas, frame, order, piece, in_parts=chart.in_parts, spare=ink == "spare")
     pages += chart.working(len(pages) + 1)
     pages += chart.true_size(len(pages) + 1)
-    pages += order_pages(canvas, frame, paragraphs(order))
+    pages += order_pages(canvas, frame, told_in(order, SHORT))
     pages += finishing_pages(canvas, frame, order, piece)
     for number, page in enumerate(pages, start=1):
         if page.bookmark:

@@ -94,7 +94,7 @@ def _blocks(
     """Yield the height of each block and what draws it below a given place."""
     yield line_mm(HEADING) + 2.0, partial(_title, canvas, frame)
     chart = _CHART if piece.rows is not None else _CHART_IN_ROUNDS
-    _, _, *reading = how_to_read(order.pattern)
+    _, _, *reading = how_to_read(order)
     yield text_block(canvas, frame, "The chart", (*chart, _CHART_IN_PARTS) if in_parts else chart)
     yield text_block(canvas, frame, "The stitch order", [line.strip() for line in reading])
     width = (frame.width_mm - (COLUMNS - 1) * GAP_MM) / COLUMNS

@@ -4,6 +4,7 @@ import numpy as np
 
 from convert.instructions.finishing import needed
 from convert.instructions.order import OrderOfWork
+from convert.instructions.short import SHORT, kind_lines
 from convert.piece.finishing import finishing
 from convert.piece.materials import finished_size, materials
 from convert.piece.pattern import Pattern
@@ -15,7 +16,7 @@ from convert.weave.shapes import Sheet
 _MOST_NAMED = 24
 
 
-def introduction(order: OrderOfWork, report: ThreadReport) -> list[str]:
+def introduction(order: OrderOfWork, report: ThreadReport, words: str = SHORT) -> list[str]:
     """Return the lines before the stitch order.
 
     Parameters
@@ -24,6 +25,8 @@ def introduction(order: OrderOfWork, report: ThreadReport) -> list[str]:
         The work.
     report : ThreadReport
         The proof of its thread path.
+    words : str
+        In which words the work is told, see `convert.instructions.short.told_in`.
     """
     pattern = order.pattern
     title = f"{pattern.title}: stitch order"
@@ -33,7 +36,7 @@ def introduction(order: OrderOfWork, report: ThreadReport) -> list[str]:
         "",
         *_needs(pattern, report),
         "",
-        *how_to_read(pattern),
+        *how_to_read(order, words),
         "",
         *cautions(report),
         *_tight(order, report),
@@ -63,8 +66,17 @@ def _needs(pattern: Pattern, report: ThreadReport) -> list[str]:
     ]
 
 
-def how_to_read(pattern: Pattern) -> list[str]:
-    """Return the lines that say how the stitch order is read, below their heading."""
+def how_to_read(order: OrderOfWork, words: str = SHORT) -> list[str]:
+    """Return the lines that say how the stitch order is read, below their heading.
+
+    Parameters
+    ----------
+    order : OrderOfWork
+        The work.
+    words : str
+        In which words it is told, see `convert.instructions.short.told_in`.
+    """
+    pattern = order.pattern
     code = pattern.palette.entries[int(pattern.used[0])].code
     if isinstance(pattern.shape, Sheet):
         one, other = "2.5", "3.4"
@@ -80,18 +92,52 @@ def how_to_read(pattern: Pattern) -> list[str]:
     return [
         "How to read it",
         "--------------",
-        f"  {number} Lay the chart before you as it is printed, and start at the bead with the ring.",
+        f"  {number} Start at the bead with the ring.",
+        "  Hold the work as the chart lies before you, the same side up and the same edge at the top from the"
+        " first bead to the last; do not turn it over. Where a row goes the other way the thread comes"
+        " from the"
+        " other side.",
         f"  A bead lies between two loops: {code} ({one}/{other}) is the bead {code} between loop {one} and"
         f" loop {other}.",
-        "  Each stitch says which bead the thread comes out of, and whether it turns right or left there.",
+        "  Left and right: to which side the thread turns into the next bead, as seen along its way on the"
+        " chart.",
         f"  Pick up: string new beads in the order given. 3 x {code} is three {code} one after the other.",
-        "  Pass through: take the needle through beads that are woven already, one after the other round the"
-        f" loop named. Closes {one}: the loop is whole; pull the thread snug before you go on.",
+        "  Pass through: take the needle through beads that are woven already, one after the other. The bead"
+        " that comes next at the end where the thread is is always the one named. The 2nd again, the same"
+        " way:"
+        " the second of the beads just strung, entered by the end where it was entered first.",
+        f"  Closes {one}: the loop is whole; pull the thread snug before you go on.",
         "  Inside it: a second loop is closed on the way round the first; then the first goes on.",
         "  Sew through: take the needle through woven beads only to bring the thread to the next place.",
         *(tips if pattern.edge == "points" else []),
         "  Out of: the bead the thread comes out of when the stitch is done. Look whether it does, and that"
-        " every loop closed so far has its beads; if not, take the stitch back before you go on.",
+        " every loop closed so far has its beads; if not, take the stitch back before you go on: pull the"
+        " needle"
+        " off and draw the thread out, bead by bead.",
+        *(_short_form(order, code, one, other) if words == SHORT else []),
+    ]
+
+
+def _short_form(order: OrderOfWork, code: str, one: str, other: str) -> list[str]:
+    """Return the lines that explain the short form, with what each letter stands for."""
+    arrow, times = "\N{RIGHTWARDS ARROW}", "\N{MULTIPLICATION SIGN}"
+    letter = order.kinds.kinds[0].letter
+    return [
+        "",
+        "Kinds of step",
+        "-------------",
+        "  Most stitches are told on one line: the loops it makes, joined by +; the letter of a kind of"
+        " step, and"
+        " the beads to pick up in it, in this order; after a / the next step of the same stitch; after the"
+        " arrow"
+        " the beads to sew through.",
+        f"  {other} {letter} 3{times}{code} {arrow} {code} ({one}/{other}) is: weave loop {other} by a"
+        f" step of kind"
+        f" {letter}, picking up three {code}, then sew through the {code} between loops {one} and {other}.",
+        "  The first stitches, and the first with each letter, are told in whole sentences, too. * the"
+        " loop is"
+        " closed: pull snug.",
+        *(f"  {line}" for line in kind_lines(order.kinds.kinds)),
     ]
 
 

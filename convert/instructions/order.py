@@ -19,6 +19,7 @@ from convert.instructions.entries import (
     Stitch,
 )
 from convert.instructions.groups import Group, folded, groups
+from convert.instructions.kinds import StepKinds, step_kinds
 from convert.instructions.names import StitchNames
 from convert.piece.pattern import Pattern
 from convert.thread.steps import TAIL_MM, pass_mm
@@ -203,6 +204,16 @@ class OrderOfWork:
         return tuple(bead for bead in self.pattern.thread.passes[first:end].tolist() if self.is_tip(bead))
 
     @cached_property
+    def sewn_from(self) -> IntArray:
+        """The pass from which each step only takes the thread on, shape (S,); its end if it never does."""
+        return _step_travels(self.told, self.travels)
+
+    @cached_property
+    def kinds(self) -> StepKinds:
+        """The kinds of step, each with its letter."""
+        return step_kinds(self.told, self.sewn_from)
+
+    @cached_property
     def _at_tips(self) -> Tips:
         return tips_of(self.pattern.weave)
 
@@ -223,7 +234,7 @@ class _Runs:
         told, passes = order.told, order.pattern.thread.passes
         self.told, self.passes = told, passes
         self.again = _again(told, passes)
-        travel = _step_travels(told, order.travels)
+        travel = order.sewn_from
         cut = np.zeros(len(passes) + 1, bool)
         cut[1:-1] = (told.loop[1:] != told.loop[:-1]) | (told.closes[:-1] != NO_LOOP)
         bounds = np.stack([told.step_start[:-1], told.step_through, travel, told.step_start[1:]], axis=1)

@@ -3,7 +3,6 @@
 Both are voices over the data of `convert.instructions.order`; nothing is known here that is not in it.
 """
 
-import itertools
 from collections.abc import Iterator, Sequence
 from enum import Enum, auto
 from typing import NamedTuple
@@ -52,6 +51,7 @@ class Kind(Enum):
     HEADING = auto()
     NEW_THREAD = auto()
     STITCH = auto()
+    SHORT = auto()
     REPEAT = auto()
     ENDING = auto()
 
@@ -64,7 +64,7 @@ class Paragraph(NamedTuple):
     kind : Kind
         What they are about.
     lines : tuple of str
-        The words, however long a line: of a stitch what it weaves, then a line a step.
+        The words, however long a line: of a stitch what it weaves, then a line a step; in short one line.
     number : int
         Number of a stitch; 0 for the rest.
     """
@@ -82,14 +82,14 @@ def paragraphs(order: OrderOfWork) -> Iterator[Paragraph]:
     order : OrderOfWork
         The work.
     """
-    words = _FullWords(order.names)
+    words = FullWords(order.names)
     for section in order.sections:
         yield Paragraph(Kind.HEADING, (words.heading(section),))
         for entry in order.entries(section):
             yield words.entry(entry)
 
 
-class _FullWords:
+class FullWords:
     """Says each entry of the order of work in full."""
 
     def __init__(self, names: StitchNames) -> None:
@@ -165,43 +165,21 @@ class _FullWords:
         return sentence("; ".join(told))
 
     def _passed(self, runs: Sequence[Run]) -> str:
-        """Return the beads passed through, each run with the loop it goes round."""
+        """Return the beads passed through, each by its name, and the loops they go round or close."""
         told: list[str] = []
         for run in runs:
-            codes = self._codes(run.beads)
-            # A bead of this very step: which of them it is says more than its code.
+            beads = [self.names.bead(bead) for bead in run.beads]
+            # A bead of this very step: which of them it is says more than its name.
             if run.again[-1] and not (len(run.again) > 1 and run.again[-2]):
-                beads = [*folded_names(codes[:-1]), f"the {ordinal(run.again[-1])} of them again"]
-            else:
-                beads = folded_names(codes)
+                beads[-1] = f"the {ordinal(run.again[-1])} of them again, the same way"
             if run.closes != NO_LOOP:
-                way = f"closes {self.names.loops[run.closes]}"
-            else:
-                way = "along the edge" if run.loop == NO_LOOP else f"round {self.names.loops[run.loop]}"
-            beads[-1] += f" ({way})"
+                beads[-1] += f", which closes {self.names.loops[run.closes]}"
             told += beads
-        return counted(told, _count(runs))
+        return "; ".join(told) if any("," in bead for bead in told[:-1]) else ", ".join(told)
 
     def _sewn(self, runs: Sequence[Run]) -> str:
-        """Return how many beads are sewn through round which loops."""
-        count = _count(runs)
-        if count == 1:
-            return "1"
-        ways: list[str] = []
-        # Single beads round one loop after the other are told together.
-        for single, group in itertools.groupby(runs, lambda run: len(run.beads) == 1 and run.loop != NO_LOOP):
-            told = list(group)
-            if single:
-                each = "each " if len(told) > 1 else ""
-                ways.append(f"1 {each}round {listed(self._loops([run.loop for run in told]))}")
-                continue
-            ways += [
-                f"{len(run.beads)} along the edge"
-                if run.loop == NO_LOOP
-                else f"{len(run.beads)} round {self.names.loops[run.loop]}"
-                for run in told
-            ]
-        return f"{count}: {', '.join(ways)}"
+        """Return the beads sewn through, each by its name."""
+        return ", ".join(self.names.bead(bead) for bead in _beads(runs))
 
     def _repeat(self, repeat: Repeat) -> str:
         stitches = _stitches(repeat.first, repeat.last)
