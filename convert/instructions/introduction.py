@@ -3,6 +3,7 @@
 import numpy as np
 
 from convert.instructions.finishing import needed
+from convert.instructions.kinds import StepKind
 from convert.instructions.order import OrderOfWork
 from convert.instructions.short import SHORT, kind_lines
 from convert.piece.finishing import finishing
@@ -78,6 +79,7 @@ def how_to_read(order: OrderOfWork, words: str = SHORT) -> list[str]:
     """
     pattern = order.pattern
     code = pattern.palette.entries[int(pattern.used[0])].code
+    letters = [kind for kind in order.kinds.kinds if kind.letter]
     if isinstance(pattern.shape, Sheet):
         one, other = "2.5", "3.4"
         counted = _set_in(pattern.weave, pattern.shape.direction)
@@ -114,14 +116,14 @@ def how_to_read(order: OrderOfWork, words: str = SHORT) -> list[str]:
         " every loop closed so far has its beads; if not, take the stitch back before you go on: pull the"
         " needle"
         " off and draw the thread out, bead by bead.",
-        *(_short_form(order, code, one, other) if words == SHORT else []),
+        *(_short_form(letters, code, one, other) if words == SHORT and letters else []),
     ]
 
 
-def _short_form(order: OrderOfWork, code: str, one: str, other: str) -> list[str]:
+def _short_form(letters: list[StepKind], code: str, one: str, other: str) -> list[str]:
     """Return the lines that explain the short form, with what each letter stands for."""
     arrow, times = "\N{RIGHTWARDS ARROW}", "\N{MULTIPLICATION SIGN}"
-    letter = order.kinds.kinds[0].letter
+    letter = letters[0].letter
     return [
         "",
         "Kinds of step",
@@ -137,7 +139,7 @@ def _short_form(order: OrderOfWork, code: str, one: str, other: str) -> list[str
         "  The first stitches, and the first with each letter, are told in whole sentences, too. * the"
         " loop is"
         " closed: pull snug.",
-        *(f"  {line}" for line in kind_lines(order.kinds.kinds)),
+        *(f"  {line}" for line in kind_lines(letters)),
     ]
 
 

@@ -13,7 +13,6 @@ import numpy as np
 from convert.thread.stitches import NO_LOOP, Stitches
 from convert.weave.model import IntArray
 
-
 # A letter for what comes fewer times than this would have to be looked up sooner than it is learnt.
 SELDOM = 3
 

@@ -57,19 +57,18 @@ def told_in(order: OrderOfWork, words: str) -> Iterator[Paragraph]:
 
 
 def kind_lines(kinds: Sequence[StepKind]) -> list[str]:
-    """Return what each letter stands for, a line each, the commonest first.
+    """Return what letters stand for, a line each.
 
     Parameters
     ----------
     kinds : sequence of StepKind
-        The kinds of step of a piece.
+        Kinds that have a letter, one or more.
     """
-    told = [kind for kind in kinds if kind.letter]
-    widest = max(len(kind.letter) for kind in told)
-    most = max(len(f"{kind.times:,}") for kind in told)
+    widest = max(len(kind.letter) for kind in kinds)
+    most = max(len(f"{kind.times:,}") for kind in kinds)
     return [
         f"{kind.letter:{widest}}  {kind.times:{most},} {plural('time', kind.times):5}  {kind_words(kind)}"
-        for kind in told
+        for kind in kinds
     ]
 
 
@@ -101,7 +100,7 @@ class _ShortWords:
         self._known: set[int] = set()
 
     def is_full(self, stitch: Stitch) -> bool:
-        """Return whether a stitch is to be told in full: a first one, or with a step that is new or seldom."""
+        """Return whether a stitch is told in full: one of the first, or with a step that is new or seldom."""
         kinds = self._order.kinds
         own = {int(kinds.of_step[step.step]) for step in stitch.steps}
         seldom = any(kinds.kinds[kind].moves and not kinds.kinds[kind].letter for kind in own)

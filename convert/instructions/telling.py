@@ -1,5 +1,6 @@
 """The stitch order as a text file, for following with a needle in hand."""
 
+import re
 import textwrap
 
 from convert.instructions.finishing import finishing_lines
@@ -13,6 +14,7 @@ from convert.thread.verifier import ThreadReport
 
 _WIDTH = 100
 _INDENT = " " * 6
+_OF_WORK = re.compile(r" *\d+\. ")
 
 
 def stitch_text(order: OrderOfWork, report: ThreadReport, words: str = SHORT) -> str:
@@ -60,8 +62,9 @@ def stitch_lines(order: OrderOfWork, words: str = SHORT) -> list[str]:
 
 
 def _wrapped(line: str) -> str:
-    """Return a line broken to the width of a page, later lines indented a little more."""
-    indent = " " * (len(line) - len(line.lstrip()) + 2)
+    """Return a line broken to the width of a page, later lines indented more than a stitch's own."""
+    of_work = _OF_WORK.match(line) is not None
+    indent = " " * (len(_INDENT) + 2 if of_work else len(line) - len(line.lstrip()) + 2)
     filled = textwrap.fill(
         glued(line), _WIDTH, subsequent_indent=indent, break_long_words=False, break_on_hyphens=False
     )

@@ -1,8 +1,8 @@
 """A reader that weaves from words and chart alone: own honeycomb, own grammar, nothing of the program's.
 
-The chart gives where loops lie and are numbered (pictures of a honeycomb, every other row half a loop to the
-right) and the colour of each bead. All else is read: where the thread starts, which way it turns, what it picks
-up and passes through, and where it is sewn on.
+The chart gives where loops lie and are numbered (a honeycomb, every other row half a loop to the right) and
+the colour of each bead. All else is read: where the thread starts, which way it turns, what it picks up and
+passes through, and where it is sewn on.
 """
 
 import math
@@ -31,6 +31,19 @@ class Honeycomb:
                     x, y = y, x
                     corners = [(b, a) for a, b in corners]
                 self.loops[f"{row + 1}.{place + 1}"] = ((x, y), [self.key(corner) for corner in corners])
+        self._know_beads()
+
+    @classmethod
+    def drawn(cls, loops):
+        """The beads of loops drawn anywhere: of each loop its name, its middle and its corners in order."""
+        comb = cls([])
+        comb.loops = {
+            name: (middle, [cls.key(corner) for corner in corners]) for name, middle, corners in loops
+        }
+        comb._know_beads()
+        return comb
+
+    def _know_beads(self):
         self.beads = {}
         self.at = {}
         for name, (_, corners) in self.loops.items():
@@ -66,8 +79,7 @@ class Honeycomb:
             side = heading[0] * onward[1] - heading[1] * onward[0]
             if (side > 0) == (turn == RIGHT):
                 found.append((other, end))
-        (only,) = found
-        return only
+        return found[0] if found else None
 
 
 class Weaver:
@@ -75,19 +87,29 @@ class Weaver:
 
     def __init__(self, comb, colour_of):
         self.comb, self.colour_of = comb, colour_of
-        self.woven, self.passes = set(), []
+        self.woven, self.passes, self.moves = set(), [], []
         self.corners = {}
         self.bead = self.towards = None
 
-    def begin(self, bead, towards):
+    def copy(self):
+        other = Weaver(self.comb, self.colour_of)
+        other.woven, other.passes, other.moves = set(self.woven), list(self.passes), list(self.moves)
+        other.corners = {loop: set(corners) for loop, corners in self.corners.items()}
+        other.bead, other.towards = self.bead, self.towards
+        return other
+
+    def begin(self, bead, towards, code):
+        """Take up the first bead of all, to come out of it at a corner."""
+        assert not self.passes and self.colour_of[self.comb.place(bead)] == code
         self.bead, self.towards = bead, towards
         self.woven.add(bead)
         self.passes.append(bead)
 
-    def go(self, bead, end):
+    def _go(self, bead, end, turn, code):
         (loop,) = set(self.comb.beads[self.bead]) & set(self.comb.beads[bead])
         self.corners.setdefault(loop, set()).add(self.towards)
         self.passes.append(bead)
+        self.moves.append((turn, code))
         self.bead, self.towards = bead, end
         return loop
 
@@ -96,48 +118,218 @@ class Weaver:
         assert bead not in self.woven, "picked up twice"
         assert self.colour_of[self.comb.place(bead)] == code
         self.woven.add(bead)
-        return self.go(bead, end)
+        return self._go(bead, end, turn, code)
 
     def through(self, turn):
         bead, end = self.comb.turned(self.bead, self.towards, turn)
         assert bead in self.woven, "nothing is there yet"
-        return self.go(bead, end)
+        return self._go(bead, end, turn, None)
 
     def sew(self, code, place):
-        found = [bead for bead in self.comb.at[self.towards] if self.comb.place(bead) == place]
-        assert len(found) == 1, f"{place} is not at hand"
-        assert found[0] in self.woven
-        assert self.colour_of[place] == code
-        (end,) = found[0] - {self.towards}
-        self.go(found[0], end)
+        """Go through a woven bead by its name."""
+        for turn in (LEFT, RIGHT):
+            found = self.comb.turned(self.bead, self.towards, turn)
+            if found and self.comb.place(found[0]) == place:
+                assert self.colour_of[place] == code
+                return self.through(turn)
+        raise AssertionError(f"{place} is not at hand")
 
     def closed(self, loop):
-        return len(self.corners.get(loop, ())) == 6
+        return len(self.corners.get(loop, ())) == len(self.comb.loops[loop][1])
 
 
-KIND = re.compile(r"  ([A-Z]+) +([\d,]+) times?  +(.*)")
+KIND = re.compile(r"  ([A-Z]+) +([\d,]+) times? +(\S.*)")
 MOVE = re.compile(r"(pick up|through) (\d+)(\*?)")
-BEAD = re.compile(r"(\S+(?: \S+)??) \(([^()]+)\)")
+BEAD = re.compile(r"([^(),;:]+?) \(([^()]+)\)")
+STITCH = re.compile(r" *(\d+)\. (.*)")
+STEP = re.compile(r" {6}(?:([A-Z]+): )?((?:Pick up|Pass through|Sew through) .*)")
+REPEAT = re.compile(r"Repeat stitch(?:es)? (\d+)(?: (?:to|and) (\d+))? (once more|(\S+) more times):")
+NUMBERS = ("two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+ARROW, TIMES = "\N{RIGHTWARDS ARROW}", "\N{MULTIPLICATION SIGN}"
 
 
 def kinds_of(text):
-    """What each letter stands for: (turn, verb, beads, closes), as the list at the beginning says."""
-    found, times = {}, {}
+    """What each letter stands for, as the list before the work says: (turn, verb, beads, closes)."""
+    found = {}
     for line in text.splitlines():
         if match := KIND.fullmatch(line):
             moves = []
             for part in match[3].split("; "):
                 turn, _, rest = part.rpartition(": ")
-                for verb, count, closes in MOVE.findall(rest):
-                    moves.append((turn or None, verb, int(count), bool(closes)))
-            found[match[1]], times[match[1]] = moves, int(match[2].replace(",", ""))
-    return found, times
+                moves += [(turn, verb, int(count), bool(star)) for verb, count, star in MOVE.findall(rest)]
+            found[match[1]] = moves
+    return found
 
 
-def codes_of(words):
-    """Codes in their order out of ``3×GE4 MG4``."""
+BEGINS = re.compile(
+    r"$|\[ \]|-|Finish| *\d+\. | {6}(?:[A-Z]+: )?(?:Pick up|Pass through|Sew through|Start a|Thread|Repeat)"
+)
+
+
+def unwrapped(text):
+    """The lines of the work as they were before they were broken to fit a page."""
+    lines = []
+    for line in text[text.index("\n[ ] ") :].splitlines():
+        if BEGINS.match(line):
+            lines.append(line)
+        else:
+            lines[-1] += " " + line.strip()
+    return lines
+
+
+def unfolded(words, times):
+    """Codes in their order out of ``3 x GE4`` and ``MG4``, or ``3×GE4``."""
     found = []
     for word in words:
-        count, _, code = word.rpartition("\N{MULTIPLICATION SIGN}")
+        count, _, code = word.strip().rpartition(times)
         found += [code] * int(count or 1)
     return found
+
+
+class Reader:
+    """Weaves from the text of a stitch order, in the short form or in full."""
+
+    def __init__(self, text, comb, colour_of):
+        self.kinds, self.weaver = kinds_of(text), Weaver(comb, colour_of)
+        self.stitches, self.in_full = [], 0
+        head, steps = None, []
+        for line in [*unwrapped(text), ""]:
+            step = STEP.fullmatch(line)
+            if head is not None and not step:
+                self._full(head, steps)
+                head, steps = None, []
+            if match := STITCH.fullmatch(line):
+                assert int(match[1]) == len(self.stitches) + 1
+                if re.match(r"(?:Loops?|Go on|Sew on)\b", match[2]):
+                    head = match[2]
+                else:
+                    self._short(match[2])
+            elif step:
+                steps.append(step.groups())
+            elif match := REPEAT.match(line.strip()):
+                self._repeat(int(match[1]), int(match[2] or match[1]), match[4])
+
+    def _woven(self, before):
+        self.stitches.append(self.weaver.moves[before:])
+
+    def _short(self, line):
+        before = len(self.weaver.moves)
+        for number, part in enumerate(line.split(" / ")):
+            words, _, sewn = part.partition(f"{ARROW} ")
+            words = re.sub(r" (?=\d+/\d)", "_", words).split()
+            if number == 0 and words and words[0] not in self.kinds:
+                words = words[1:]
+            self._by_letter(words[0] if words else "", unfolded(words[1:], TIMES))
+            for code, place in BEAD.findall(sewn):
+                self.weaver.sew(code.strip(), place)
+        self._woven(before)
+
+    def _by_letter(self, letter, codes):
+        codes = iter([code.replace("_", " ") for code in codes])
+        for turn, verb, count, closes in self.kinds[letter] if letter else ():
+            for _ in range(count):
+                loop = (
+                    self.weaver.pick_up(turn, next(codes)) if verb == "pick up" else self.weaver.through(turn)
+                )
+            assert closes == self.weaver.closed(loop)
+        assert next(codes, None) is None
+
+    def _repeat(self, first, last, times):
+        many = 1 if times is None else NUMBERS.index(times) + 2 if times in NUMBERS else int(times)
+        for stitch in self.stitches[first - 1 : last] * many:
+            before = len(self.weaver.moves)
+            for turn, code in stitch:
+                self.weaver.through(turn) if code is None else self.weaver.pick_up(turn, code)
+            self._woven(before)
+
+    def _full(self, head, steps):
+        """Weave a stitch told in whole sentences, in the one way that agrees with all they say."""
+        self.in_full += 1
+        orders = [order for _, line in steps for order in orders_of(line)]
+        before = len(self.weaver.moves)
+        starts = [self.weaver]
+        if match := re.search(r"beginning with ([^()]+) \(([^()]+)\)", head):
+            (first,) = [bead for bead in self.weaver.comb.beads if self.weaver.comb.place(bead) == match[2]]
+            starts = []
+            for end in first:
+                starts.append(self.weaver.copy())
+                starts[-1].begin(first, end, match[1])
+            assert orders[0] == ("pick up", match[1])
+            # It is bead 1 of those strung.
+            orders = [("begin", None), *orders[1:]]
+        loops = set(re.findall(r"\d+(?:\.\d+)?", head.split(", from")[0].split(", beginning")[0]))
+        turn = (re.search(r"to the (left|right):$", head) or [None, None])[1]
+        found = [done for start in starts for done in ways(start, orders, loops, turn)]
+        assert found, head
+        assert len({tuple(done.passes) for done in found}) == 1, f"ambiguous: {head}"
+        self.weaver = found[0]
+        self._woven(before)
+        for letter, line in steps:
+            if letter:
+                picked = sum(count for _, verb, count, _ in self.kinds[letter] if verb == "pick up")
+                assert picked == sum(order[0] in ("pick up",) for order in orders_of(line))
+
+
+def orders_of(line):
+    """What a sentence asks for, bead by bead."""
+    sentence = re.sub(r" Out of [^.]*\([^)]*\)\.$", "", line).rstrip(".")
+    orders = []
+    for part in re.split(r"; (?=(?:pass|sew) through)", sentence):
+        if part.lower().startswith("pick up"):
+            told = re.sub(r" \(closes [^)]*\)", "", part[8:])
+            told = told.partition(": ")[2] or told
+            orders += [("pick up", code) for code in unfolded(told.split(", "), " x ")]
+            if part != part[:8] + told and "(closes" in part:
+                orders.append(("closes", re.search(r"\(closes ([^)]*)\)", part)[1]))
+        elif part.lower().startswith("pass through"):
+            for each in re.split(r"[;,] (?!which|the same|top|bottom|left|right)", part[13:]):
+                name, _, loop = each.partition(", which closes ")
+                again = re.match(r"the (\d+)\w+ of them again", name)
+                orders.append(("again", int(again[1])) if again else ("pass", BEAD.search(name).groups()))
+                if loop:
+                    orders.append(("closes", loop))
+        else:
+            orders += [("pass", bead) for bead in BEAD.findall(part[12:])]
+    # So that the next sentence counts its own beads only.
+    return [*orders, ("end", None)]
+
+
+def ways(weaver, orders, loops, turn):
+    """Every way of weaving on that agrees with the orders, the loops named and the first turn."""
+    found = [(weaver, [], turn)]
+    for verb, what in orders:
+        following = []
+        for one, strung, first in found:
+            following += list(_agreeing(one, strung, first, verb, what, loops))
+        found = following
+    return [one for one, _, _ in found]
+
+
+def _agreeing(one, strung, first, verb, what, loops):
+    if verb == "begin":
+        yield one, [one.bead], first
+    elif verb == "end":
+        yield one, [], first
+    elif verb == "closes":
+        if all(one.closed(loop) for loop in re.findall(r"[\d.]+\d", what)):
+            yield one, strung, first
+    else:
+        for turn in [first] if first else [LEFT, RIGHT]:
+            other = one.copy()
+            try:
+                if verb == "pick up":
+                    loop = other.pick_up(turn, what)
+                else:
+                    loop = other.through(turn)
+                    code, place = what if verb == "pass" else (None, None)
+                    if verb == "pass" and (other.comb.place(other.bead), other.colour_of[place]) != (
+                        place,
+                        code.strip(),
+                    ):
+                        continue
+                    if verb == "again" and other.bead != strung[what - 1]:
+                        continue
+            except (AssertionError, TypeError, ValueError):
+                continue
+            if verb != "pick up" or loop in loops or loop in one.corners:
+                yield other, [*strung, other.bead] if verb == "pick up" else strung, None
