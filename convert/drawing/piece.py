@@ -164,6 +164,8 @@ class Piece:
         Centres of the loops.
     loop_number : ndarray of shape (L,), int32
         Place of each loop in its row, from 1; in a piece without straight rows the number of the loop.
+    loop_at_end : ndarray of shape (L,), bool
+        Whether a loop is the first or the last of its row; in a piece without straight rows, none is.
     loop_walls : ndarray of shape (W, 3), float64
         What bounds the free space inside every loop: in the direction (x, y), both taken as positive, the
         beads begin so many mm from the centre.
@@ -186,6 +188,7 @@ class Piece:
     bead_colour: IntArray
     loop_xy: FloatArray
     loop_number: IntArray
+    loop_at_end: NDArray[np.bool_]
     loop_walls: FloatArray
     rows: Rows | None
     flat: bool
@@ -225,6 +228,7 @@ def draw_piece(pattern: Pattern) -> Piece:
         loop_number=weave.loop_column + 1
         if sheet is not None
         else np.arange(1, weave.loops + 1, dtype=np.int32),
+        loop_at_end=np.zeros(weave.loops, bool) if sheet is None else _at_ends(weave),
         loop_walls=_loop_walls(weave),
         rows=None if sheet is None else _rows(pattern, sheet.direction),
         flat=pattern.shape.width_share == 1.0,
@@ -251,6 +255,15 @@ def _outlines(weave: Weave, tips: Tips | None) -> tuple[tuple[Outline, ...], Int
         for key in shapes.tolist()
     )
     return outlines, bead_outline.astype(np.int32), xy
+
+
+def _at_ends(weave: Weave) -> NDArray[np.bool_]:
+    """Return which loops are the first or the last of their rows."""
+    rows = int(weave.loop_row.max()) + 1
+    first, last = np.full(rows, weave.loops, np.int32), np.full(rows, -1, np.int32)
+    np.minimum.at(first, weave.loop_row, weave.loop_column)
+    np.maximum.at(last, weave.loop_row, weave.loop_column)
+    return (weave.loop_column == first[weave.loop_row]) | (weave.loop_column == last[weave.loop_row])
 
 
 def _loop_walls(weave: Weave) -> FloatArray:
