@@ -263,7 +263,8 @@ def _at_ends(weave: Weave) -> NDArray[np.bool_]:
     first, last = np.full(rows, weave.loops, np.int32), np.full(rows, -1, np.int32)
     np.minimum.at(first, weave.loop_row, weave.loop_column)
     np.maximum.at(last, weave.loop_row, weave.loop_column)
-    return (weave.loop_column == first[weave.loop_row]) | (weave.loop_column == last[weave.loop_row])
+    row, column = weave.loop_row, weave.loop_column
+    return np.asarray((column == first[row]) | (column == last[row]))
 
 
 def _loop_walls(weave: Weave) -> FloatArray:

@@ -3,7 +3,7 @@
 import numpy as np
 
 from convert.instructions.finishing import needed
-from convert.instructions.kinds import StepKind
+from convert.instructions.kinds import LoopKind
 from convert.instructions.order import OrderOfWork
 from convert.instructions.short import SHORT, kind_lines
 from convert.piece.finishing import finishing
@@ -79,7 +79,7 @@ def how_to_read(order: OrderOfWork, words: str = SHORT) -> list[str]:
     """
     pattern = order.pattern
     code = pattern.palette.entries[int(pattern.used[0])].code
-    letters = [kind for kind in order.kinds.kinds if kind.letter]
+    letters = order.kinds.lettered
     if isinstance(pattern.shape, Sheet):
         one, other = "2.5", "3.4"
         counted = _set_in(pattern.weave, pattern.shape.direction)
@@ -120,25 +120,27 @@ def how_to_read(order: OrderOfWork, words: str = SHORT) -> list[str]:
     ]
 
 
-def _short_form(letters: list[StepKind], code: str, one: str, other: str) -> list[str]:
+def _short_form(letters: list[LoopKind], code: str, one: str, other: str) -> list[str]:
     """Return the lines that explain the short form, with what each letter stands for."""
     arrow, times = "\N{RIGHTWARDS ARROW}", "\N{MULTIPLICATION SIGN}"
     letter = letters[0].letter
     return [
         "",
-        "Kinds of step",
+        "Kinds of loop",
         "-------------",
-        "  Most stitches are told on one line: the loops it makes, joined by +; the letter of a kind of"
-        " step, and"
-        " the beads to pick up in it, in this order; after a / the next step of the same stitch; after the"
-        " arrow"
-        " the beads to sew through.",
-        f"  {other} {letter} 3{times}{code} {arrow} {code} ({one}/{other}) is: weave loop {other} by a"
-        f" step of kind"
-        f" {letter}, picking up three {code}, then sew through the {code} between loops {one} and {other}.",
-        "  The first stitches, and the first with each letter, are told in whole sentences, too. * the"
-        " loop is"
-        " closed: pull snug.",
+        "  Most stitches are told on one line: a loop, the letter of its kind, and the beads to pick up"
+        " for it, in"
+        " this order; after the arrow the beads to sew through.",
+        f"  {other} {letter} 3{times}{code} {arrow} {code} ({one}/{other}) is: weave loop {other} as"
+        f" {letter} says,"
+        f" picking up three {code}, then sew through the {code} between loops {one} and {other}.",
+        "  A loop in square brackets is made inside the one before it: when the thread comes out of the"
+        " bead that"
+        " the two share, go round the inner loop and back through that bead, then go on round the outer one.",
+        "  Left and right say to which side of the thread the loop lies; through, the beads of the loop"
+        " that are"
+        " there already, last the bead you set out from: then the loop is closed, pull it snug. The first"
+        " stitches, and the first of each letter, are told in whole sentences, too.",
         *(f"  {line}" for line in kind_lines(letters)),
     ]
 

@@ -1,108 +1,115 @@
-"""The kinds of step of a piece, each with its letter: what the hands do, whatever the colours.
+"""The kinds of loop of a piece, each with its letter: what the hands do once round, whatever the colours.
 
-Steps are of one kind if the thread turns the same way into each bead, picks up and passes through the same
-ones of them, and closes loops at the same places. From where the thread stands, a kind says all of its way.
-The beads that are sewn through only to come to the next place do not count: they are told by their names.
+The thread goes round a loop from the bead that it stands in and comes back to it, picking up what is missing
+and passing through what is there. Rounds are of one kind if they go the same way and do so in the same order.
+A second loop that is made inside the time of the first does not count: it is a round of its own.
 """
 
 from string import ascii_uppercase
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
-from convert.thread.stitches import NO_LOOP, Stitches
-from convert.weave.model import IntArray
+from convert.thread.stitches import LEFT, NO_LOOP, RIGHT, Stitches
+from convert.weave.model import IntArray, Weave
 
 # A letter for what comes fewer times than this would have to be looked up sooner than it is learnt.
 SELDOM = 3
+NO_KIND = -1
 
 
-class Move(NamedTuple):
-    """Beads one after the other into which the thread turns the same way.
-
-    Parameters
-    ----------
-    turn : int
-        `LEFT` or `RIGHT` as seen on the chart; `STRAIGHT` for the first bead of a piece and at tips.
-    picked_up : bool
-        Whether the beads are picked up; they are woven already otherwise.
-    beads : int
-        How many.
-    closes : bool
-        Whether a loop is whole with the last of them.
-    """
-
-    turn: int
-    picked_up: bool
-    beads: int
-    closes: bool
-
-
-class StepKind(NamedTuple):
-    """A kind of step.
+class LoopKind(NamedTuple):
+    """A kind of loop.
 
     Parameters
     ----------
     letter : str
-        What it is called: A for the commonest. Empty for what comes seldom, and for steps that only sew on.
-    first : int
-        The first step of the kind, from 0.
+        What it is called: A for the commonest. Empty for what comes seldom.
     times : int
-        How many steps are of it.
-    moves : tuple of Move
-        What is done.
+        How many loops are of it.
+    turn : int
+        `LEFT` or `RIGHT`: to which side the loop lies of the thread.
+    runs : tuple of (bool, int)
+        Whether beads are picked up, and how many, one run after the other; the last of them is the bead that
+        the thread set out from.
     """
 
     letter: str
-    first: int
     times: int
-    moves: tuple[Move, ...]
+    turn: int
+    runs: tuple[tuple[bool, int], ...]
 
 
-class StepKinds(NamedTuple):
-    """All kinds of step of a piece.
+class LoopKinds(NamedTuple):
+    """All kinds of loop of a piece.
 
     Parameters
     ----------
-    of_step : ndarray of shape (S,), int32
-        Place in `kinds` of each step.
-    kinds : tuple of StepKind
+    of_loop : ndarray of shape (L,), int32
+        Place in `kinds` of each loop; `NO_KIND` where the thread does not go round it in one go.
+    kinds : tuple of LoopKind
         The kinds, the commonest first.
     """
 
-    of_step: IntArray
-    kinds: tuple[StepKind, ...]
+    of_loop: IntArray
+    kinds: tuple[LoopKind, ...]
+
+    def letter(self, loop: int) -> str:
+        """Return the letter of a loop, empty if it has none."""
+        kind = int(self.of_loop[loop])
+        return "" if kind == NO_KIND else self.kinds[kind].letter
+
+    @property
+    def lettered(self) -> list[LoopKind]:
+        """The kinds that have a letter."""
+        return [kind for kind in self.kinds if kind.letter]
 
 
-def step_kinds(told: Stitches, sewn_from: IntArray) -> StepKinds:
-    """Return the kinds of step of a piece.
+def loop_kinds(weave: Weave, told: Stitches) -> LoopKinds:
+    """Return the kinds of loop of a piece.
 
     Parameters
     ----------
+    weave : Weave
+        The piece.
     told : Stitches
         Its thread path.
-    sewn_from : ndarray of shape (S,), int32
-        The pass from which each step only takes the thread on, see `OrderOfWork.sewn_from`.
     """
-    looks = ((told.turn + 1) * 4 + told.picked_up * 2 + (told.closes != NO_LOOP)).astype(np.uint8)
-    text, bounds = looks.tobytes(), zip(told.step_start.tolist(), sewn_from.tolist(), strict=False)
-    numbers: dict[bytes, int] = {}
-    found = np.array([numbers.setdefault(text[start:end], len(numbers)) for start, end in bounds], np.int32)
-    _, firsts, times = np.unique(found, return_index=True, return_counts=True)
-    order = np.argsort(-times, kind="stable")
-    place = np.empty(len(order), np.int32)
+    closed = np.full(weave.loops + 1, -1, np.int64)
+    closes = np.flatnonzero(told.closes != NO_LOOP)
+    closed[told.closes[closes]] = closes
+    # What goes round a loop once it is closed only comes by.
+    at = np.flatnonzero((told.loop != NO_LOOP) & (np.arange(len(told.loop)) <= closed[told.loop]))
+    at = at[np.argsort(told.loop[at], kind="stable")]
+    loop = told.loop[at]
+    lengths = np.diff(weave.loop_start)
+    start = np.searchsorted(loop, np.arange(weave.loops))
+    whole = np.bincount(loop, minlength=weave.loops) == lengths
+    place = np.arange(len(at)) - start[loop]
+    keys = np.bincount(
+        loop, np.where(place < lengths[loop], told.picked_up[at] * 2.0**place, 0.0), minlength=weave.loops
+    ).astype(np.int64)
+    turn = np.add.reduceat(told.turn[at].astype(np.int64), start)
+    keys = 2 * (64 * keys + lengths) + (turn > 0)
+    keys[~whole | (np.abs(turn) != lengths)] = -1
+    return _by_frequency(keys)
+
+
+def _by_frequency(keys: NDArray[np.int64]) -> LoopKinds:
+    """Return the kinds for keys: picks as bits, the beads of the loop, and the turn; -1 for no kind."""
+    found, number, times = np.unique(keys, return_inverse=True, return_counts=True)
+    real = found >= 0
+    order = np.argsort(np.where(real, -times, 1), kind="stable")[: int(real.sum())]
+    place = np.full(len(found), NO_KIND, np.int32)
     place[order] = np.arange(len(order))
-    lookups = list(numbers)
-    kinds = tuple(
-        StepKind(
-            _letter(rank) if lookups[number] and times[number] >= SELDOM else "",
-            int(firsts[number]),
-            int(times[number]),
-            _moves(lookups[number]),
-        )
-        for rank, number in enumerate(order.tolist())
-    )
-    return StepKinds(place[found], kinds)
+    kinds = []
+    for rank, (key, count) in enumerate(zip(found[order].tolist(), times[order].tolist(), strict=True)):
+        key, to_the_right = divmod(key, 2)
+        picks, length = divmod(key, 64)
+        letter = _letter(rank) if count >= SELDOM else ""
+        kinds.append(LoopKind(letter, count, RIGHT if to_the_right else LEFT, _runs(picks, length)))
+    return LoopKinds(place[number], tuple(kinds))
 
 
 def _letter(rank: int) -> str:
@@ -115,13 +122,12 @@ def _letter(rank: int) -> str:
     return letters
 
 
-def _moves(looks: bytes) -> tuple[Move, ...]:
-    moves: list[Move] = []
-    for look in looks:
-        turn, picked_up, closes = look // 4 - 1, bool(look & 2), bool(look & 1)
-        last = moves[-1] if moves else None
-        if last is None or last.closes or (last.turn, last.picked_up) != (turn, picked_up):
-            moves.append(Move(turn, picked_up, 1, closes))
+def _runs(picks: int, length: int) -> tuple[tuple[bool, int], ...]:
+    runs: list[tuple[bool, int]] = []
+    for place in range(length):
+        picked_up = bool(picks >> place & 1)
+        if runs and runs[-1][0] == picked_up:
+            runs[-1] = (picked_up, runs[-1][1] + 1)
         else:
-            moves[-1] = Move(turn, picked_up, last.beads + 1, closes)
-    return tuple(moves)
+            runs.append((picked_up, 1))
+    return tuple(runs)

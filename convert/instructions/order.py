@@ -19,7 +19,7 @@ from convert.instructions.entries import (
     Stitch,
 )
 from convert.instructions.groups import Group, folded, groups
-from convert.instructions.kinds import StepKinds, step_kinds
+from convert.instructions.kinds import LoopKinds, loop_kinds
 from convert.instructions.names import StitchNames
 from convert.piece.pattern import Pattern
 from convert.thread.steps import TAIL_MM, pass_mm
@@ -204,14 +204,9 @@ class OrderOfWork:
         return tuple(bead for bead in self.pattern.thread.passes[first:end].tolist() if self.is_tip(bead))
 
     @cached_property
-    def sewn_from(self) -> IntArray:
-        """The pass from which each step only takes the thread on, shape (S,); its end if it never does."""
-        return _step_travels(self.told, self.travels)
-
-    @cached_property
-    def kinds(self) -> StepKinds:
-        """The kinds of step, each with its letter."""
-        return step_kinds(self.told, self.sewn_from)
+    def kinds(self) -> LoopKinds:
+        """The kinds of loop, each with its letter."""
+        return loop_kinds(self.pattern.weave, self.told)
 
     @cached_property
     def _at_tips(self) -> Tips:
@@ -234,7 +229,7 @@ class _Runs:
         told, passes = order.told, order.pattern.thread.passes
         self.told, self.passes = told, passes
         self.again = _again(told, passes)
-        travel = order.sewn_from
+        travel = _step_travels(told, order.travels)
         cut = np.zeros(len(passes) + 1, bool)
         cut[1:-1] = (told.loop[1:] != told.loop[:-1]) | (told.closes[:-1] != NO_LOOP)
         bounds = np.stack([told.step_start[:-1], told.step_through, travel, told.step_start[1:]], axis=1)

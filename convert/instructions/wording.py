@@ -3,7 +3,7 @@
 Both are voices over the data of `convert.instructions.order`; nothing is known here that is not in it.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from enum import Enum, auto
 from typing import NamedTuple
 
@@ -90,10 +90,19 @@ def paragraphs(order: OrderOfWork) -> Iterator[Paragraph]:
 
 
 class FullWords:
-    """Says each entry of the order of work in full."""
+    """Says each entry of the order of work in full.
 
-    def __init__(self, names: StitchNames) -> None:
+    Parameters
+    ----------
+    names : StitchNames
+        What beads and loops are called.
+    letter : callable, optional
+        Gives the letter of a loop's kind, empty if it has none; without it none is told.
+    """
+
+    def __init__(self, names: StitchNames, letter: Callable[[int], str] = lambda loop: "") -> None:
         self.names = names
+        self._letter = letter
 
     def heading(self, section: Section) -> str:
         """Return which rows begin and which way; a piece made in rounds has its centre before the first."""
@@ -139,7 +148,7 @@ class FullWords:
         return capitalised(f"{self._what(stitch)}{begin}{_TURNS.get(stitch.turn, '')}:")
 
     def _what(self, stitch: Stitch) -> str:
-        loops = self._loops(stitch.loops)
+        loops = [self._with_letter(loop) for loop in stitch.loops]
         goes_on = "" if stitch.goes_on == NO_LOOP else f"go on round {self.names.loops[stitch.goes_on]}"
         if stitch.tips:
             return listed([self.names.place(bead) for bead in stitch.tips])
@@ -150,6 +159,10 @@ class FullWords:
         else:
             what = f"{plural('loop', len(loops))} {listed(loops)}"
         return f"{goes_on}; then {what}" if goes_on else what
+
+    def _with_letter(self, loop: int) -> str:
+        letter = self._letter(loop)
+        return f"{self.names.loops[loop]} {letter}" if letter else self.names.loops[loop]
 
     def _step(self, step: Step) -> str:
         told = []

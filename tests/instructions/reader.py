@@ -138,31 +138,27 @@ class Weaver:
         return len(self.corners.get(loop, ())) == len(self.comb.loops[loop][1])
 
 
-KIND = re.compile(r"  ([A-Z]+) +([\d,]+) times? +(\S.*)")
-MOVE = re.compile(r"(pick up|through) (\d+)(\*?)")
+KIND = re.compile(r"  ([A-Z]+) +([\d,]+) loops? +(left|right): (\S.*)")
+RUN = re.compile(r"(pick up|through) (\d+)")
 BEAD = re.compile(r"([^(),;:]+?) \(([^()]+)\)")
 STITCH = re.compile(r" *(\d+)\. (.*)")
-STEP = re.compile(r" {6}(?:([A-Z]+): )?((?:Pick up|Pass through|Sew through) .*)")
+STEP = re.compile(r" {6}((?:Pick up|Pass through|Sew through) .*)")
 REPEAT = re.compile(r"Repeat stitch(?:es)? (\d+)(?: (?:to|and) (\d+))? (once more|(\S+) more times):")
 NUMBERS = ("two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 ARROW, TIMES = "\N{RIGHTWARDS ARROW}", "\N{MULTIPLICATION SIGN}"
 
 
 def kinds_of(text):
-    """What each letter stands for, as the list before the work says: (turn, verb, beads, closes)."""
-    found = {}
-    for line in text.splitlines():
-        if match := KIND.fullmatch(line):
-            moves = []
-            for part in match[3].split("; "):
-                turn, _, rest = part.rpartition(": ")
-                moves += [(turn, verb, int(count), bool(star)) for verb, count, star in MOVE.findall(rest)]
-            found[match[1]] = moves
-    return found
+    """What each letter stands for, as the list before the work says: the side, then verbs and numbers."""
+    return {
+        match[1]: (match[3], [(verb, int(count)) for verb, count in RUN.findall(match[4])])
+        for line in text.splitlines()
+        if (match := KIND.fullmatch(line))
+    }
 
 
 BEGINS = re.compile(
-    r"$|\[ \]|-|Finish| *\d+\. | {6}(?:[A-Z]+: )?(?:Pick up|Pass through|Sew through|Start a|Thread|Repeat)"
+    r"$|\[ \]|-|Finish| *\d+\. | {6}(?:Pick up|Pass through|Sew through|Start a|Thread|Repeat)"
 )
 
 
@@ -191,7 +187,9 @@ class Reader:
 
     def __init__(self, text, comb, colour_of):
         self.kinds, self.weaver = kinds_of(text), Weaver(comb, colour_of)
-        self.stitches, self.in_full = [], 0
+        self.stitches, self.in_full, self.in_short = [], 0, 0
+        # Loops on the way, each with the verbs that are still to be done round it.
+        self.open = []
         head, steps = None, []
         for line in [*unwrapped(text), ""]:
             step = STEP.fullmatch(line)
@@ -205,34 +203,70 @@ class Reader:
                 else:
                     self._short(match[2])
             elif step:
-                steps.append(step.groups())
+                steps.append(step[1])
             elif match := REPEAT.match(line.strip()):
                 self._repeat(int(match[1]), int(match[2] or match[1]), match[4])
+        self._drain()
 
     def _woven(self, before):
         self.stitches.append(self.weaver.moves[before:])
 
     def _short(self, line):
+        self.in_short += 1
         before = len(self.weaver.moves)
-        for number, part in enumerate(line.split(" / ")):
-            words, _, sewn = part.partition(f"{ARROW} ")
-            words = re.sub(r" (?=\d+/\d)", "_", words).split()
-            if number == 0 and words and words[0] not in self.kinds:
-                words = words[1:]
-            self._by_letter(words[0] if words else "", unfolded(words[1:], TIMES))
+        work, _, sewn = line.partition(f"{ARROW} ")
+        words = re.sub(r" (?=\d+/\d)", "_", work).split()
+        self._drain()
+        for word in words:
+            bare = word.strip("[]")
+            if bare in self.weaver.comb.loops:
+                self._begin(bare)
+            elif bare in self.kinds and self.open and self.open[-1][2] is None:
+                turn, runs = self.kinds[bare]
+                verbs = [verb for verb, count in runs for _ in range(count)]
+                self.open[-1] = (self.open[-1][0], turn, verbs)
+            else:
+                for code in unfolded([bare], TIMES):
+                    self._string(code.replace("_", " "))
+            for _ in range(word.count("]")):
+                self._through_until(self._fewer_open())
+        if sewn:
+            self._drain()
             for code, place in BEAD.findall(sewn):
                 self.weaver.sew(code.strip(), place)
         self._woven(before)
 
-    def _by_letter(self, letter, codes):
-        codes = iter([code.replace("_", " ") for code in codes])
-        for turn, verb, count, closes in self.kinds[letter] if letter else ():
-            for _ in range(count):
-                loop = (
-                    self.weaver.pick_up(turn, next(codes)) if verb == "pick up" else self.weaver.through(turn)
-                )
-            assert closes == self.weaver.closed(loop)
-        assert next(codes, None) is None
+    def _begin(self, loop):
+        """Begin a loop where the thread comes out of a bead of it."""
+        self._through_until(lambda: loop in self.weaver.comb.beads[self.weaver.bead])
+        self.open.append((loop, None, None))
+
+    def _string(self, code):
+        self._through_until(lambda: self.open[-1][2][0] == "pick up")
+        loop, turn, verbs = self.open[-1]
+        verbs.pop(0)
+        assert self.weaver.pick_up(turn, code) == loop
+        self._close()
+
+    def _through_until(self, there):
+        while not there():
+            loop, turn, verbs = self.open[-1]
+            assert verbs.pop(0) == "through"
+            assert self.weaver.through(turn) == loop
+            self._close()
+
+    def _close(self):
+        loop, _, verbs = self.open[-1]
+        assert (not verbs) == self.weaver.closed(loop)
+        if not verbs:
+            self.open.pop()
+
+    def _fewer_open(self):
+        before = len(self.open)
+        return lambda: len(self.open) < before
+
+    def _drain(self):
+        self._through_until(lambda: not self.open)
 
     def _repeat(self, first, last, times):
         many = 1 if times is None else NUMBERS.index(times) + 2 if times in NUMBERS else int(times)
@@ -245,7 +279,8 @@ class Reader:
     def _full(self, head, steps):
         """Weave a stitch told in whole sentences, in the one way that agrees with all they say."""
         self.in_full += 1
-        orders = [order for _, line in steps for order in orders_of(line)]
+        self._drain()
+        orders = [order for line in steps for order in orders_of(line)]
         before = len(self.weaver.moves)
         starts = [self.weaver]
         if match := re.search(r"beginning with ([^()]+) \(([^()]+)\)", head):
@@ -264,10 +299,6 @@ class Reader:
         assert len({tuple(done.passes) for done in found}) == 1, f"ambiguous: {head}"
         self.weaver = found[0]
         self._woven(before)
-        for letter, line in steps:
-            if letter:
-                picked = sum(count for _, verb, count, _ in self.kinds[letter] if verb == "pick up")
-                assert picked == sum(order[0] in ("pick up",) for order in orders_of(line))
 
 
 def orders_of(line):

@@ -61,7 +61,7 @@ def test_words_and_chart_alone_weave_the_piece(case, words):
     names = OrderOfWork(pattern).names
     assert places == [names.place(bead) for bead in pattern.thread.passes.tolist()]
     if words == "full":
-        assert reader.in_full > 0 and not reader.kinds
+        assert reader.in_short == 0 and not reader.kinds
 
 
 @pytest.mark.parametrize("centre", [3, 5, 6, 7])
@@ -90,15 +90,15 @@ def test_few_words_a_bead():
 
 
 def test_letters_go_by_frequency_and_only_to_what_comes_again():
-    order = OrderOfWork(piece(RAGGED))
-    kinds, of_step = order.kinds.kinds, order.kinds.of_step
-    assert sum(kind.times for kind in kinds) == len(of_step) == order.told.steps
-    times = [kind.times for kind in kinds]
-    assert times == sorted(times, reverse=True) and np.bincount(of_step).tolist() == times
-    lettered = [kind.letter for kind in kinds if kind.letter]
-    assert lettered[:3] == ["A", "B", "C"] and len(set(lettered)) == len(lettered)
-    for kind in kinds:
-        assert bool(kind.letter) == (kind.times >= SELDOM and bool(kind.moves))
+    kinds = OrderOfWork(piece(RAGGED)).kinds
+    times = [kind.times for kind in kinds.kinds]
+    assert times == sorted(times, reverse=True) == np.bincount(kinds.of_loop).tolist()
+    assert [kind.letter for kind in kinds.lettered][:3] == ["A", "B", "C"]
+    assert len({kind.letter for kind in kinds.lettered}) == len(kinds.lettered)
+    for kind in kinds.kinds:
+        assert bool(kind.letter) == (kind.times >= SELDOM)
+        assert sum(beads for _, beads in kind.runs) == 6
+        assert kind.runs[-1][0] is False
 
 
 def test_the_first_stitches_and_each_new_kind_are_told_in_full():
@@ -106,10 +106,8 @@ def test_the_first_stitches_and_each_new_kind_are_told_in_full():
     told = [one for one in short_paragraphs(order) if one.kind in (Kind.STITCH, Kind.SHORT)]
     known = set()
     for one in told:
-        stitch = order.stitch(one.number)
-        own = {int(order.kinds.of_step[step.step]) for step in stitch.steps}
-        seldom = any(order.kinds.kinds[kind].moves and not order.kinds.kinds[kind].letter for kind in own)
-        full = one.number <= FIRST_IN_FULL or seldom or not own <= known
+        own = {order.kinds.letter(loop) for loop in order.stitch(one.number).loops}
+        full = one.number <= FIRST_IN_FULL or "" in own or not own <= known
         known |= own
         assert (one.kind is Kind.STITCH) == full
     assert sum(one.kind is Kind.SHORT for one in told) > len(told) / 2
@@ -137,9 +135,9 @@ def test_lines_never_break_within_a_name_nor_begin_with_a_number():
 
 def test_kinds_in_words():
     (only,) = OrderOfWork(piece(np.ones((1, 1), bool))).kinds.kinds
-    assert kind_words(only) == "pick up 1; left: pick up 5, through 1*"
-    assert kinds_of("  A   12 times  right: pick up 4, through 1*; left: through 3*\n") == {
-        "A": [("right", "pick up", 4, False), ("right", "through", 1, True), ("left", "through", 3, True)]
+    assert kind_words(only) == "left: pick up 5, through 1"
+    assert kinds_of("  A   12 loops  right: pick up 4, through 1\n") == {
+        "A": ("right", [("pick up", 4), ("through", 1)])
     }
 
 

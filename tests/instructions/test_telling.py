@@ -30,7 +30,7 @@ def test_a_bead_is_picked_up_for_each_tip():
     names = OrderOfWork(POINTS).names
     tips = [bead for bead in POINTS.thread.passes.tolist() if names.place(bead).startswith("tip")]
     last = told(POINTS).partition("[ ] Last round: a small bead on each tip")[2]
-    rows = re.findall(r"^ *\d+\. ([Tt]ip of \d+\.\d+)(?:, from| A (\S+)| )", last, re.MULTILINE)
+    rows = re.findall(r"^ *\d+\. ([Tt]ip of \d+\.\d+)(?:, from| (\S+))", last, re.MULTILINE)
     assert [place.lower() for place, _ in rows] == [names.place(bead) for bead in tips]
     assert [code for _, code in rows][1:] == [names.beads[bead] for bead in tips[1:]]
     assert len(tips) == 18
