@@ -108,12 +108,33 @@ class OrderOfWork:
         for first, period, repeats in section.folds:
             for number in range(first, first + period):
                 if (at := self.groups[number - 1].first) in marks:
-                    yield NewThread(marks[at], len(marks), self._bead_before(at), TAIL_MM)
+                    yield self.new_thread(marks[at])
                 yield self.stitch(number)
             if repeats > 1:
                 yield self._repeat(first, period, repeats)
         if section.end > len(self.groups):
-            yield Ending(2 * len(marks))
+            yield self.ending
+
+    def new_thread(self, number: int) -> NewThread:
+        """Return the mark of a working thread.
+
+        Parameters
+        ----------
+        number : int
+            Its number, from 1.
+        """
+        thread = self.pattern.thread
+        at = int(thread.new_threads[number - 1])
+        tails = [tail.beads for tail in thread.tails if tail.before == at > 0]
+        return NewThread(number, len(thread.new_threads), self._bead_before(at), TAIL_MM, *tails)
+
+    @property
+    def ending(self) -> Ending:
+        """The end of the work."""
+        thread = self.pattern.thread
+        if not thread.tails:
+            return Ending(2 * len(thread.new_threads))
+        return Ending(2, thread.tails[-2].beads, thread.tails[-1].beads)
 
     def stitch(self, number: int) -> Stitch:
         """Return a stitch.

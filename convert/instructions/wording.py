@@ -32,6 +32,7 @@ from convert.instructions.phrases import (
     span,
     spans,
 )
+from convert.thread.steps import HITCHES
 from convert.thread.stitches import LEFT, NO_LOOP, RIGHT
 
 _TURNS = {LEFT: ", to the left", RIGHT: ", to the right"}
@@ -125,19 +126,53 @@ class FullWords:
             case Repeat():
                 return Paragraph(Kind.REPEAT, (self._repeat(entry),))
             case NewThread():
-                return Paragraph(Kind.NEW_THREAD, (self._new_thread(entry),))
+                return Paragraph(Kind.NEW_THREAD, (self.new_thread(entry),))
             case Ending():
-                return Paragraph(Kind.ENDING, (_ENDING,))
+                return Paragraph(Kind.ENDING, (self.ending(entry),))
 
-    def _new_thread(self, mark: NewThread) -> str:
+    def new_thread(self, mark: NewThread) -> str:
+        """Return how a working thread begins, and how the one before it ends."""
         tail = f"{mark.tail_mm / 10:g} cm"
+        which = f"Thread {mark.number} of {mark.threads}"
         if mark.comes_from == NO_BEAD:
-            return f"Thread 1 of {mark.threads}. Leave a tail of {tail}; sew it in at the end."
+            return (
+                f"{which}. {tail} from its end go twice through a spare bead, which keeps the beads on the"
+                f" thread and"
+                " comes off at the end."
+            )
+        bead = self.names.bead(mark.comes_from)
+        if not mark.comes:
+            return (
+                f"Start a new thread here: {which[0].lower()}{which[1:]}. Leave a tail of {tail} on the"
+                f" old thread and"
+                f" on the new one. The new one comes out of {bead}, as the old one did."
+            )
         return (
-            f"Start a new thread here: thread {mark.number} of {mark.threads}. Leave a tail of {tail} on"
-            f" the old thread and on the new one. The new one comes out of"
-            f" {self.names.bead(mark.comes_from)}, as the old one did."
+            f"Start a new thread here: {which[0].lower()}{which[1:]}. Sew in the old one, which comes out"
+            f" of {bead}:"
+            f" through {self._tail(mark.leaves)}; cut it off close. Bring in the new one, with {tail} to"
+            f" hold on to:"
+            f" through {self._tail(mark.comes)}; it comes out as the old one did. Cut its end off close."
         )
+
+    def ending(self, mark: Ending) -> str:
+        """Return what is left to do when all is woven."""
+        if not mark.last:
+            return f"Finished. {_LAST_ENDS} {_CUT}"
+        return (
+            f"Finished. Sew in the thread: through {self._tail(mark.last)}; cut it off close. Take off the"
+            f" spare bead at"
+            f" the beginning and sew in that end: through {self._tail(mark.first)}. {_CUT}"
+        )
+
+    def _tail(self, beads: Sequence[int]) -> str:
+        """Return the beads of a tail, with the half hitches on its way."""
+        told = []
+        for number, bead in enumerate(beads, start=1):
+            told.append(self.names.bead(bead))
+            if number in HITCHES and number < len(beads):
+                told.append("a half hitch round the thread there")
+        return ", ".join(told)
 
     def _weaves(self, stitch: Stitch) -> str:
         """Return what a stitch weaves, from which bead and to which side."""
@@ -209,10 +244,8 @@ class FullWords:
         return [self.names.beads[bead] for bead in beads]
 
 
-_ENDING = (
-    "Finished. Sew each thread end on round two or three loops, pull it snug and cut it off close to"
-    " the work. Turn your face away when you cut: ends fly."
-)
+_LAST_ENDS = "Sew each thread end on round two or three loops, pull it snug and cut it off close to the work."
+_CUT = "Turn your face away when you cut: ends fly."
 
 
 def step_title(step: Step) -> str:

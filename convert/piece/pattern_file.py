@@ -26,7 +26,7 @@ from convert.piece.pattern_schema import (
     SheetPart,
     SpacingPart,
 )
-from convert.thread.steps import Supplies, ThreadPlan
+from convert.thread.steps import Supplies, Tail, ThreadPlan
 from convert.weave.beads import BeadSize
 from convert.weave.model import Weave
 from convert.weave.shapes import Flower, Sheet
@@ -82,6 +82,7 @@ def pattern_json(pattern: Pattern) -> str:
         "thread": {
             **_fields(pattern.supplies),
             "threads": [part.tolist() for part in np.split(plan.passes, plan.new_threads[1:])],
+            "tails": [{**tail._asdict(), "beads": list(tail.beads)} for tail in plan.tails],
         },
     }
     return _laid_out(part)
@@ -206,7 +207,8 @@ def _pattern(part: PatternPart, source: str) -> Pattern:
             f"{source}: thread passes bead {max(flat) if min(flat) >= 0 else min(flat)},"
             f" but beads are numbered 0 to {len(bead_colour) - 1}"
         )
-    plan = ThreadPlan(np.array(flat, np.int32), starts.astype(np.int32))
+    tails = tuple(Tail(tail.before, tail.leaves, tuple(tail.beads)) for tail in part.thread.tails)
+    plan = ThreadPlan(np.array(flat, np.int32), starts.astype(np.int32), tails)
     return Pattern(
         part.title,
         shape,

@@ -12,6 +12,7 @@ from convert.thread.shortening import Shortening
 from convert.thread.starts import STARTS, far_ends, levels, start_loop, start_state
 from convert.thread.steady import NO_SIDE, weave_along
 from convert.thread.steps import Supplies, ThreadPlan, pass_mm
+from convert.thread.tails import Sewing, plan_tails
 from convert.thread.thrifty import middle_loop, weave_tree
 from convert.weave.model import IntArray, Weave
 
@@ -69,8 +70,9 @@ def plan_thread(
         last = edge_round(weave, passes)
         passes = np.concatenate([passes, last])
         sides = np.append(sides, np.full(len(last), NO_SIDE, np.int32))
-    ends = _ends(weave, passes, sides)
-    return ThreadPlan(passes, join_threads(pass_mm(weave, passes), ends, supplies))
+    sewing = Sewing(weave, passes, supplies)
+    joins = join_threads(pass_mm(weave, passes), _ends(weave, passes, sides), supplies, sewing.fits)
+    return ThreadPlan(passes, joins, plan_tails(sewing, joins))
 
 
 def _ends(weave: Weave, passes: IntArray, sides: IntArray) -> list[NDArray[np.int64]]:

@@ -157,6 +157,12 @@ def kinds_of(text):
     }
 
 
+def tails_of(line):
+    """The beads by which one end of a thread is sewn in, and those of the other, as a mark says."""
+    parts = line.split(" through ")[1:]
+    return [[(code.strip(), place) for code, place in BEAD.findall(part.split(";")[0])] for part in parts]
+
+
 BEGINS = re.compile(
     r"$|\[ \]|-|Finish| *\d+\. | {6}(?:Pick up|Pass through|Sew through|Start a|Thread|Repeat)"
 )
@@ -190,6 +196,7 @@ class Reader:
         self.stitches, self.in_full, self.in_short = [], 0, 0
         # Loops on the way, each with the verbs that are still to be done round it.
         self.open = []
+        self.tails = []
         head, steps = None, []
         for line in [*unwrapped(text), ""]:
             step = STEP.fullmatch(line)
@@ -206,7 +213,27 @@ class Reader:
                 steps.append(step[1])
             elif match := REPEAT.match(line.strip()):
                 self._repeat(int(match[1]), int(match[2] or match[1]), match[4])
+            elif line.strip().startswith(("Start a new thread", "Finished")):
+                self._drain()
+                self._tails(*tails_of(line))
         self._drain()
+
+    def _tails(self, leaving, coming):
+        """Sew in the end of a thread, then another end, which stands where that one does or at the start."""
+        self.tails.append((leaving, coming))
+        old = self.weaver.copy()
+        for code, place in leaving:
+            old.sew(code, place)
+        new = self.weaver.copy()
+        if coming and coming[-1][1] == new.comb.place(new.bead):
+            # What comes out here goes the same way backwards.
+            coming = coming[-2::-1]
+            (new.towards,) = new.bead - {new.towards}
+        else:
+            new.bead, first = new.passes[0], new.passes[1]
+            (new.towards,) = new.bead - first
+        for code, place in coming:
+            new.sew(code, place)
 
     def _woven(self, before):
         self.stitches.append(self.weaver.moves[before:])

@@ -242,7 +242,7 @@ def test_entries_count_every_stitch_once(order):
     assert told == list(range(1, len(order.groups) + 1))
     assert marks == list(range(1, len(order.pattern.thread.new_threads) + 1))
     assert [entry for parts in entries for entry in parts if isinstance(entry, Ending)] == [entries[-1][-1]]
-    assert entries[-1][-1].thread_ends == 2 * len(marks)
+    assert entries[-1][-1].thread_ends == 2
 
 
 def test_every_line_begins_in_one_section(order):

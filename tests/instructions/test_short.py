@@ -60,6 +60,11 @@ def test_words_and_chart_alone_weave_the_piece(case, words):
     places, reader = read(pattern, text_of(pattern, words), CASES[case].get("direction") == "along")
     names = OrderOfWork(pattern).names
     assert places == [names.place(bead) for bead in pattern.thread.passes.tolist()]
+    # One mark for each new thread, and the ending.
+    assert len(reader.tails) == len(pattern.thread.new_threads)
+    if pattern.weave.loops > 4:
+        for one in (end for mark in reader.tails for end in mark):
+            assert len(one) >= 8
     if words == "full":
         assert reader.in_short == 0 and not reader.kinds
 

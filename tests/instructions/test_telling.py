@@ -72,7 +72,7 @@ def test_rows_are_announced():
 def test_two_loops_in_full():
     """Followed by hand on the chart: the second loop shares the bead the first began with."""
     text = told(piece(np.ones((1, 2)), colours=1))
-    assert text.split("sew it in at the end.\n")[1].split("\n\n")[0].splitlines() == [
+    assert text.split("comes off at the end.\n")[1].split("\n\n")[0].splitlines() == [
         "   1. Loop 1.1, beginning with WH (1.1/1.2), to the left:",
         "      Pick up 6 x WH; pass through the 1st of them again, the same way, which closes 1.1. Out of",
         "        WH (1.1/1.2).",
