@@ -194,9 +194,9 @@ def test_new_threads_and_the_ending():
     )
     assert later == (
         "Start a new thread here: thread 3 of 3. Sew in the old one, which comes out of <5>: through <1>,"
-        " <2>, <3>, a half hitch round the thread there, <4>; cut it off close. Bring in the new one, with 12 cm to"
-        " hold on to: through <6>, <7>, <8>, a half hitch round the thread there, <5>; it comes out as the old"
-        " one did. Cut its end off close."
+        " <2>, <3>, a half hitch round the thread there, <4>; cut it off close. Bring in the new one, with"
+        " 12 cm to hold on to: through <6>, <7>, <8>, a half hitch round the thread there, <5>; it comes out"
+        " as the old one did. Cut its end off close."
     )
     assert open_ending.startswith("Finished. Sew each thread end on round two or three loops")
     assert ending.startswith("Finished. Sew in the thread: through <1>, <2>, <3>, a half hitch")

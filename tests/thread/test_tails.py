@@ -64,9 +64,22 @@ def test_every_end_is_sewn_in_through_beads_that_are_there(name, edge):
         for one, other in itertools.pairwise(tail.beads):
             ends = set(weave.bead_junctions[one].tolist()) & set(weave.bead_junctions[other].tolist())
             assert len(ends) == 1
-        # It turns both ways, so that it locks.
-        turned = turns_of(weave, tail.beads)
-        assert sum(one != other for one, other in itertools.pairwise(turned)) >= 1
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_every_end_changes_its_turn_twice_so_that_it_locks(name):
+    weave = CASES[name]
+    plan = plan_thread(weave, supplies=SMALL_NEEDLEFUL)
+    passes = plan.passes.tolist()
+    for tail in plan.tails:
+        if tail.before == 0:
+            path = [passes[1], passes[0], *tail.beads]
+        elif tail.leaves:
+            path = [*passes[tail.before - 2 : tail.before], *tail.beads]
+        else:
+            path = [passes[tail.before], *tail.beads[::-1]]
+        turned = turns_of(weave, path)
+        assert sum(one != other for one, other in itertools.pairwise(turned)) >= 2
 
 
 @pytest.mark.parametrize("name", CASES)
