@@ -17,20 +17,21 @@ from convert.thread.steps import LEAST_TAIL_BEADS, LEAST_TAIL_MM, Supplies, Tail
 from convert.weave.model import IntArray, Weave
 from convert.weave.tips import tips_of
 
-# Walks of a length that are kept while the best is looked for: more of them find none better by trial.
-_WALKS_KEPT = 48
+# Walks of a length that are kept while the best is looked for, of each number of changes of turn.
+_WALKS_KEPT = 16
 _CHANGES = 2
 # What a pass through a hole without room costs, beside at most 1 for one with room.
 _FULL = 1e3
 
 
 class _Walk(NamedTuple):
-    """A walk on its way: what it costs, its last state, turns changed, which way it turned, and its beads."""
+    """A walk on its way: its cost, last state, changes of turn before the last bead, its turn, and its beads."""
 
     cost: float
     state: int
     changes: int
     turn: int
+    changed: bool
     length_mm: float
     beads: tuple[int, ...]
 
@@ -134,17 +135,23 @@ class Sewing:
         woven_before : int
             Only beads picked up before this pass are there.
         """
-        start = _Walk(0.0, state, 0, 0, 0.0, ())
+        start = _Walk(0.0, state, 0, 0, False, 0.0, ())
         walks = [start]
         whole: list[_Walk] = []
         while walks and len(walks[0].beads) < 4 * LEAST_TAIL_BEADS:
-            following: dict[tuple[int, int, int], _Walk] = {}
+            following: dict[tuple[int, int, int, bool], _Walk] = {}
             for walk in walks:
                 for grown in self._grown(walk, woven_before):
-                    key = grown[1:4]
+                    key = grown[1:5]
                     if key not in following or grown.cost < following[key].cost:
                         following[key] = grown
-            walks = sorted(following.values())[:_WALKS_KEPT]
+            ranked = sorted(following.values())
+            # Of each number of changes some stay, or the cheapest would all go one way.
+            walks = [
+                walk
+                for changes in range(_CHANGES + 1)
+                for walk in [one for one in ranked if min(one.changes, _CHANGES) == changes][:_WALKS_KEPT]
+            ]
             whole = [walk for walk in walks if _is_whole(walk)]
             if any(walk.changes >= _CHANGES for walk in whole):
                 break
@@ -158,11 +165,11 @@ class Sewing:
             bead = state >> 1
             # Towards its second junction a bead's first loop lies to the right of the thread.
             turn = 1 if (walk.state & 1) ^ column else -1
-            changes = walk.changes + (walk.turn not in (0, turn))
+            changes, changed = walk.changes + walk.changed, walk.turn not in (0, turn)
             room = self._room[bead] - walk.beads.count(bead)
             cost = walk.cost + (1 / room if room > 0 else _FULL)
             length_mm = walk.length_mm + self._side_mm[bead]
-            found.append(_Walk(cost, state, changes, turn, length_mm, (*walk.beads, bead)))
+            found.append(_Walk(cost, state, changes, turn, changed, length_mm, (*walk.beads, bead)))
         return found
 
 

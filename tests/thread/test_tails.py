@@ -174,7 +174,7 @@ def test_a_tail_longer_than_is_left_for_it_is_a_fault():
     at = beads.index(int(plan.passes[-1]))
     for order in (
         beads[at + 1 :] + beads[: at + 1],
-        (beads[at + 1 :] + beads[: at + 1])[-2::-1] + [beads[at]],
+        [*(beads[at + 1 :] + beads[: at + 1])[-2::-1], beads[at]],
     ):
         try:
             verify(weave, broken(plan, -2, beads=tuple(order * 20)), Supplies())
