@@ -133,6 +133,8 @@ class NewThread(NamedTuple):
     leaves, comes : tuple of int
         Beads through which the old thread is sewn in, and those through which the new one comes, the last of
         them `comes_from`; empty where that is left to the weaver, and for the first thread.
+    held : bool
+        Of the first thread: whether its first loop is passed twice, and needs no bead to stop it.
     """
 
     number: int
@@ -141,6 +143,7 @@ class NewThread(NamedTuple):
     tail_mm: float
     leaves: tuple[int, ...] = ()
     comes: tuple[int, ...] = ()
+    held: bool = False
 
 
 class Repeat(NamedTuple):

@@ -125,8 +125,18 @@ class OrderOfWork:
         """
         thread = self.pattern.thread
         at = int(thread.new_threads[number - 1])
-        tails = [tail.beads for tail in thread.tails if tail.before == at > 0]
-        return NewThread(number, len(thread.new_threads), self._bead_before(at), TAIL_MM, *tails)
+        comes_from, threads = self._bead_before(at), len(thread.new_threads)
+        if at == 0:
+            return NewThread(number, threads, comes_from, TAIL_MM, held=self._held)
+        leaves, comes = [tail.beads for tail in thread.tails if tail.before == at] or [(), ()]
+        return NewThread(number, threads, comes_from, TAIL_MM, leaves, comes)
+
+    @property
+    def _held(self) -> bool:
+        """Whether the first stitch goes round its loop a second time, so that it holds."""
+        lengths = np.diff(self.pattern.weave.loop_start)
+        last = self.groups[0]
+        return int(self.travels[last.first : last.end].sum()) >= int(lengths[self.told.loop[1]])
 
     @property
     def ending(self) -> Ending:

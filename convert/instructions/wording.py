@@ -134,11 +134,14 @@ class FullWords:
         """Return how a working thread begins, and how the one before it ends."""
         tail = f"{mark.tail_mm / 10:g} cm"
         which = f"Thread {mark.number} of {mark.threads}"
+        if mark.held:
+            return (
+                f"{which}. Leave {tail} of its end hanging; the first loop is passed twice, so that it holds."
+            )
         if mark.comes_from == NO_BEAD:
             return (
                 f"{which}. {tail} from its end go twice through a spare bead, which keeps the beads on the"
-                f" thread and"
-                " comes off at the end."
+                " thread and comes off at the end."
             )
         bead = self.names.bead(mark.comes_from)
         if not mark.comes:
@@ -161,8 +164,8 @@ class FullWords:
             return f"Finished. {_LAST_ENDS} {_CUT}"
         return (
             f"Finished. Sew in the thread: through {self._tail(mark.last)}; cut it off close. Take off the"
-            f" spare bead at"
-            f" the beginning and sew in that end: through {self._tail(mark.first)}. {_CUT}"
+            f" spare bead at the beginning, if there is one, and sew in that end: through"
+            f" {self._tail(mark.first)}. {_CUT}"
         )
 
     def _tail(self, beads: Sequence[int]) -> str:

@@ -138,7 +138,14 @@ def woven(
     painting = source.paint(Ground(layout, palette, options, options.edge, copies))
     supplies = Supplies(options.thread_mm, options.needle_mm, options.needleful_m * 1000)
     progress("Planning the thread")
-    plan = plan_thread(weave, path=options.path, start=options.start, edge=options.edge, supplies=supplies)
+    plan = plan_thread(
+        weave,
+        path=options.path,
+        start=options.start,
+        begin=options.begin,
+        edge=options.edge,
+        supplies=supplies,
+    )
     progress("Proving the thread path")
     report = verify(weave, plan, supplies)
     adjustments = source.picture.adjustments if isinstance(source, FromPicture) else ()

@@ -25,7 +25,7 @@ _FULL = 1e3
 
 
 class _Walk(NamedTuple):
-    """A walk on its way: its cost, last state, changes of turn before the last bead, its turn, and its beads."""
+    """A walk on its way: cost, last state, changes of turn before the last bead, its turn, and its beads."""
 
     cost: float
     state: int

@@ -33,6 +33,7 @@ CASES = {
     "ragged in two sizes": {"woven": RAGGED, "sizes": ("11/0", "15/0"), "colours": 2},
     "thrifty": {"woven": np.ones((7, 7), bool), "path": "thrifty"},
     "middle": {"woven": np.ones((9, 9), bool), "start": "middle"},
+    "held by its loop": {"woven": np.ones((5, 9), bool), "begin": "loop"},
     "many threads": {"woven": np.ones((8, 20), bool), "supplies": Supplies(needleful_mm=700)},
 }
 
@@ -151,3 +152,12 @@ def test_glue_keeps_what_belongs_together():
     parts = [part.replace(GLUE, "_") for part in glued(line).split(" ")]
     assert "BT3_(edge_of_4.4,_top_left)," in parts
     assert not any(re.match(r"\d", part) for part in parts)
+
+
+def test_the_first_loop_is_passed_twice_where_it_is_to_hold_by_itself():
+    plain, held = (piece(np.ones((5, 9), bool), begin=begin) for begin in ("stop-bead", "loop"))
+    assert len(held.thread.passes) == len(plain.thread.passes) + 6
+    assert "go twice through a spare bead" in text_of(plain)
+    text = " ".join(text_of(held).split())
+    assert "the first loop is passed twice, so that it holds" in text
+    assert "go twice through a spare bead" not in text
