@@ -34,6 +34,7 @@ def introduction(order: OrderOfWork, report: ThreadReport, words: str = SHORT) -
     return [
         title,
         "=" * len(title),
+        *([pattern.imprint.line] if pattern.imprint.line else []),
         "",
         *_needs(pattern, report),
         "",
