@@ -166,6 +166,7 @@ def woven(
         finish,
         path=options.path,
         start=options.start,
+        begin=options.begin,
     )
     return Result(
         pattern,

@@ -128,6 +128,7 @@ class ThreadPart(_Part):
     needleful_mm: Positive
     path: Literal["steady", "thrifty"] = "steady"
     start: Literal["corner", "middle", "edge"] = "corner"
+    begin: Literal["stop-bead", "loop"] = "stop-bead"
     threads: Annotated[list[Annotated[list[int], Field(min_length=1)]], Field(min_length=1)]
     tails: list[TailPart] = []
 
