@@ -6,15 +6,18 @@ from functools import partial
 
 from convert.drawing import style
 from convert.drawing.labels import Label, label, line_mm
+from convert.drawing.marks import Stroke
 from convert.drawing.paragraphs import broken
 from convert.drawing.pdf_canvas import Page, PdfCanvas
 from convert.drawing.pdf_frame import COLUMN_GAP_MM, SUBHEADING, Frame
 from convert.drawing.style import Type
+from convert.instructions.phrases import glued
 from convert.instructions.wording import Kind, Paragraph
 
-_TEXT = Type(7.0, style.INK)
-_STEP_MM = line_mm(_TEXT) * 0.93
-_INDENT_MM = 9.0
+_TEXT = Type(9.0, style.INK)
+_STEP_MM = line_mm(_TEXT) * 0.9
+_INDENT_MM = 8.0
+_BOX_MM, _BOX_GAP_MM = 2.6, 1.2
 # What breaks the even run of stitches stands out.
 _STRONG = (Kind.NEW_THREAD, Kind.REPEAT)
 
@@ -55,13 +58,17 @@ def order_pages(canvas: PdfCanvas, frame: Frame, told: Iterable[Paragraph]) -> l
 def _block(told: Paragraph, width_mm: float) -> list[_Line]:
     """Return a stitch, mark or heading as lines broken to a column; they should not be parted."""
     if told.kind is Kind.HEADING:
-        words = broken(told.lines[0], SUBHEADING.size_pt, width_mm)
-        return [_Line(one, kind=SUBHEADING, strong=True, indent_mm=0.0) for one in words]
+        indent_mm = _BOX_MM + _BOX_GAP_MM
+        words = broken(told.lines[0], SUBHEADING.size_pt, width_mm - indent_mm)
+        return [_Line(one, kind=SUBHEADING, strong=True, indent_mm=indent_mm) for one in words]
     # A heavier letter is no wider, but the line round it is: see `convert.drawing.pdf_canvas`.
     strong = told.kind in _STRONG
-    words = [part for line in told.lines for part in broken(line, _TEXT.size_pt, width_mm - _INDENT_MM)]
-    number = str(told.number) if told.kind is Kind.STITCH else ""
-    return [_Line(one, number if place == 0 else "", strong=strong) for place, one in enumerate(words)]
+    number = str(told.number) if told.number else ""
+    lines: list[_Line] = []
+    for place, line in enumerate(told.lines):
+        for part in broken(glued(line), _TEXT.size_pt, width_mm - _INDENT_MM):
+            lines.append(_Line(part, "" if lines else number, strong=strong and place == 0))
+    return lines
 
 
 def _columns(blocks: list[list[_Line]], frame: Frame) -> list[list[tuple[float, _Line]]]:
@@ -105,6 +112,19 @@ def _draw(canvas: PdfCanvas, frame: Frame, pair: list[list[tuple[float, _Line]]]
         frame.heading(canvas, "Stitch order")
     top = _column_top_mm(frame, 0 if first else 2)
     canvas.column(_labels(frame, pair, top))
+    for place, column in enumerate(pair):
+        for y, one in column:
+            if one.kind is SUBHEADING:
+                canvas.bookmark(one.words, 1)
+                left = frame.left_mm + place * (frame.column_mm + COLUMN_GAP_MM)
+                low = top + y + 0.8 * line_mm(SUBHEADING)
+                corners = (
+                    (left, low),
+                    (left + _BOX_MM, low),
+                    (left + _BOX_MM, low - _BOX_MM),
+                    (left, low - _BOX_MM),
+                )
+                canvas.strokes([Stroke(corners, style.FINE_MM, style.INK, "order", closed=True)])
 
 
 def _labels(frame: Frame, pair: list[list[tuple[float, _Line]]], top: float) -> Iterator[tuple[Label, bool]]:

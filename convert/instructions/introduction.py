@@ -112,8 +112,11 @@ def how_to_read(order: OrderOfWork, words: str = SHORT) -> list[str]:
         f"  Closes {one}: the loop is whole; pull the thread snug before you go on.",
         "  Inside it: a second loop is closed on the way round the first; then the first goes on.",
         "  Sew through: take the needle through woven beads only to bring the thread to the next place.",
+        "  Half hitch: go once round the thread between the two beads and through the ring this makes;"
+        " pull it tight.",
         *(tips if pattern.edge == "points" else []),
-        "  Out of: the bead the thread comes out of when the stitch is done. Look whether it does, and that"
+        "  The last bead sewn through, or the one after Out of, is where the thread comes out. Look"
+        " whether it does, and that"
         " every loop closed so far has its beads; if not, take the stitch back before you go on: pull the"
         " needle"
         " off and draw the thread out, bead by bead.",

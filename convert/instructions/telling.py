@@ -55,7 +55,7 @@ def stitch_lines(order: OrderOfWork, words: str = SHORT) -> list[str]:
                 lines.append(f"{number:4}. {first}")
                 lines += [_INDENT + step for step in steps]
             case Kind.NEW_THREAD | Kind.REPEAT:
-                lines.append(_INDENT + first)
+                lines += [_INDENT + words for words in told]
             case Kind.ENDING:
                 lines += ["", first]
     return lines

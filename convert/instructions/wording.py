@@ -121,41 +121,38 @@ class FullWords:
         match entry:
             case Stitch():
                 lines = [self._weaves(entry), *map(self._step, entry.steps)]
-                lines[-1] += f" Out of {self.names.bead(entry.out_of)}."
+                # What is sewn through last says where the thread comes out.
+                if not entry.steps[-1].sewn:
+                    lines[-1] += f" Out of {self.names.bead(entry.out_of)}."
                 return Paragraph(Kind.STITCH, tuple(lines), entry.number)
             case Repeat():
                 return Paragraph(Kind.REPEAT, (self._repeat(entry),))
             case NewThread():
-                return Paragraph(Kind.NEW_THREAD, (self.new_thread(entry),))
+                return Paragraph(Kind.NEW_THREAD, self.new_thread(entry))
             case Ending():
                 return Paragraph(Kind.ENDING, (self.ending(entry),))
 
-    def new_thread(self, mark: NewThread) -> str:
-        """Return how a working thread begins, and how the one before it ends."""
-        tail = f"{mark.tail_mm / 10:g} cm"
-        which = f"Thread {mark.number} of {mark.threads}"
+    def new_thread(self, mark: NewThread) -> tuple[str, ...]:
+        """Return how a working thread begins, and how the one before it ends: a heading, then a line each."""
+        tail, which = f"{mark.tail_mm / 10:g} cm", f"{mark.number} of {mark.threads}"
         if mark.held:
             return (
-                f"{which}. Leave {tail} of its end hanging; the first loop is passed twice, so that it holds."
+                f"Thread {which}. Leave {tail} of its end hanging; the first loop is passed twice, so that it"
+                " holds.",
             )
         if mark.comes_from == NO_BEAD:
             return (
-                f"{which}. {tail} from its end go twice through a spare bead, which keeps the beads on the"
-                " thread and comes off at the end."
+                f"Thread {which}. {tail} from its end go twice through a spare bead, which keeps the beads on"
+                " the thread and comes off at the end.",
             )
-        bead = self.names.bead(mark.comes_from)
+        head = f"New thread, {which}, where the old one comes out of {self.names.bead(mark.comes_from)}."
         if not mark.comes:
-            return (
-                f"Start a new thread here: {which[0].lower()}{which[1:]}. Leave a tail of {tail} on the"
-                f" old thread and"
-                f" on the new one. The new one comes out of {bead}, as the old one did."
-            )
+            return (head, f"Leave a tail of {tail} on both; the new one comes out as the old one did.")
         return (
-            f"Start a new thread here: {which[0].lower()}{which[1:]}. Sew in the old one, which comes out"
-            f" of {bead}:"
-            f" through {self._tail(mark.leaves)}; cut it off close. Bring in the new one, with {tail} to"
-            f" hold on to:"
-            f" through {self._tail(mark.comes)}; it comes out as the old one did. Cut its end off close."
+            head,
+            f"Sew in the old one through {self._tail(mark.leaves)}; cut it off close.",
+            f"Bring in the new one, with {tail} to hold on to, through {self._tail(mark.comes)}; it comes out"
+            " as the old one did. Cut its end off close.",
         )
 
     def ending(self, mark: Ending) -> str:
@@ -163,8 +160,8 @@ class FullWords:
         if not mark.last:
             return f"Finished. {_LAST_ENDS} {_CUT}"
         return (
-            f"Finished. Sew in the thread: through {self._tail(mark.last)}; cut it off close. Take off the"
-            f" spare bead at the beginning, if there is one, and sew in that end: through"
+            f"Finished. Sew in the thread through {self._tail(mark.last)}; cut it off close. Take off the"
+            f" spare bead at the beginning, if there is one, and sew in that end through"
             f" {self._tail(mark.first)}. {_CUT}"
         )
 
@@ -174,7 +171,7 @@ class FullWords:
         for number, bead in enumerate(beads, start=1):
             told.append(self.names.bead(bead))
             if number in HITCHES and number < len(beads):
-                told.append("a half hitch round the thread there")
+                told.append("half hitch")
         return ", ".join(told)
 
     def _weaves(self, stitch: Stitch) -> str:

@@ -163,9 +163,8 @@ def tails_of(line):
     return [[(code.strip(), place) for code, place in BEAD.findall(part.split(";")[0])] for part in parts]
 
 
-BEGINS = re.compile(
-    r"$|\[ \]|-|Finish| *\d+\. | {6}(?:Pick up|Pass through|Sew through|Start a|Thread|Repeat)"
-)
+WORK = "Pick up|Pass through|Sew through|New thread|Sew in|Bring in|Leave a|Thread|Repeat"
+BEGINS = re.compile(rf"$|\[ \]|-|Finish| *\d+\. | {{6}}(?:{WORK})")
 
 
 def unwrapped(text):
@@ -213,7 +212,12 @@ class Reader:
                 steps.append(step[1])
             elif match := REPEAT.match(line.strip()):
                 self._repeat(int(match[1]), int(match[2] or match[1]), match[4])
-            elif line.strip().startswith(("Start a new thread", "Finished")):
+            elif line.strip().startswith("Sew in the old one"):
+                leaving = tails_of(line)
+            elif line.strip().startswith("Bring in the new one"):
+                self._drain()
+                self._tails(*leaving, *tails_of(line))
+            elif line.startswith("Finished"):
                 self._drain()
                 self._tails(*tails_of(line))
         self._drain()

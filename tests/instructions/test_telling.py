@@ -51,7 +51,7 @@ def test_every_new_thread_is_marked_and_tails_are_counted():
     text = told(pattern)
     threads = len(pattern.thread.new_threads)
     assert threads > 4
-    assert text.count("Start a new thread here") == threads - 1
+    assert text.count("New thread, ") == threads - 1
     assert f"Thread 1 of {threads}" in text
     report = verify(pattern.weave, pattern.thread, pattern.supplies)
     assert f"{report.length_mm / 1000:.1f} m, as {threads} working threads" in text

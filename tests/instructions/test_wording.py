@@ -183,24 +183,24 @@ def test_new_threads_and_the_ending():
     )
     told_so = told(*marks, line="row")[1:]
     assert [one.kind for one in told_so] == [Kind.NEW_THREAD] * 3 + [Kind.ENDING] * 2
-    first, left_open, later, open_ending, ending = (one.lines[0] for one in told_so)
+    first, left_open, later, (open_ending,), (ending,) = (one.lines for one in told_so)
     assert first == (
         "Thread 1 of 3. 15 cm from its end go twice through a spare bead, which keeps the beads on the thread"
-        " and comes off at the end."
+        " and comes off at the end.",
     )
     assert left_open == (
-        "Start a new thread here: thread 2 of 3. Leave a tail of 12 cm on the old thread and on the new one."
-        " The new one comes out of <5>, as the old one did."
+        "New thread, 2 of 3, where the old one comes out of <5>.",
+        "Leave a tail of 12 cm on both; the new one comes out as the old one did.",
     )
     assert later == (
-        "Start a new thread here: thread 3 of 3. Sew in the old one, which comes out of <5>: through <1>,"
-        " <2>, <3>, a half hitch round the thread there, <4>; cut it off close. Bring in the new one, with"
-        " 12 cm to hold on to: through <6>, <7>, <8>, a half hitch round the thread there, <5>; it comes out"
-        " as the old one did. Cut its end off close."
+        "New thread, 3 of 3, where the old one comes out of <5>.",
+        "Sew in the old one through <1>, <2>, <3>, half hitch, <4>; cut it off close.",
+        "Bring in the new one, with 12 cm to hold on to, through <6>, <7>, <8>, half hitch, <5>; it comes out"
+        " as the old one did. Cut its end off close.",
     )
     assert open_ending.startswith("Finished. Sew each thread end on round two or three loops")
-    assert ending.startswith("Finished. Sew in the thread: through <1>, <2>, <3>, a half hitch")
-    assert "sew in that end: through <6>, <7>." in ending
+    assert ending.startswith("Finished. Sew in the thread through <1>, <2>, <3>, half hitch, <4>; cut")
+    assert "sew in that end through <6>, <7>." in ending
     for one in (open_ending, ending):
         assert one.endswith("Turn your face away when you cut: ends fly.")
 
