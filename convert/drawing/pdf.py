@@ -8,6 +8,7 @@ from convert.drawing.pdf_finishing import finishing_pages
 from convert.drawing.pdf_frame import Frame
 from convert.drawing.pdf_guide import guide_pages
 from convert.drawing.pdf_order import order_pages
+from convert.drawing.pdf_practice import practice_pages
 from convert.drawing.piece import draw_piece
 from convert.drawing.told import PROGRAM, xmp
 from convert.errors import OutputError
@@ -49,6 +50,7 @@ def write_pdf(order: OrderOfWork, report: ThreadReport, paper: Paper = A4, ink: 
     pages += guide_pages(canvas, frame, order, piece, in_parts=chart.in_parts, spare=ink == "spare")
     pages += chart.working(len(pages) + 1)
     pages += chart.true_size(len(pages) + 1)
+    pages += practice_pages(canvas, frame, order, SHORT)
     pages += order_pages(canvas, frame, told_in(order, SHORT))
     pages += finishing_pages(canvas, frame, order, piece)
     foot = " · ".join(part for part in (pattern.title, pattern.imprint.line) if part)
