@@ -8,7 +8,7 @@ import numpy as np
 from convert.thread.stitches import NO_LOOP, Stitches
 from convert.weave.model import IntArray, Weave
 
-FIRST_LOOPS = 3
+FIRST_LOOPS = 6
 MOST_PICTURES = 24
 # Loops before and after a place that are looked at, and how much the way has to change for a turn.
 _TURN_LOOPS = 8

@@ -3,7 +3,6 @@
 import numpy as np
 
 from convert.instructions.finishing import needed
-from convert.instructions.kinds import LoopKind
 from convert.instructions.order import OrderOfWork
 from convert.instructions.short import SHORT, kind_lines
 from convert.piece.finishing import finishing
@@ -38,7 +37,8 @@ def introduction(order: OrderOfWork, report: ThreadReport, words: str = SHORT) -
         "",
         *_needs(pattern, report),
         "",
-        *how_to_read(order, words),
+        *how_to_read(order),
+        *(kinds_of_loop(order) if words == SHORT else []),
         "",
         *cautions(report),
         *_tight(order, report),
@@ -68,19 +68,16 @@ def _needs(pattern: Pattern, report: ThreadReport) -> list[str]:
     ]
 
 
-def how_to_read(order: OrderOfWork, words: str = SHORT) -> list[str]:
+def how_to_read(order: OrderOfWork) -> list[str]:
     """Return the lines that say how the stitch order is read, below their heading.
 
     Parameters
     ----------
     order : OrderOfWork
         The work.
-    words : str
-        In which words it is told, see `convert.instructions.short.told_in`.
     """
     pattern = order.pattern
     code = pattern.palette.entries[int(pattern.used[0])].code
-    letters = order.kinds.lettered
     if isinstance(pattern.shape, Sheet):
         one, other = "2.5", "3.4"
         counted = _set_in(pattern.weave, pattern.shape.direction)
@@ -120,32 +117,54 @@ def how_to_read(order: OrderOfWork, words: str = SHORT) -> list[str]:
         " every loop closed so far has its beads; if not, take the stitch back before you go on: pull the"
         " needle"
         " off and draw the thread out, bead by bead.",
-        *(_short_form(letters, code, one, other) if words == SHORT and letters else []),
     ]
 
 
-def _short_form(letters: list[LoopKind], code: str, one: str, other: str) -> list[str]:
-    """Return the lines that explain the short form, with what each letter stands for."""
-    arrow, times = "\N{RIGHTWARDS ARROW}", "\N{MULTIPLICATION SIGN}"
-    letter = letters[0].letter
+def kinds_of_loop(order: OrderOfWork) -> list[str]:
+    """Return the lines that explain the short form, with what each letter stands for; none without letters.
+
+    Parameters
+    ----------
+    order : OrderOfWork
+        The work.
+    """
+    if not order.kinds.lettered:
+        return []
     return [
         "",
         "Kinds of loop",
         "-------------",
-        "  Most stitches are told on one line: a loop, the letter of its kind, and the beads to pick up"
+        *(f"  {line}" for line in (*short_form(order), *kind_lines(order.kinds.lettered))),
+    ]
+
+
+def short_form(order: OrderOfWork) -> list[str]:
+    """Return the paragraphs that explain the short form.
+
+    Parameters
+    ----------
+    order : OrderOfWork
+        The work, which has letters for kinds of loop.
+    """
+    pattern = order.pattern
+    code = pattern.palette.entries[int(pattern.used[0])].code
+    one, other = ("2.5", "3.4") if isinstance(pattern.shape, Sheet) else ("5", "12")
+    letter = order.kinds.lettered[0].letter
+    arrow, times = "\N{RIGHTWARDS ARROW}", "\N{MULTIPLICATION SIGN}"
+    return [
+        "Most stitches are told on one line: a loop, the letter of its kind, and the beads to pick up"
         " for it, in"
         " this order; after the arrow the beads to sew through.",
-        f"  {other} {letter} 3{times}{code} {arrow} {code} ({one}/{other}) is: weave loop {other} as"
+        f"{other} {letter} 3{times}{code} {arrow} {code} ({one}/{other}) is: weave loop {other} as"
         f" {letter} says,"
         f" picking up three {code}, then sew through the {code} between loops {one} and {other}.",
-        "  A loop in square brackets is made inside the one before it: when the thread comes out of the"
+        "A loop in square brackets is made inside the one before it: when the thread comes out of the"
         " bead that"
         " the two share, go round the inner loop and back through that bead, then go on round the outer one.",
-        "  Left and right say to which side of the thread the loop lies; through, the beads of the loop"
+        "Left and right say to which side of the thread the loop lies; through, the beads of the loop"
         " that are"
         " there already, last the bead you set out from: then the loop is closed, pull it snug. The first"
         " stitches, and the first of each letter, are told in whole sentences, too.",
-        *(f"  {line}" for line in kind_lines(letters)),
     ]
 
 

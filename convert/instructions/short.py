@@ -43,7 +43,7 @@ def short_paragraphs(order: OrderOfWork) -> Iterator[Paragraph]:
     order : OrderOfWork
         The work.
     """
-    full, short = FullWords(order.names, order.kinds.letter), _ShortWords(order)
+    full, short = FullWords(order.names, order.kinds.letter), ShortWords(order)
     for section in order.sections:
         yield Paragraph(Kind.HEADING, (full.heading(section),))
         for entry in order.entries(section):
@@ -75,15 +75,27 @@ def kind_words(kind: LoopKind) -> str:
     return f"{'left' if kind.turn == LEFT else 'right'}: {runs}"
 
 
-class _ShortWords:
-    """Says each stitch in the short form."""
+class ShortWords:
+    """Says each stitch in the short form.
+
+    Parameters
+    ----------
+    order : OrderOfWork
+        The work.
+    """
 
     def __init__(self, order: OrderOfWork) -> None:
         self._order, self._names, self._told = order, order.names, order.told
         self._known: set[int] = set()
 
     def is_full(self, stitch: Stitch) -> bool:
-        """Return whether a stitch is told in full: a first one, or with a loop that is new or seldom."""
+        """Return whether a stitch is told in full: a first one, or with a loop that is new or seldom.
+
+        Parameters
+        ----------
+        stitch : Stitch
+            The stitch; each is to be asked about once, in their order.
+        """
         kinds = self._order.kinds
         own = {int(kinds.of_loop[loop]) for loop in stitch.loops}
         seldom = any(kind == NO_KIND or not kinds.kinds[kind].letter for kind in own)
@@ -96,7 +108,13 @@ class _ShortWords:
         return new or seldom or parted or stitch.number <= FIRST_IN_FULL
 
     def entry(self, stitch: Stitch) -> str:
-        """Return a stitch on one line."""
+        """Return a stitch on one line.
+
+        Parameters
+        ----------
+        stitch : Stitch
+            The stitch.
+        """
         told, names = self._told, self._names
         passes = self._order.pattern.thread.passes
         group = self._order.groups[stitch.number - 1]

@@ -151,17 +151,15 @@ def test_few_pictures_are_the_first_and_the_turns():
     assert len(few) == 9
     assert left_out > 0
     assert few[0].step == 0
-    # Eight columns of nine are woven as two bands, down one and up the other.
     turning = [one.step for one in few if one.turn]
-    y = np.array(
-        [
-            pattern.weave.loop_xy[told.closes[a:b][told.closes[a:b] != NO_LOOP], 1].max(initial=-1)
-            for a, b in itertools.pairwise(told.step_start.tolist())
-        ]
-    )
     assert turning
+    closed = np.flatnonzero(told.closes != NO_LOOP)
+    xy = pattern.weave.loop_xy[told.closes[closed]]
     for step in turning:
-        assert np.abs(np.argmax(y) - step) < 8
+        # What is closed well before lies on the same side as what is closed well after.
+        here = int(np.searchsorted(closed, told.step_start[step]))
+        before, after = xy[max(here - 9, 0)] - xy[here], xy[min(here + 9, len(xy) - 1)] - xy[here]
+        assert before @ after > 0
 
 
 def test_work_in_rounds_does_not_turn_back():
