@@ -19,7 +19,7 @@ from convert.weave.model import IntArray, Weave
 PATHS = ("steady", "thrifty")
 BEGINS = ("stop-bead", "loop")
 # Share of extra passes above which the regular rows are given up for a shorter way.
-RAGGED = 0.087
+RAGGED = 0.1
 # Routes to shorten, the best first, until one is not ragged any more.
 MOST_SHORTENED = 3
 # Walks of a length to keep: few tell which route is the best, many shorten that further.
