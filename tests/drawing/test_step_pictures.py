@@ -1,5 +1,4 @@
 import io
-import itertools
 import re
 
 import numpy as np
