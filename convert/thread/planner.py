@@ -7,10 +7,11 @@ from convert.errors import ThreadPathError
 from convert.thread.bands import Lines, lines_between
 from convert.thread.edging import EDGES, edge_round
 from convert.thread.joins import join_threads
+from convert.thread.rhythm import regular
 from convert.thread.route import Reach, route
 from convert.thread.shortening import Shortening
 from convert.thread.starts import STARTS, far_ends, levels, start_loop, start_state
-from convert.thread.steady import NO_SIDE, weave_along
+from convert.thread.steady import NO_SIDE, first_come, weave_along
 from convert.thread.steps import Supplies, ThreadPlan, pass_mm
 from convert.thread.tails import Sewing, plan_tails
 from convert.thread.thrifty import middle_loop, weave_tree
@@ -71,7 +72,8 @@ def plan_thread(
     if path == "thrifty":
         passes, sides = weave_tree(weave, middle_loop(weave))
     else:
-        passes, sides = weave_along(weave, _steady(weave, start))
+        states = _steady(weave, start)
+        passes, sides = weave_along(weave, states, regular(weave, states, first_come(weave, states)))
     if begin == "loop":
         passes, sides = _held(weave, passes, sides)
     if edge == "points":

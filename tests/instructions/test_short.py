@@ -9,7 +9,7 @@ from convert.instructions.kinds import SELDOM
 from convert.instructions.order import OrderOfWork
 from convert.instructions.phrases import GLUE, glued
 from convert.instructions.short import FIRST_IN_FULL, kind_words, short_paragraphs
-from convert.instructions.telling import stitch_text
+from convert.instructions.telling import stitch_lines, stitch_text
 from convert.instructions.wording import Kind
 from convert.piece.pattern import Pattern
 from convert.thread.planner import plan_thread
@@ -121,11 +121,11 @@ def test_the_first_stitches_and_each_new_kind_are_told_in_full():
 
 def test_a_stitch_in_short_is_one_line():
     order = OrderOfWork(piece(np.ones((12, 30), bool)))
-    text = text_of(order.pattern)
+    lines = stitch_lines(order)
     for one in short_paragraphs(order):
         if one.kind is Kind.SHORT:
             (line,) = one.lines
-            assert f"{one.number:4}. {line}\n" in text
+            assert f"{one.number:4}. {line}" in lines
 
 
 def test_lines_never_break_within_a_name_nor_begin_with_a_number():

@@ -32,7 +32,10 @@ def test_a_bead_is_picked_up_for_each_tip():
     last = told(POINTS).partition("[ ] Last round: a small bead on each tip")[2]
     rows = re.findall(r"^ *\d+\. ([Tt]ip of \d+\.\d+)(?:, from| (\S+))", last, re.MULTILINE)
     assert [place.lower() for place, _ in rows] == [names.place(bead) for bead in tips]
-    assert [code for _, code in rows][1:] == [names.beads[bead] for bead in tips[1:]]
+    # The first ten stitches of the piece are told in full.
+    in_short = [(code, names.beads[bead]) for (_, code), bead in zip(rows, tips, strict=True) if code]
+    assert len(in_short) > 10
+    assert all(code == name for code, name in in_short)
     assert len(tips) == 18
 
 
