@@ -97,7 +97,7 @@ OUTPUTS = (
     Output("chart.pdf", "Writing the booklet", _booklet),
     Output("follow.html", "Writing the page to follow", lambda job: follow_html(job.order)),
     Output("beads.csv", "Writing lists", lambda job: beads_csv(job.pattern)),
-    Output("stitches.txt", "Writing lists", lambda job: stitch_text(job.order, job.report)),
+    Output("stitches.txt", "Writing lists", lambda job: stitch_text(job.order, job.report, job.booklet.words)),
     Output("stitches.csv", "Writing lists", lambda job: stitch_csv(job.order)),
     Output("pattern.json", "Writing lists", lambda job: pattern_json(job.pattern)),
 )
