@@ -108,7 +108,6 @@ def make_panel(
     chooser = PayingColours(options, options.view_distance_m)
     source = FromPicture(shown, chooser=chooser)
     title = options.title or shown.name
-    title = options.title or title
     result = make(title, shape, source, palette, options, progress=progress)
     progress("Judging the colours")
     lost = lost_detail(shown, palette, options, result)
@@ -157,6 +156,7 @@ def make_motif(
         title = f"{shown.name}, {title.lower()}"
         chooser = PayingColours(options, options.view_distance_m)
         source = FromPicture(shown, source, chooser=chooser)
+    title = options.title or title
     result = make(title, shape, source, palette, options, copies=options.copies, progress=progress)
     progress("Judging the colours")
     return _made(result, options)

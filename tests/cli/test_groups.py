@@ -1,6 +1,7 @@
 """Options are declared once: what a library takes the command line offers, with the same name and default."""
 
 import dataclasses
+from pathlib import Path
 from typing import Literal, get_args, get_origin
 
 import pytest
@@ -13,8 +14,10 @@ from convert.errors import ConvertError
 from convert.making.options import MotifOptions, PanelOptions, SizesOptions
 from convert.making.shapes import SHAPES
 from convert.making.sources import SOURCES
+from convert.settings.changes import ChangeOptions
 from convert.settings.declaring import HEADINGS, SIZE, Settings, declared, option
 
+OLD_PATTERN = Path(__file__).parents[1] / "piece" / "old" / "version-1.json"
 COMMANDS = typer.main.get_command(app_of()).commands
 GROUPS = {"panel": PanelOptions, "motif": MotifOptions, "sizes": SizesOptions}
 MAKERS = {
@@ -84,6 +87,23 @@ def test_what_the_command_line_says_reaches_the_library(
     assert run.err == "Error: seen\n"
     (options,) = told
     assert getattr(options, field) == value
+
+
+@pytest.mark.parametrize("field", declared(ChangeOptions))
+def test_what_redraw_is_told_reaches_the_library(combweave, monkeypatch, field):
+    known, hint, default = declared(ChangeOptions)[field]
+    words, value = other_value(hint, default)
+    said = [part for word in words for part in (known.flag, word)] or [known.flag]
+    told = []
+
+    def seen(made, options, *arguments, **named):
+        told.append(options)
+        raise SeenError("seen")
+
+    monkeypatch.setattr("convert.front_door.change_pattern", seen)
+    run = combweave("redraw", OLD_PATTERN, *said)
+    assert run.err == "Error: seen\n"
+    assert told == [ChangeOptions(**{field: value})]
 
 
 def test_options_of_a_shape_reach_it(combweave, monkeypatch):
