@@ -108,7 +108,9 @@ OUTPUTS = (
     Output("follow.html", "Writing the pages", lambda job: follow_html(job.order)),
     Output("edit.html", "Writing the pages", _edit_page),
     Output("beads.csv", "Writing lists", lambda job: beads_csv(job.pattern)),
-    Output("stitches.txt", "Writing lists", lambda job: stitch_text(job.order, job.report, job.booklet.words)),
+    Output(
+        "stitches.txt", "Writing lists", lambda job: stitch_text(job.order, job.report, job.booklet.words)
+    ),
     Output("stitches.csv", "Writing lists", lambda job: stitch_csv(job.order)),
     Output("pattern.json", "Writing lists", lambda job: job.pattern_text),
 )
