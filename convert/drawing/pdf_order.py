@@ -9,12 +9,13 @@ from convert.drawing.labels import Label, label, line_mm
 from convert.drawing.marks import Stroke
 from convert.drawing.paragraphs import broken
 from convert.drawing.pdf_canvas import Page, PdfCanvas
-from convert.drawing.pdf_frame import COLUMN_GAP_MM, SUBHEADING, Frame
+from convert.drawing.pdf_frame import COLUMN_GAP_MM, Frame
 from convert.drawing.style import Type
 from convert.instructions.phrases import glued
 from convert.instructions.wording import Kind, Paragraph
 
 _TEXT = Type(9.0, style.INK)
+_HEADING = Type(10.5, style.INK)
 _STEP_MM = line_mm(_TEXT) * 0.9
 _INDENT_MM = 8.0
 _BOX_MM, _BOX_GAP_MM = 2.6, 1.2
@@ -59,8 +60,8 @@ def _block(told: Paragraph, width_mm: float) -> list[_Line]:
     """Return a stitch, mark or heading as lines broken to a column; they should not be parted."""
     if told.kind is Kind.HEADING:
         indent_mm = _BOX_MM + _BOX_GAP_MM
-        words = broken(told.lines[0], SUBHEADING.size_pt, width_mm - indent_mm)
-        return [_Line(one, kind=SUBHEADING, strong=True, indent_mm=indent_mm) for one in words]
+        words = broken(told.lines[0], _HEADING.size_pt, width_mm - indent_mm)
+        return [_Line(one, kind=_HEADING, strong=True, indent_mm=indent_mm) for one in words]
     # A heavier letter is no wider, but the line round it is: see `convert.drawing.pdf_canvas`.
     strong = told.kind in _STRONG
     number = str(told.number) if told.number else ""
@@ -77,7 +78,7 @@ def _columns(blocks: list[list[_Line]], frame: Frame) -> list[list[tuple[float, 
     y = 0.0
     for number, block in enumerate(blocks):
         room = frame.bottom_mm - _column_top_mm(frame, len(columns) - 1)
-        heading = block[0].kind is SUBHEADING
+        heading = block[0].kind is _HEADING
         height = _height(block)
         # A heading, and the word of a new thread, stay with what follows them.
         keeps = (heading or block[0].strong) and number + 1 < len(blocks)
@@ -99,7 +100,7 @@ def _columns(blocks: list[list[_Line]], frame: Frame) -> list[list[tuple[float, 
 
 
 def _height(block: list[_Line]) -> float:
-    return sum(line_mm(one.kind) if one.kind is SUBHEADING else _STEP_MM for one in block)
+    return sum(line_mm(one.kind) if one.kind is _HEADING else _STEP_MM for one in block)
 
 
 def _column_top_mm(frame: Frame, column: int) -> float:
@@ -114,10 +115,10 @@ def _draw(canvas: PdfCanvas, frame: Frame, pair: list[list[tuple[float, _Line]]]
     canvas.column(_labels(frame, pair, top))
     for place, column in enumerate(pair):
         for y, one in column:
-            if one.kind is SUBHEADING:
+            if one.kind is _HEADING:
                 canvas.bookmark(one.words, 1)
                 left = frame.left_mm + place * (frame.column_mm + COLUMN_GAP_MM)
-                low = top + y + 0.8 * line_mm(SUBHEADING)
+                low = top + y + 0.8 * line_mm(_HEADING)
                 corners = (
                     (left, low),
                     (left + _BOX_MM, low),
