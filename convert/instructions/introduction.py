@@ -10,6 +10,7 @@ from convert.piece.materials import finished_size, materials
 from convert.piece.pattern import Pattern
 from convert.thread.steps import TAIL_MM
 from convert.thread.verifier import ThreadReport
+from convert.weave.hanging import HANGING
 from convert.weave.model import Weave
 from convert.weave.shapes import Sheet
 
@@ -85,6 +86,8 @@ def how_to_read(order: OrderOfWork) -> list[str]:
     else:
         one, other = "5", "12"
         number = "Loop 5 is the loop with that number on the chart."
+    if pattern.weave.hanging:
+        number += f" Loop {HANGING} is the large one at the top, to hang the piece by."
     tips = [
         "  Tip: a small bead that stands out between the two beads that meet at an outer corner of the loop"
         " named."

@@ -27,7 +27,9 @@ MAKERS = {
 }
 FIELDS = [(command, field) for command, group in GROUPS.items() for field in declared(group)]
 # Some values only make sense beside another.
-BESIDE = {"keep": ("--colours", "3"), "dither_kind": ("--dither", "0.5")}
+BESIDE = {"keep": ("--colours", "3"), "dither_kind": ("--dither", "0.5"), "seed": ("--rule", "random A")}
+# What the options of a source of colours take, where it is not a bead.
+SAID = {"rule": ("rows A", "rows A"), "seed": ("5", 5)}
 
 
 class SeenError(ConvertError):
@@ -115,15 +117,17 @@ def test_options_of_a_shape_reach_it(combweave, monkeypatch):
 
     monkeypatch.setattr("convert.front_door.make_motif", seen)
     for name, shape in SHAPES.items():
-        for field, (known, _, _) in declared(shape).items():
-            combweave("motif", "--shape", name, known.flag, "5")
+        for field, (known, hint, default) in declared(shape).items():
+            (word,), value = other_value(hint, default)
+            combweave("motif", "--shape", name, known.flag, word)
             assert type(told[-1][0]) is shape
-            assert getattr(told[-1][0], field) == 5
+            assert getattr(told[-1][0], field) == value
     for source in SOURCES:
         for field, (known, _, _) in declared(source).items():
-            combweave("motif", known.flag, "RU3")
+            word, value = SAID.get(field, ("RU3", "RU3"))
+            combweave("motif", known.flag, word, *BESIDE.get(field, ()))
             assert type(told[-1][1]) is source
-            assert getattr(told[-1][1], field) == "RU3"
+            assert getattr(told[-1][1], field) == value
 
 
 @pytest.mark.parametrize("command", COMMANDS)

@@ -329,6 +329,7 @@ def test_hostile_names_are_shown_as_text():
     document = pdfium.PdfDocument(written(pattern, report))
     cover = texts(document)[0]
     assert "<b>&?? ? )( \\ %s [31m ]]> ../x" in cover
+    # What only lists of files show needs no typeface.
     assert document.get_metadata_value("Title") == "<b>&日本 🐦 )( \\ %s [31m ]]> ../x"
     assert {"<b>&??", "../x", "=1+1"} <= set(cover.replace(" ?)(", "").split())
     for page in document:
