@@ -16,8 +16,8 @@ from convert.instructions.wording import Kind, Paragraph
 
 _TEXT = Type(9.0, style.INK)
 _HEADING = Type(10.5, style.INK)
-_STEP_MM = line_mm(_TEXT) * 0.9
-_INDENT_MM = 8.0
+_STEP_MM = line_mm(_TEXT) * 0.86
+_INDENT_MM = 6.6
 _BOX_MM, _BOX_GAP_MM = 2.6, 1.2
 # What breaks the even run of stitches stands out.
 _STRONG = (Kind.NEW_THREAD, Kind.REPEAT)
@@ -83,7 +83,7 @@ def _columns(blocks: list[list[_Line]], frame: Frame) -> list[list[tuple[float, 
         # A heading, and the word of a new thread, stay with what follows them.
         keeps = (heading or block[0].strong) and number + 1 < len(blocks)
         needed = height + (_height(blocks[number + 1]) if keeps else 0.0)
-        gap = (2.2 if heading else 0.7) if columns[-1] else 0.0
+        gap = (1.8 if heading else 0.25) if columns[-1] else 0.0
         if columns[-1] and y + gap + min(needed, room) > room:
             columns.append([])
             y = gap = 0.0
@@ -134,5 +134,5 @@ def _labels(frame: Frame, pair: list[list[tuple[float, _Line]]], top: float) -> 
         for y, one in column:
             base = top + y + 0.75 * line_mm(one.kind)
             if one.number:
-                yield label(one.number, x + _INDENT_MM - 1.6, base, style.ROW, anchor="end"), False
+                yield label(one.number, x + _INDENT_MM - 1.2, base, style.ROW, anchor="end"), False
             yield label(one.words, x + one.indent_mm, base, one.kind), one.strong

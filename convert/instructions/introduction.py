@@ -3,6 +3,7 @@
 import numpy as np
 
 from convert.instructions.finishing import needed
+from convert.instructions.names import SECOND
 from convert.instructions.order import OrderOfWork
 from convert.instructions.short import SHORT, kind_lines
 from convert.piece.finishing import finishing
@@ -161,6 +162,7 @@ def short_form(order: OrderOfWork) -> list[str]:
         f"{other} {letter} 3{times}{code} {arrow} {code} ({one}/{other}) is: weave loop {other} as"
         f" {letter} says,"
         f" picking up three {code}, then sew through the {code} between loops {one} and {other}.",
+        *([_marks(pattern, code)] if order.names.marked else []),
         "A loop in square brackets is made inside the one before it: when the thread comes out of the"
         " bead that"
         " the two share, go round the inner loop and back through that bead, then go on round the outer one.",
@@ -169,6 +171,12 @@ def short_form(order: OrderOfWork) -> list[str]:
         " there already, last the bead you set out from: then the loop is closed, pull it snug. The first"
         " stitches, and the first of each letter, are told in whole sentences, too.",
     ]
+
+
+def _marks(pattern: Pattern, code: str) -> str:
+    """Return what the mark after a code means."""
+    first, second = pattern.weave.sizes
+    return f"{code}{SECOND} is {code} in {second.name}, and {code} alone in {first.name}; so for every code."
 
 
 def _set_in(weave: Weave, direction: str) -> str:

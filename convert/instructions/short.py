@@ -129,12 +129,13 @@ class ShortWords:
                 words.append(f"{'[' * (inside > 0)}{names.loops[begins]} {self._order.kinds.letter(begins)}")
                 inside += 1
             if told.picked_up[at]:
-                strung.append(names.beads[passes[at]])
+                strung.append(names.in_short[passes[at]])
             if closes != NO_LOOP:
                 words += folded_codes(strung)
                 strung.clear()
                 inside -= 1
                 words[-1] += "]" * (inside > 0)
         words += folded_codes(strung)
-        sewn = [names.bead(bead) for step in stitch.steps for run in step.sewn for bead in run.beads]
+        beads = [bead for step in stitch.steps for run in step.sewn for bead in run.beads]
+        sewn = [f"{names.in_short[bead]} ({names.place(bead)})" for bead in beads]
         return " ".join([*words, ARROW, ", ".join(sewn)] if sewn else words)

@@ -145,6 +145,7 @@ STITCH = re.compile(r" *(\d+)\. (.*)")
 STEP = re.compile(r" {6}((?:Pick up|Pass through|Sew through) .*)")
 REPEAT = re.compile(r"Repeat stitch(?:es)? (\d+)(?: (?:to|and) (\d+))? (once more|(\S+) more times):")
 NUMBERS = ("two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+PRIME = "\N{PRIME}"
 ARROW, TIMES = "\N{RIGHTWARDS ARROW}", "\N{MULTIPLICATION SIGN}"
 
 
@@ -192,8 +193,11 @@ class Reader:
 
     def __init__(self, text, comb, colour_of):
         self.kinds, self.weaver = kinds_of(text), Weaver(comb, colour_of)
+        self.codes = set(colour_of.values())
         self.stitches, self.in_full, self.in_short = [], 0, 0
         # Loops on the way, each with the verbs that are still to be done round it.
+        marked = re.search(r"(\S+)\N{PRIME} is \1 in (\S+), and \1 alone in (\S+?);", " ".join(text.split()))
+        self.sizes = marked and marked.groups()[1:]
         self.open = []
         self.tails = []
         head, steps = None, []
@@ -246,7 +250,7 @@ class Reader:
         self.in_short += 1
         before = len(self.weaver.moves)
         work, _, sewn = line.partition(f"{ARROW} ")
-        words = re.sub(r" (?=\d+/\d)", "_", work).split()
+        words = work.split()
         self._drain()
         for word in words:
             bare = word.strip("[]")
@@ -258,14 +262,21 @@ class Reader:
                 self.open[-1] = (self.open[-1][0], turn, verbs)
             else:
                 for code in unfolded([bare], TIMES):
-                    self._string(code.replace("_", " "))
+                    self._string(self._in_full(code))
             for _ in range(word.count("]")):
                 self._through_until(self._fewer_open())
         if sewn:
             self._drain()
             for code, place in BEAD.findall(sewn):
-                self.weaver.sew(code.strip(), place)
+                self.weaver.sew(self._in_full(code.strip()), place)
         self._woven(before)
+
+    def _in_full(self, code):
+        """A code with its size, where codes come in both."""
+        if self.sizes is None:
+            return code
+        in_full = f"{code.rstrip(PRIME)} {self.sizes[0 if code.endswith(PRIME) else 1]}"
+        return in_full if in_full in self.codes else code
 
     def _begin(self, loop):
         """Begin a loop where the thread comes out of a bead of it."""
