@@ -8,6 +8,7 @@ from convert.drawing import style
 from convert.drawing.labels import Label, label, line_mm
 from convert.drawing.marks import Stroke
 from convert.drawing.paragraphs import broken
+from convert.drawing.pdf_blocks import tick_box
 from convert.drawing.pdf_canvas import Page, PdfCanvas
 from convert.drawing.pdf_frame import COLUMN_GAP_MM, Frame
 from convert.drawing.style import Type
@@ -25,16 +26,19 @@ _STRONG = (Kind.NEW_THREAD, Kind.REPEAT)
 
 @dataclass(frozen=True, slots=True)
 class _Line:
-    """A line of a column: a number at its left, words, and how they look."""
+    """A line of a column: a number at its left, words, how they look, and whether work begins with it."""
 
     words: str
     number: str = ""
     kind: Type = _TEXT
     strong: bool = False
-    indent_mm: float = _INDENT_MM
+    begins: bool = False
+    indent_mm: float = 0.0
 
 
-def order_pages(canvas: PdfCanvas, frame: Frame, told: Iterable[Paragraph]) -> list[Page]:
+def order_pages(
+    canvas: PdfCanvas, frame: Frame, told: Iterable[Paragraph], *, boxes: bool = False
+) -> list[Page]:
     """Return the pages of the stitch order.
 
     Parameters
@@ -45,30 +49,45 @@ def order_pages(canvas: PdfCanvas, frame: Frame, told: Iterable[Paragraph]) -> l
         Margins.
     told : iterable of Paragraph
         The work, see `convert.instructions.wording.paragraphs`.
+    boxes : bool
+        Whether there is a box to tick before each stitch and each repeat.
     """
-    columns = _columns([_block(one, frame.column_mm) for one in told], frame)
+    indent = _INDENT_MM + boxes * (_BOX_MM + _BOX_GAP_MM)
+    columns = _columns([_block(one, frame.column_mm, indent) for one in told], frame)
     return [
         Page(
-            partial(_draw, canvas, frame, columns[start : start + 2], start == 0),
+            partial(_draw, canvas, frame, columns[start : start + 2], start == 0, boxes),
             "" if start else "Stitch order",
         )
         for start in range(0, len(columns), 2)
     ]
 
 
-def _block(told: Paragraph, width_mm: float) -> list[_Line]:
+def _block(told: Paragraph, width_mm: float, indent_mm: float) -> list[_Line]:
     """Return a stitch, mark or heading as lines broken to a column; they should not be parted."""
     if told.kind is Kind.HEADING:
-        indent_mm = _BOX_MM + _BOX_GAP_MM
-        words = broken(told.lines[0], _HEADING.size_pt, width_mm - indent_mm)
-        return [_Line(one, kind=_HEADING, strong=True, indent_mm=indent_mm) for one in words]
+        words = broken(told.lines[0], _HEADING.size_pt, width_mm - _BOX_MM - _BOX_GAP_MM)
+        return [
+            _Line(one, kind=_HEADING, strong=True, begins=place == 0, indent_mm=_BOX_MM + _BOX_GAP_MM)
+            for place, one in enumerate(words)
+        ]
     # A heavier letter is no wider, but the line round it is: see `convert.drawing.pdf_canvas`.
     strong = told.kind in _STRONG
     number = str(told.number) if told.number else ""
+    is_work = told.kind in (Kind.STITCH, Kind.SHORT, Kind.REPEAT)
     lines: list[_Line] = []
     for place, line in enumerate(told.lines):
-        for part in broken(glued(line), _TEXT.size_pt, width_mm - _INDENT_MM):
-            lines.append(_Line(part, "" if lines else number, strong=strong and place == 0))
+        for part in broken(glued(line), _TEXT.size_pt, width_mm - indent_mm):
+            first = not lines
+            lines.append(
+                _Line(
+                    part,
+                    number if first else "",
+                    strong=strong and place == 0,
+                    begins=is_work and first,
+                    indent_mm=indent_mm,
+                )
+            )
     return lines
 
 
@@ -108,24 +127,25 @@ def _column_top_mm(frame: Frame, column: int) -> float:
     return frame.top_mm + (10.0 if column < 2 else 0.0)
 
 
-def _draw(canvas: PdfCanvas, frame: Frame, pair: list[list[tuple[float, _Line]]], first: bool) -> None:
+def _draw(
+    canvas: PdfCanvas, frame: Frame, pair: list[list[tuple[float, _Line]]], first: bool, boxes: bool
+) -> None:
     if first:
         frame.heading(canvas, "Stitch order")
     top = _column_top_mm(frame, 0 if first else 2)
     canvas.column(_labels(frame, pair, top))
+    ticked: list[Stroke] = []
     for place, column in enumerate(pair):
+        left = frame.left_mm + place * (frame.column_mm + COLUMN_GAP_MM)
         for y, one in column:
-            if one.kind is _HEADING:
+            heading = one.kind is _HEADING
+            if heading and one.begins:
                 canvas.bookmark(one.words, 1)
-                left = frame.left_mm + place * (frame.column_mm + COLUMN_GAP_MM)
-                low = top + y + 0.8 * line_mm(_HEADING)
-                corners = (
-                    (left, low),
-                    (left + _BOX_MM, low),
-                    (left + _BOX_MM, low - _BOX_MM),
-                    (left, low - _BOX_MM),
-                )
-                canvas.strokes([Stroke(corners, style.FINE_MM, style.INK, "order", closed=True)])
+            # Rows are ticked off in every booklet, stitches where that is asked for.
+            if one.begins and (heading or boxes):
+                middle = 0.5 * (line_mm(_HEADING) if heading else _STEP_MM)
+                ticked.append(tick_box(left, top + y + middle, _BOX_MM))
+    canvas.strokes(ticked)
 
 
 def _labels(frame: Frame, pair: list[list[tuple[float, _Line]]], top: float) -> Iterator[tuple[Label, bool]]:
@@ -134,5 +154,5 @@ def _labels(frame: Frame, pair: list[list[tuple[float, _Line]]], top: float) -> 
         for y, one in column:
             base = top + y + 0.75 * line_mm(one.kind)
             if one.number:
-                yield label(one.number, x + _INDENT_MM - 1.2, base, style.ROW, anchor="end"), False
+                yield label(one.number, x + one.indent_mm - 1.2, base, style.ROW, anchor="end"), False
             yield label(one.words, x + one.indent_mm, base, one.kind), one.strong

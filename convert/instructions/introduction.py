@@ -9,6 +9,7 @@ from convert.instructions.short import SHORT, kind_lines
 from convert.piece.finishing import finishing
 from convert.piece.materials import finished_size, materials
 from convert.piece.pattern import Pattern
+from convert.piece.repeats import repeat_told, seam_told
 from convert.thread.steps import TAIL_MM
 from convert.thread.verifier import ThreadReport
 from convert.weave.hanging import HANGING
@@ -53,8 +54,9 @@ def _needs(pattern: Pattern, report: ThreadReport) -> list[str]:
     codes = max(len(row.colour.code) for row in rows)
     sizes = max(len(row.size.name) for row in rows)
     counts = max(len(f"{row.beads:,}") for row in rows)
-    copies = pattern.copies
-    pieces = f" For all {copies} pieces." if copies > 1 else ""
+    copies = pattern.pieces
+    mirrored = ", of which every other is the mirror image and has an order of its own"
+    pieces = f" For all {copies} pieces{mirrored * pattern.mirror_pair}." if copies > 1 else ""
     return [
         "You need",
         "--------",
@@ -116,6 +118,7 @@ def how_to_read(order: OrderOfWork) -> list[str]:
         "  Half hitch: go once round the thread between the two beads and through the ring this makes;"
         " pull it tight.",
         *(tips if pattern.edge == "points" else []),
+        *_design(pattern),
         "  The last bead sewn through, or the one after Out of, is where the thread comes out. Look"
         " whether it does, and that"
         " every loop closed so far has its beads; if not, take the stitch back before you go on: pull the"
@@ -177,6 +180,21 @@ def _marks(pattern: Pattern, code: str) -> str:
     """Return what the mark after a code means."""
     first, second = pattern.weave.sizes
     return f"{code}{SECOND} is {code} in {second.name}, and {code} alone in {first.name}; so for every code."
+
+
+def _design(pattern: Pattern) -> list[str]:
+    """Return what repeats, and how a ring closes."""
+    told = []
+    if repeat := repeat_told(pattern):
+        told.append(f"  Repeat: {repeat}. The chart shows the first in full colour and the others pale.")
+    if pattern.weave.seam is not None:
+        last, first = pattern.weave.seam.loops, seam_told(pattern)
+        told.append(
+            f"  The piece is closed to a ring: bend it round, without a twist, until loop {last} of each row"
+            f" meets loop 1 of the same row. The beads between them are drawn once, at {first}; the chart"
+            f" outlines them again at the other end. Where the order says loop {last}, pass through them."
+        )
+    return told
 
 
 def _set_in(weave: Weave, direction: str) -> str:

@@ -4,6 +4,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from convert.settings.declaring import OUTPUT, Settings, option
+from convert.settings.kits import PriceSettings
+from convert.settings.weave import PaceSettings
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -14,8 +16,8 @@ class PaperSettings(Settings):
 
 
 @dataclass(frozen=True, kw_only=True)
-class BookletSettings(PaperSettings):
-    """How the booklet is printed."""
+class BookletSettings(PriceSettings, PaceSettings, PaperSettings):
+    """For whom the outputs are, and how the booklet is printed."""
 
     words: Literal["short", "full"] = option(
         "short",
@@ -25,4 +27,11 @@ class BookletSettings(PaperSettings):
     )
     ink: Literal["colour", "spare"] = option(
         "colour", "--ink", "spare: white beads with symbols, to print with little ink.", OUTPUT
+    )
+    edition: Literal["student", "teacher"] | None = option(
+        None,
+        "--edition",
+        "student: all files for one person, without stock and costs, with boxes to tick; teacher: with hours"
+        " by row and where a class needs help.",
+        OUTPUT,
     )

@@ -5,6 +5,7 @@ from numpy.typing import NDArray
 
 from convert.errors import ThreadPathError
 from convert.thread.bands import Lines, lines_between
+from convert.thread.closing import close_ring, laid_open
 from convert.thread.edging import EDGES, edge_round
 from convert.thread.joins import join_threads
 from convert.thread.rhythm import regular
@@ -72,8 +73,7 @@ def plan_thread(
     if path == "thrifty":
         passes, sides = weave_tree(weave, middle_loop(weave))
     else:
-        states = _steady(weave, start)
-        passes, sides = weave_along(weave, states, regular(weave, states, first_come(weave, states)))
+        passes, sides = _steadily(weave, start)
     if begin == "loop":
         passes, sides = _held(weave, passes, sides)
     if edge == "points":
@@ -119,6 +119,22 @@ def _rests(weave: Weave, sides: IntArray) -> NDArray[np.int64]:
     # Before anything is woven no loop is open either.
     rests = np.flatnonzero(np.cumsum(change) == 0)
     return np.asarray(rests[rests > 0])
+
+
+def _steadily(weave: Weave, start: str) -> tuple[IntArray, IntArray]:
+    """Return the passes of the steady way, and the side each goes round, -1 where it only goes on."""
+    flat = None if weave.seam is None else laid_open(weave)
+    if flat is None:
+        return _with_fewest_kinds(weave, start)
+    passes, sides = _with_fewest_kinds(flat.weave, start)
+    passes, sides = flat.beads[passes], np.where(sides == NO_SIDE, NO_SIDE, flat.sides[sides])
+    more, more_sides = close_ring(weave, passes)
+    return np.concatenate([passes, more]), np.concatenate([sides, more_sides])
+
+
+def _with_fewest_kinds(weave: Weave, start: str) -> tuple[IntArray, IntArray]:
+    states = _steady(weave, start)
+    return weave_along(weave, states, regular(weave, states, first_come(weave, states)))
 
 
 def _steady(weave: Weave, start: str) -> list[int]:
