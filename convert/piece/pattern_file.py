@@ -317,7 +317,7 @@ def _shape(part: SheetPart | FlowerPart, source: str) -> Shape:
                 f"{source}: shape, rows, item {number} has {len(row)} places where the first has {places}"
             )
     woven = np.array([[loop == WOVEN for loop in row] for row in part.rows])
-    return Sheet(woven, part.direction, part.joined, part.hanging)
+    return Sheet(woven, part.direction, part.hanging, part.joined)
 
 
 def _bead_colours(part: PatternPart, weave: Weave, palette: Palette, source: str) -> np.ndarray[Any, Any]:
