@@ -171,14 +171,8 @@ def woven(
         check_stock(painting.bead_colour, palette, weave, everyone)
     supplies = Supplies(options.thread_mm, options.needle_mm, options.needleful_m * 1000)
     progress("Planning the thread")
-    plan = plan_thread(
-        weave,
-        path=options.path,
-        start=options.start,
-        begin=options.begin,
-        edge=options.edge,
-        supplies=supplies,
-    )
+    path, start, begin = options.path, options.start, options.begin
+    plan = plan_thread(weave, path=path, start=start, begin=begin, edge=options.edge, supplies=supplies)
     progress("Proving the thread path")
     report = verify(weave, plan, supplies)
     adjustments = source.picture.adjustments if isinstance(source, FromPicture) else ()
@@ -198,9 +192,9 @@ def woven(
         painting.unshown,
         finish,
         layout.symmetry,
-        path=options.path,
-        start=options.start,
-        begin=options.begin,
+        path=path,
+        start=start,
+        begin=begin,
         students=options.students or 0,
     )
     return Result(
