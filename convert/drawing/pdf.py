@@ -101,7 +101,7 @@ def booklet_pages(
     pages += guide_pages(canvas, frame, order, piece, in_parts=chart.in_parts, spare=spare)
     pages += chart.working(before + len(pages) + 1)
     pages += chart.true_size(before + len(pages) + 1)
-    pages += practice_pages(canvas, frame, order, booklet.words)
+    pages += practice_pages(canvas, frame, order, booklet.words, spare=spare)
     pages += order_pages(canvas, frame, told_in(order, booklet.words), boxes=student)
     pages += finishing_pages(canvas, frame, order, piece)
     return pages

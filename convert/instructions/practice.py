@@ -10,6 +10,7 @@ from convert.thread.planner import plan_thread
 from convert.weave.shapes import Sheet
 
 ROWS, PLACES = 3, 5
+_NEEDLEFUL_MM = 1800.0
 # All common practice, no source.
 BEFORE_THE_FIRST_STITCH = (
     "Thread: cut a needleful no longer than your two arms reach. Draw it once over beeswax or thread"
@@ -45,7 +46,9 @@ def practice_swatch(pattern: Pattern) -> Pattern:
     in_middle = np.zeros(weave.beads, bool)
     in_middle[weave.side_bead[weave.loop_row[weave.side_loop] == ROWS // 2]] = True
     entries = np.array(two_of_size)[weave.bead_size, in_middle.astype(int)]
-    plan = plan_thread(weave, supplies=pattern.supplies, begin=pattern.begin)
+    # A swatch is woven with one thread, however short the needlefuls of the piece are.
+    supplies = replace(pattern.supplies, needleful_mm=max(pattern.supplies.needleful_mm, _NEEDLEFUL_MM))
+    plan = plan_thread(weave, supplies=supplies, begin=pattern.begin)
     return replace(
         pattern,
         title="Practice swatch",
@@ -53,6 +56,7 @@ def practice_swatch(pattern: Pattern) -> Pattern:
         weave=weave,
         bead_colour=entries.astype(np.int32),
         thread=plan,
+        supplies=supplies,
         wanted=None,
         unshown=(),
         finish="none",
