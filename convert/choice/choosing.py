@@ -8,11 +8,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from convert.choice.few_colours import Allowed, FewColours
-from convert.choice.refining import even_thresholds, refine
+from convert.choice.refining import even_thresholds, eye_at, refine
+from convert.choice.search import MOST_SWEEPS, Eye, seen_off
 from convert.choice.stock import Shortage, assign, merge, shortage
 from convert.colour.distances import Distance, distance_named
 from convert.colour.lab import lab_to_linear, linear_to_lab
 from convert.colour.matching import nearest
+from convert.colour.scielab import VIEW_DISTANCE_M
 from convert.errors import PaletteError, StockError
 from convert.palette.model import Palette
 from convert.settings.colour import ColourSettings
@@ -24,6 +26,9 @@ from convert.weave.tips import tips_of, woven_only
 _TENTHS = 10
 # What is summed over a picture is noise in the last digits. Without it equal colours are equal.
 _DIGITS = 10
+# The few colours of a mixture are chosen among twice as many, those among all; each time after so many sweeps.
+_NARROWING = (3, 2, 1)
+_QUICK_SWEEPS = 2
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -81,6 +86,7 @@ def choose(
     palette: Palette,
     settings: ColourSettings,
     copies: int = 1,
+    distance_m: float = VIEW_DISTANCE_M,
 ) -> Choice:
     """Return the entry of the palette for each bead, among those of its size.
 
@@ -98,6 +104,8 @@ def choose(
         `convert.judging.colour_ladder`.
     copies : int
         Pieces to be woven of the stock.
+    distance_m : float
+        From how far a search for the look from afar looks at the piece.
 
     Raises
     ------
@@ -106,7 +114,7 @@ def choose(
     StockError
         The beads on hand do not suffice, or the palette does not say how many there are.
     """
-    choosing = Choosing(wanted, weave, palette, settings, copies)
+    choosing = Choosing(wanted, weave, palette, settings, copies, distance_m)
     if settings.most_colours is None:
         return choosing.of_all()
     return choosing.of_best(settings.most_colours, choosing.settings.keep)
@@ -124,11 +132,17 @@ class Choosing:
     """
 
     def __init__(
-        self, wanted: FloatArray, weave: Weave, palette: Palette, settings: ColourSettings, copies: int = 1
+        self,
+        wanted: FloatArray,
+        weave: Weave,
+        palette: Palette,
+        settings: ColourSettings,
+        copies: int = 1,
+        distance_m: float = VIEW_DISTANCE_M,
     ) -> None:
         settings = in_codes(settings, palette)
         self.weave, self.palette, self.settings = weave, palette, settings
-        self._copies = copies
+        self._copies, self._distance_m = copies, distance_m
         tips = tips_of(weave)
         self._bead_size = tips.extended(weave.bead_size, tips.size_index)[: len(wanted)]
         self.wanted = np.round(wanted, _DIGITS)
@@ -139,14 +153,19 @@ class Choosing:
     @cached_property
     def few(self) -> FewColours:
         """What choices of few colours are made with."""
-        return FewColours(
-            self._wanted_lab,
-            self._bead_size,
-            self.palette,
-            self.weave.sizes,
-            self.allowed,
-            measure_of(self.settings),
-        )
+        return self._few(self._wanted_lab, self.allowed)
+
+    def _few(self, wanted_lab: FloatArray, allowed: Allowed) -> FewColours:
+        measure = measure_of(self.settings)
+        return FewColours(wanted_lab, self._bead_size, self.palette, self.weave.sizes, allowed, measure)
+
+    @cached_property
+    def _eye(self) -> Eye:
+        return eye_at(self.weave, self._distance_m)
+
+    @property
+    def _searches(self) -> bool:
+        return self.settings.dither > 0 and self.settings.dither_kind == "search"
 
     def of_all(self) -> Choice:
         """Return the choice among all colours."""
@@ -154,7 +173,12 @@ class Choosing:
 
     def of_best(self, count: int, keep: Sequence[str]) -> Choice:
         """Return the choice among the best `count` colours with some to keep, see `FewColours.best`."""
-        allowed, reduction = self.few.best(count, keep)
+        gap = None
+        if self._searches and not self.settings.stock:
+            allowed = self._that_mix(count, keep)
+        else:
+            allowed, reduction = self.few.best(count, keep)
+            gap = reduction.gap
         chosen = self._refined(self.among(allowed), allowed)
         notes: tuple[str, ...] = ()
         if count > len(self.few.codes):
@@ -163,7 +187,31 @@ class Choosing:
         if unused := [code for code in self.settings.keep if code not in used]:
             told = f"none of {' and '.join(unused)} is woven in, though kept: nowhere is it the nearest bead"
             notes = (*notes, told)
-        return Choice(self.nearest, chosen, reduction.gap, notes)
+        return Choice(self.nearest, chosen, gap, notes)
+
+    def _that_mix(self, count: int, keep: Sequence[str]) -> Allowed:
+        """Return the entries of few colours that look closest from afar when they are mixed.
+
+        A mixture wants colours that lie round those of the picture, not just near them. So all are mixed, the
+        best are chosen for the beads that are then woven, and these are mixed again, in a few steps. Each step
+        says which few it would take, and of those the ones are taken that do look closest.
+        """
+        allowed, tried = self.allowed, [self.few.best(count, keep)[0]]
+        for step in _NARROWING:
+            mixed = self._refined(self.among(allowed), allowed, _QUICK_SWEEPS)
+            few = self._few(self._labs[mixed], allowed)
+            tried.append(few.best(count, keep)[0])
+            if step * count < len(few.codes):
+                allowed, _ = few.best(step * count, keep)
+        distinct = {np.concatenate(one).tobytes(): one for one in tried}
+        return min(distinct.values(), key=self._seen_off)
+
+    def _seen_off(self, allowed: Allowed) -> float:
+        """Return how far off some entries look when they are mixed, quickly."""
+        weave = self.weave
+        mixed = woven_only(weave, self._refined(self.among(allowed), allowed, _QUICK_SWEEPS))
+        wanted, palette = woven_only(weave, self.wanted), lab_to_linear(self._labs)
+        return seen_off(mixed, wanted, palette, self._eye, measure_of(self.settings))
 
     def among(self, allowed: Allowed) -> IntArray:
         """Return the best bead of some entries for each place, within stock if that is asked for.
@@ -192,7 +240,7 @@ class Choosing:
         bead_xy = tips.extended(weave.bead_xy, weave.junction_xy[tips.junctions])[: len(wanted_lab)]
         return assign(wish, capacity, even_thresholds(weave, bead_xy))
 
-    def _refined(self, chosen: IntArray, allowed: Allowed) -> IntArray:
+    def _refined(self, chosen: IntArray, allowed: Allowed, most_sweeps: int = MOST_SWEEPS) -> IntArray:
         """Return beads dithered or smoothed, those at the tips as they are."""
         weave, settings = self.weave, self.settings
         spare = None
@@ -211,6 +259,8 @@ class Choosing:
             smoothing=settings.smoothing,
             measure=measure_of(settings),
             spare=spare,
+            eye=self._eye if self._searches else None,
+            most_sweeps=most_sweeps,
         )
         refined = np.append(refined, tips_of(weave).parted(chosen)[1])
         if settings.stock and settings.dither:

@@ -18,6 +18,9 @@ IntArray = NDArray[np.int32]
 # Where a neighbourhood ends. Nine tenths of the widest narrow Gaussian lie within; the rest is given to those
 # within in proportion.
 _REACH_DEGREES = 0.75
+# From farther away a neighbourhood would hold more and more beads that are all seen alike. It ends so many
+# sides of a square cell off.
+_MOST_SIDES = 9
 # exp(-r^2 / s^2) of the same variance as an even cell: s^2 is a sixth of the squared side of a rhombus of 60
 # degrees, the cell of a sheet, of which the area is sqrt(3) / 2 of the squared side. A fifth more stands for
 # what is seen off the cell's middle; found by trying, on photographs.
@@ -53,7 +56,8 @@ class Pooling:
 
         beads = len(bead_xy)
         degree_mm = distance_mm * math.tan(math.radians(1))
-        tree, reach_mm = cKDTree(bead_xy), _REACH_DEGREES * degree_mm
+        tree = cKDTree(bead_xy)
+        reach_mm = min(_REACH_DEGREES * degree_mm, _MOST_SIDES * math.sqrt(cell_mm2))
         most = int(tree.query_ball_point(bead_xy, reach_mm, return_length=True).max())
         self.sites = np.empty((beads, most), np.int32)
         self.weights = np.empty((beads, most, len(FILTERS)), np.float32)
@@ -75,10 +79,10 @@ class Pooling:
         (broad, spread), *_ = [gaussian for gaussian in FILTERS[0] if gaussian[0] < 0]
         self._broad = broad / sum(weight for weight, _ in FILTERS[0])
         self.weights[..., 0] *= np.float32(1 - self._broad)
-        self._set_squares(bead_xy, spread * degree_mm)
+        self._set_squares(bead_xy, spread * degree_mm, math.sqrt(cell_mm2))
 
-    def _set_squares(self, bead_xy: FloatArray, spread_mm: float) -> None:
-        step = spread_mm / _BROAD_SQUARES
+    def _set_squares(self, bead_xy: FloatArray, spread_mm: float, least_mm: float) -> None:
+        step = max(spread_mm / _BROAD_SQUARES, least_mm)
         place = ((bead_xy - bead_xy.min(axis=0)) / step).astype(np.int64)
         self._columns, self._rows = (place.max(axis=0) + 1).tolist()
         self._square = place[:, 1] * self._columns + place[:, 0]

@@ -7,8 +7,7 @@ from numpy.typing import NDArray
 
 from convert.choice.blue_noise import thresholds
 from convert.choice.dithering import mix_by_threshold, spread_error
-from convert.choice.pooling import Pooling
-from convert.choice.search import beads_at_once, search
+from convert.choice.search import MOST_SWEEPS, Eye, search
 from convert.choice.smoothing import smooth
 from convert.colour.distances import CIEDE2000, Distance
 from convert.colour.lab import linear_to_lab
@@ -30,6 +29,8 @@ def refine(
     smoothing: float = 0.0,
     measure: Distance = CIEDE2000,
     spare: NDArray[np.int64] | None = None,
+    eye: Eye | None = None,
+    most_sweeps: int = MOST_SWEEPS,
 ) -> IntArray:
     """Return the beads of a piece, dithered or smoothed.
 
@@ -55,6 +56,10 @@ def refine(
         The colour difference.
     spare : ndarray of shape (K,), int64, optional
         Beads on hand of each entry beyond those used, which a search heeds; the others cannot.
+    eye : Eye, optional
+        From where a search looks at the piece, see `eye_at`; without it from the usual distance.
+    most_sweeps : int
+        How often a search looks at each bead, at most.
     """
     if dither and dither_kind == "threshold":
         at = even_thresholds(weave, weave.bead_xy)
@@ -65,7 +70,6 @@ def refine(
         return bead_colour.copy()
     neighbours = bead_neighbours(weave)
     if dither and dither_kind == "search":
-        cell_mm2 = float(weave.cell_mm2.mean())
         return search(
             bead_colour,
             wanted,
@@ -73,12 +77,12 @@ def refine(
             entry_colour,
             allowed,
             weave.bead_size,
-            Pooling(weave.bead_xy, cell_mm2, VIEW_DISTANCE_M * 1000),
-            beads_at_once(weave.bead_xy, cell_mm2),
+            eye or eye_at(weave, VIEW_DISTANCE_M),
             neighbours,
             dither,
             measure,
             spare,
+            most_sweeps,
         )
     classes = independent_classes(weave, neighbours)
     if dither:
@@ -98,6 +102,11 @@ def refine(
         smoothing,
         measure,
     )
+
+
+def eye_at(weave: Weave, distance_m: float) -> Eye:
+    """Return what a search sees of a piece from a distance."""
+    return Eye.at(weave.bead_xy, float(weave.cell_mm2.mean()), distance_m * 1000)
 
 
 def even_thresholds(weave: Weave, bead_xy: FloatArray) -> FloatArray:

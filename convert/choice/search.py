@@ -12,6 +12,7 @@ bead is seen by a hundredth at most, by the slope of the difference.
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -35,7 +36,7 @@ _OWN = 0.008
 # The bead itself and its four neighbours.
 _NEAR = 5
 _SHORTLIST = 10
-_MOST_SWEEPS = 8
+MOST_SWEEPS = 8
 # Sweeps end with one that changes no more than this share of the beads.
 _FEW = 0.01
 # Beads this many sides of a square cell apart share no neighbour, nor one of the few places next to them.
@@ -53,12 +54,12 @@ def search(
     entry_colour: IntArray,
     allowed: Sequence[IntArray],
     bead_size: NDArray[np.uint8],
-    pooling: Pooling,
-    groups: Sequence[NDArray[np.intp]],
+    eye: "Eye",
     neighbours: IntArray,
     strength: float,
     measure: Distance,
     spare: NDArray[np.int64] | None = None,
+    most_sweeps: int = MOST_SWEEPS,
 ) -> IntArray:
     """Choose beads such that from afar they differ least from the picture.
 
@@ -76,10 +77,8 @@ def search(
         For each size the entries that come in it.
     bead_size : ndarray of shape (B,), uint8
         Index into `allowed`.
-    pooling : Pooling
-        How beads are seen at places of beads.
-    groups : sequence of ndarray
-        All beads, in groups that share no neighbourhood, see `beads_at_once`.
+    eye : Eye
+        From where the piece is seen.
     neighbours : ndarray of shape (B, N), int32
         Neighbouring beads, -1 where there are fewer.
     strength : float
@@ -90,6 +89,8 @@ def search(
     spare : ndarray of shape (K,), int64, optional
         Beads on hand of each entry beyond those used. With it beads change places and take what is spare, so
         that of no entry more are used than there are.
+    most_sweeps : int
+        How often each bead is looked at, at most.
 
     Returns
     -------
@@ -97,19 +98,22 @@ def search(
     """
     if strength == 0:
         return bead_colour.copy()
-    sight = Sight(pooling, wanted, palette, bead_colour, measure)
+    sight = Sight(eye.pooling, wanted, palette, bead_colour, measure)
     own = _Own(wanted, palette, measure, _OWN / strength)
     lone = _Lone(entry_colour, neighbours)
     left = None if spare is None else spare.copy()
-    for _ in range(_MOST_SWEEPS):
+    # Beads next to which nothing has changed since they were looked at stay as they are.
+    is_due = np.ones(len(bead_colour), bool)
+    for _ in range(most_sweeps):
         sight.look()
         changed = 0
-        for group in groups:
+        for group in eye.groups:
             for size, entries in enumerate(allowed):
-                beads = group[bead_size[group] == size]
+                beads = group[(bead_size[group] == size) & is_due[group]]
                 if not len(beads):
                     continue
                 if left is None:
+                    is_due[beads] = False
                     taken = _best(sight, own, lone, beads, entries)
                 else:
                     every = np.broadcast_to(entries, (len(beads), len(entries)))
@@ -119,15 +123,43 @@ def search(
                 changed += int(moved.sum())
                 if moved.any():
                     sight.change(beads[moved], taken[moved])
+                    near = eye.pooling.sites[beads[moved], :_NEAR]
+                    is_due[near[near < len(is_due)]] = True
         if changed <= _FEW * len(bead_colour):
             break
     return sight.chosen
 
 
-def beads_at_once(bead_xy: FloatArray, cell_mm2: float) -> list[NDArray[np.intp]]:
-    """Return the beads of a piece in groups that share no neighbourhood, see `search`."""
-    side_mm = math.sqrt(cell_mm2)
-    return groups_apart(bead_xy, _APART * side_mm, _SQUARE * side_mm)
+@dataclass(frozen=True, eq=False, slots=True)
+class Eye:
+    """How a piece is seen from one distance, made ready once for several searches.
+
+    Parameters
+    ----------
+    pooling : Pooling
+        How beads are seen at places of beads.
+    groups : list of ndarray
+        All beads, in groups that share no neighbourhood.
+    """
+
+    pooling: Pooling
+    groups: list[NDArray[np.intp]]
+
+    @classmethod
+    def at(cls, bead_xy: FloatArray, cell_mm2: float, distance_mm: float) -> "Eye":
+        """Return the eye at a distance; parameters as of `Pooling`."""
+        side_mm = math.sqrt(cell_mm2)
+        groups = groups_apart(bead_xy, _APART * side_mm, _SQUARE * side_mm)
+        return cls(Pooling(bead_xy, cell_mm2, distance_mm), groups)
+
+
+def seen_off(
+    bead_colour: IntArray, wanted: FloatArray, palette: FloatArray, eye: Eye, measure: Distance
+) -> float:
+    """Return the mean difference from the picture that is seen of beads; parameters as of `search`."""
+    sight = Sight(eye.pooling, wanted, palette, bead_colour, measure)
+    sight.look()
+    return float(sight.differences(np.arange(len(bead_colour)), bead_colour[:, None], 1).mean())
 
 
 def _best(sight: Sight, own: "_Own", lone: "_Lone", beads: NDArray[np.intp], entries: IntArray) -> IntArray:

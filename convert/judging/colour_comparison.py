@@ -108,7 +108,7 @@ def compare_colours(
     progress("Comparing numbers of colours")
     weave, palette = result.pattern.weave, result.pattern.palette
     wanted = _wanted(result)
-    choosing = Choosing(wanted, weave, palette, options)
+    choosing = Choosing(wanted, weave, palette, options, distance_m=options.view_distance_m)
     weigh = chooser.scales(wanted, weave, palette)
     full = weigh.rung(choosing.of_all().chosen)
     best = weigh.rung(result.pattern.bead_colour)

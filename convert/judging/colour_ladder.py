@@ -86,8 +86,8 @@ class PayingColours:
     ) -> Choice:
         """Return the beads; parameters and errors as of `choose`."""
         if settings.colours != AUTO:
-            return choose(wanted, weave, palette, settings, copies)
-        choosing = Choosing(wanted, weave, palette, settings, copies)
+            return choose(wanted, weave, palette, settings, copies, self.distance_m)
+        choosing = Choosing(wanted, weave, palette, settings, copies, self.distance_m)
         weigh = self.scales(wanted, weave, palette, copies)
         plain = choosing.among(choosing.allowed)
         top = weigh.rung(plain)
