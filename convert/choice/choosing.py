@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from convert.choice.few_colours import Allowed, FewColours
-from convert.choice.refining import even_thresholds, eye_at, refine
-from convert.choice.search import MOST_SWEEPS, Eye, seen_off
+from convert.choice.refining import even_thresholds, refine, search_of
+from convert.choice.search import MOST_SWEEPS, Search
 from convert.choice.stock import Shortage, assign, merge, shortage
 from convert.colour.distances import Distance, distance_named
 from convert.colour.lab import lab_to_linear, linear_to_lab
@@ -26,9 +26,10 @@ from convert.weave.tips import tips_of, woven_only
 _TENTHS = 10
 # What is summed over a picture is noise in the last digits. Without it equal colours are equal.
 _DIGITS = 10
-# The few colours of a mixture are chosen among twice as many, those among all; each time after so many sweeps.
+# The few colours of a mixture are chosen among all, among three times and among twice as many, each time
+# after so many sweeps of a search. With more of either it takes longer for little.
 _NARROWING = (3, 2, 1)
-_QUICK_SWEEPS = 2
+_QUICK_SWEEPS = 1
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -160,8 +161,15 @@ class Choosing:
         return FewColours(wanted_lab, self._bead_size, self.palette, self.weave.sizes, allowed, measure)
 
     @cached_property
-    def _eye(self) -> Eye:
-        return eye_at(self.weave, self._distance_m)
+    def _search(self) -> Search:
+        return search_of(
+            self.weave,
+            woven_only(self.weave, self.wanted),
+            lab_to_linear(self._labs),
+            self.palette.colour_numbers(),
+            measure_of(self.settings),
+            self._distance_m,
+        )
 
     @property
     def _searches(self) -> bool:
@@ -193,8 +201,8 @@ class Choosing:
         """Return the entries of few colours that look closest from afar when they are mixed.
 
         A mixture wants colours that lie round those of the picture, not just near them. So all are mixed, the
-        best are chosen for the beads that are then woven, and these are mixed again, in a few steps. Each step
-        says which few it would take, and of those the ones are taken that do look closest.
+        best are chosen for the beads that are then woven, and these are mixed again, in a few steps. Each
+        step says which few it would take, and of those the ones are taken that do look closest.
         """
         allowed, tried = self.allowed, [self.few.best(count, keep)[0]]
         for step in _NARROWING:
@@ -208,10 +216,8 @@ class Choosing:
 
     def _seen_off(self, allowed: Allowed) -> float:
         """Return how far off some entries look when they are mixed, quickly."""
-        weave = self.weave
-        mixed = woven_only(weave, self._refined(self.among(allowed), allowed, _QUICK_SWEEPS))
-        wanted, palette = woven_only(weave, self.wanted), lab_to_linear(self._labs)
-        return seen_off(mixed, wanted, palette, self._eye, measure_of(self.settings))
+        mixed = self._refined(self.among(allowed), allowed, _QUICK_SWEEPS)
+        return self._search.seen_off(woven_only(self.weave, mixed))
 
     def among(self, allowed: Allowed) -> IntArray:
         """Return the best bead of some entries for each place, within stock if that is asked for.
@@ -259,7 +265,7 @@ class Choosing:
             smoothing=settings.smoothing,
             measure=measure_of(settings),
             spare=spare,
-            eye=self._eye if self._searches else None,
+            search=self._search if self._searches else None,
             most_sweeps=most_sweeps,
         )
         refined = np.append(refined, tips_of(weave).parted(chosen)[1])

@@ -20,7 +20,7 @@ IntArray = NDArray[np.int32]
 _REACH_DEGREES = 0.75
 # From farther away a neighbourhood would hold more and more beads that are all seen alike. It ends so many
 # sides of a square cell off.
-_MOST_SIDES = 9
+_MOST_SIDES = 10
 # exp(-r^2 / s^2) of the same variance as an even cell: s^2 is a sixth of the squared side of a rhombus of 60
 # degrees, the cell of a sheet, of which the area is sqrt(3) / 2 of the squared side. A fifth more stands for
 # what is seen off the cell's middle; found by trying, on photographs.

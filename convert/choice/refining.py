@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from convert.choice.blue_noise import thresholds
 from convert.choice.dithering import mix_by_threshold, spread_error
-from convert.choice.search import MOST_SWEEPS, Eye, search
+from convert.choice.search import MOST_SWEEPS, Eye, Search
 from convert.choice.smoothing import smooth
 from convert.colour.distances import CIEDE2000, Distance
 from convert.colour.lab import linear_to_lab
@@ -29,7 +29,7 @@ def refine(
     smoothing: float = 0.0,
     measure: Distance = CIEDE2000,
     spare: NDArray[np.int64] | None = None,
-    eye: Eye | None = None,
+    search: Search | None = None,
     most_sweeps: int = MOST_SWEEPS,
 ) -> IntArray:
     """Return the beads of a piece, dithered or smoothed.
@@ -56,8 +56,8 @@ def refine(
         The colour difference.
     spare : ndarray of shape (K,), int64, optional
         Beads on hand of each entry beyond those used, which a search heeds; the others cannot.
-    eye : Eye, optional
-        From where a search looks at the piece, see `eye_at`; without it from the usual distance.
+    search : Search, optional
+        The piece ready to be searched, see `search_of`; without it one from the usual distance.
     most_sweeps : int
         How often a search looks at each bead, at most.
     """
@@ -68,22 +68,10 @@ def refine(
         )
     if not dither and not smoothing:
         return bead_colour.copy()
-    neighbours = bead_neighbours(weave)
     if dither and dither_kind == "search":
-        return search(
-            bead_colour,
-            wanted,
-            palette,
-            entry_colour,
-            allowed,
-            weave.bead_size,
-            eye or eye_at(weave, VIEW_DISTANCE_M),
-            neighbours,
-            dither,
-            measure,
-            spare,
-            most_sweeps,
-        )
+        search = search or search_of(weave, wanted, palette, entry_colour, measure, VIEW_DISTANCE_M)
+        return search.beads(bead_colour, allowed, dither, spare, most_sweeps)
+    neighbours = bead_neighbours(weave)
     classes = independent_classes(weave, neighbours)
     if dither:
         order = row_order(weave, classes)
@@ -104,9 +92,17 @@ def refine(
     )
 
 
-def eye_at(weave: Weave, distance_m: float) -> Eye:
-    """Return what a search sees of a piece from a distance."""
-    return Eye.at(weave.bead_xy, float(weave.cell_mm2.mean()), distance_m * 1000)
+def search_of(
+    weave: Weave,
+    wanted: FloatArray,
+    palette: FloatArray,
+    entry_colour: IntArray,
+    measure: Distance,
+    distance_m: float,
+) -> Search:
+    """Return a piece ready to be searched for what looks closest from afar; parameters as of `refine`."""
+    eye = Eye.at(weave.bead_xy, float(weave.cell_mm2.mean()), distance_m * 1000)
+    return Search(wanted, palette, entry_colour, weave.bead_size, eye, bead_neighbours(weave), measure)
 
 
 def even_thresholds(weave: Weave, bead_xy: FloatArray) -> FloatArray:
