@@ -1,5 +1,3 @@
-"use strict";
-(() => {
   const byId = (id) => document.getElementById(id);
   const data = JSON.parse(byId("data").textContent);
   const steps = data.steps.length - 1;
@@ -383,6 +381,7 @@
   // ---- begin ---------------------------------------------------------------------------------------------
   document.title = data.title + " · combweave";
   byId("title").textContent = data.title;
+  byId("imprint").textContent = data.imprint;
   byId("facts").textContent = data.size + (data.copies > 1 ? " · make " + data.copies : "");
   byId("goal-label").textContent = "Go to loop" + (data.line === "row" ? " or row" : "");
   let kept = null;
@@ -398,4 +397,3 @@
   }
   document.addEventListener("visibilitychange", () => { if (document.visibilityState === "visible") stayAwake(); });
   document.addEventListener("pointerdown", stayAwake, { once: true });
-})();

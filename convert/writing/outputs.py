@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from convert.colour.srgb import parse_hex
+from convert.drawing.edit_page import edit_html
 from convert.drawing.follow_page import follow_html
 from convert.drawing.pdf import write_pdf
 from convert.drawing.png import write_png
@@ -14,6 +15,7 @@ from convert.drawing.preview import write_preview
 from convert.drawing.scene import Scene, chart_scene
 from convert.drawing.step_pictures import step_sheet, write_steps_png
 from convert.drawing.svg import write_svg
+from convert.drawing.told import description, png_words
 from convert.instructions.order import OrderOfWork
 from convert.instructions.telling import stitch_text
 from convert.piece.pattern import Pattern
@@ -39,14 +41,11 @@ class Job:
         The proof of its thread path.
     booklet : BookletSettings
         How the booklet is printed.
-    backing : str
-        Colour of what the piece lies on in the preview, ``#RRGGBB``.
     """
 
     pattern: Pattern
     report: ThreadReport
     booklet: BookletSettings = field(default_factory=BookletSettings)
-    backing: str = "#FFFFFF"
 
     @cached_property
     def scene(self) -> Scene:
@@ -62,6 +61,20 @@ class Job:
     def order(self) -> OrderOfWork:
         """The order of work."""
         return OrderOfWork(self.pattern)
+
+    @cached_property
+    def words(self) -> dict[str, str]:
+        """What pictures tell of themselves."""
+        return png_words(self.pattern)
+
+    @cached_property
+    def pattern_text(self) -> str:
+        """The pattern file."""
+        return pattern_json(self.pattern)
+
+
+def _edit_page(job: Job) -> str:
+    return edit_html(job.pattern, job.order.names, job.scene.piece, job.pattern_text)
 
 
 def _booklet(job: Job) -> bytes:
@@ -79,20 +92,25 @@ class Output(NamedTuple):
 # What needs most memory first: the pixels of the chart, then those of the rest. The words leave memory in
 # pieces too small to be used again for pixels.
 OUTPUTS = (
-    Output("chart.png", "Drawing the chart", lambda job: write_png(job.scene)),
+    Output("chart.png", "Drawing the chart", lambda job: write_png(job.scene, job.words)),
     Output(
         "preview.png",
         "Drawing the chart",
-        lambda job: write_preview(job.scene.piece, backing=parse_hex(job.backing)),
+        lambda job: write_preview(
+            job.scene.piece, backing=parse_hex(job.pattern.outlook.backing), words=job.words
+        ),
     ),
-    Output("steps.png", "Drawing the chart", lambda job: write_steps_png(step_sheet(job.order))),
-    Output("chart.svg", "Drawing the chart", lambda job: write_svg(job.large_scene)),
+    Output("steps.png", "Drawing the chart", lambda job: write_steps_png(step_sheet(job.order), job.words)),
+    Output(
+        "chart.svg", "Drawing the chart", lambda job: write_svg(job.large_scene, description(job.pattern))
+    ),
     Output("chart.pdf", "Writing the booklet", _booklet),
-    Output("follow.html", "Writing the page to follow", lambda job: follow_html(job.order)),
+    Output("follow.html", "Writing the pages", lambda job: follow_html(job.order)),
+    Output("edit.html", "Writing the pages", _edit_page),
     Output("beads.csv", "Writing lists", lambda job: beads_csv(job.pattern)),
     Output("stitches.txt", "Writing lists", lambda job: stitch_text(job.order, job.report)),
     Output("stitches.csv", "Writing lists", lambda job: stitch_csv(job.order)),
-    Output("pattern.json", "Writing lists", lambda job: pattern_json(job.pattern)),
+    Output("pattern.json", "Writing lists", lambda job: job.pattern_text),
 )
 
 
