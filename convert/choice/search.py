@@ -174,13 +174,6 @@ class Search:
                 break
         return sight.chosen.copy()
 
-    def seen_off(self, bead_colour: IntArray) -> float:
-        """Return the mean difference from the picture that is seen of beads (B,)."""
-        self._sight.show(bead_colour)
-        self._sight.look()
-        beads = np.arange(len(bead_colour))
-        return float(self._sight.differences(beads, bead_colour[:, None], 1).mean())
-
     def _best(self, beads: NDArray[np.intp], entries: IntArray) -> IntArray:
         """Return the best entry for each bead; its own, if none is better."""
         tried = np.broadcast_to(entries, (len(beads), len(entries)))

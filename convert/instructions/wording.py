@@ -89,6 +89,11 @@ def paragraphs(order: OrderOfWork) -> Iterator[Paragraph]:
             yield words.entry(entry)
 
 
+def section_heading(order: OrderOfWork, section: Section) -> str:
+    """Return which rows or rounds a section begins, and which way it goes."""
+    return _FullWords(order.names).heading(section)
+
+
 class _FullWords:
     """Says each entry of the order of work in full."""
 
@@ -99,6 +104,8 @@ class _FullWords:
         """Return which rows begin and which way; a piece made in rounds has its centre before the first."""
         if section.tips:
             return "Last round: a small bead on each tip"
+        if section.closes:
+            return capitalised(self.names.ring)
         line, in_rows = self.names.line, self.names.line == "row"
         told = [] if in_rows or section.lines[0] else ["centre"]
         numbers = [number + in_rows for number in section.lines if number + in_rows]
