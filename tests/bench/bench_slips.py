@@ -15,12 +15,12 @@ or guards against the programmer's own slips.
 
 import argparse
 import ast
+import multiprocessing
 import os
 import random
 import resource
 import shutil
 import signal
-import subprocess
 import sys
 import tempfile
 import time
@@ -30,12 +30,22 @@ from dataclasses import dataclass
 from pathlib import Path
 from queue import SimpleQueue
 
+import pytest
+
 ROOT = Path(__file__).resolve().parents[2]
 LEFT_OUT_OF_COPIES = shutil.ignore_patterns(
     ".git", ".venv*", "__pycache__", ".*_cache", ".hypothesis", "build"
 )
 MOST_BYTES = 4 * 2**30  # for a slip that never stops growing
 PASSED = {0, 5}  # pytest's exit codes for "all passed" and "nothing collected"
+# Most of a short run of pytest goes into importing what no slip touches: done once, before the processes part.
+HEAVY = (
+    "pytest numpy scipy.ndimage scipy.optimize scipy.spatial scipy.sparse.csgraph PIL.Image"
+    " skimage.color skimage.data skimage.draw skimage.filters skimage.measure skimage.morphology"
+    " skimage.segmentation skimage.transform pydantic typer typer.testing reportlab.pdfgen.canvas"
+    " ortools.sat.python.cp_model colour shapely networkx pypdfium2 resvg_py openpyxl jsonschema"
+).split()
+FORKS = multiprocessing.get_context("forkserver")
 
 COMPARISONS: dict[type[ast.cmpop], list[type[ast.cmpop]]] = {
     ast.Lt: [ast.LtE, ast.GtE],
@@ -225,25 +235,29 @@ def sample(package: str, number: int, seed: int, places: list[str]) -> list[Slip
     return [random.Random(f"{seed} {line}").choice(by_line[line]) for line in lines]
 
 
+def run_pytest(copy: Path, arguments: list[str]) -> None:
+    """Run pytest over a copy, in a process of its own, and end it with pytest's exit code."""
+    os.setsid()
+    resource.setrlimit(resource.RLIMIT_DATA, (MOST_BYTES, MOST_BYTES))
+    silent = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(silent, 1)
+    os.dup2(silent, 2)
+    os.chdir(copy)
+    os.environ["PYTHONPATH"] = str(copy)
+    sys.path[0] = str(copy)
+    os._exit(pytest.main(["-x", "-q", "-p", "no:cacheprovider", *arguments]))
+
+
 def passes(copy: Path, arguments: list[str], timeout_s: float | None) -> bool:
     """Run pytest in a copy; a run over the time does not pass."""
-    command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", *arguments]
-    threads = {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"}
-    run = subprocess.Popen(
-        command,
-        cwd=copy,
-        env=os.environ | threads | {"PYTHONPATH": str(copy)},
-        stdout=subprocess.DEVNULL,
-        stderr=subprocess.DEVNULL,
-        start_new_session=True,
-    )
-    try:
-        resource.prlimit(run.pid, resource.RLIMIT_DATA, (MOST_BYTES, MOST_BYTES))
-        return run.wait(timeout_s) in PASSED
-    except subprocess.TimeoutExpired:
+    run = FORKS.Process(target=run_pytest, args=(copy, arguments))
+    run.start()
+    run.join(timeout_s)
+    if run.exitcode is None:
+        assert run.pid is not None
         os.killpg(run.pid, signal.SIGKILL)
-        run.wait()
-        return False
+        run.join()
+    return run.exitcode in PASSED
 
 
 def write(copy: Path, path: Path, source: bytes) -> None:
@@ -283,6 +297,8 @@ def main() -> None:
     parser.add_argument("--jobs", type=int, default=2)
     parser.add_argument("--at", action="append", default=[], metavar="FILE[:LINE]")
     options = parser.parse_args()
+    os.environ |= {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1", "PYTHONWARNINGS": "ignore"}
+    FORKS.set_forkserver_preload(HEAVY)
     slips = sample(options.package, options.number, options.seed, options.at)
     with tempfile.TemporaryDirectory() as scratch:
         copies: SimpleQueue[Path] = SimpleQueue()
