@@ -244,6 +244,9 @@ def run_pytest(copy: Path, arguments: list[str]) -> None:
     os.dup2(silent, 2)
     os.chdir(copy)
     os.environ["PYTHONPATH"] = str(copy)
+    # Whatever the shell says: else each run would compile all tests anew.
+    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+    sys.dont_write_bytecode = False
     sys.path[0] = str(copy)
     os._exit(pytest.main(["-x", "-q", "-p", "no:cacheprovider", *arguments]))
 

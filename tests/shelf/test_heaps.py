@@ -210,7 +210,7 @@ def test_what_lies_beside_the_sheet_or_reaches_over_its_edge_is_left_out():
 @pytest.mark.parametrize(("out", "cut"), [(18, 0), (5, 1), (-5, 1), (-24, 0)])
 @pytest.mark.parametrize("side", ["left", "right", "top", "bottom"])
 def test_things_at_the_edge_are_told_if_most_of_them_is_seen(out, cut, side):
-    """A disc of radius 20 with its middle so far beyond the edge of the sheet: more than half is to be seen."""
+    """A disc of radius 20, its middle so far beyond the edge of the sheet: more than half is to be seen."""
     sheet = np.zeros(SHAPE, bool)
     sheet[100:300, 100:400] = True
     x, y = {
