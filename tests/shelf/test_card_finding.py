@@ -123,7 +123,7 @@ def marked(draw):
         ({"inner": 3.4}, 4),
         ({"inner": 3.7}, 0),
         ({"inner": 2.4}, 4),
-        ({"inner": 2.3}, 0),
+        ({"inner": 2.2}, 0),
         ({"middle": 5.6}, 4),
         ({"middle": 5.9}, 0),
         ({"middle": 4.2, "inner": 2.6}, 4),
