@@ -8,7 +8,7 @@ from convert.making.options import PanelOptions
 from convert.settings.output import BookletSettings
 from convert.settings.picture import PictureLimit
 
-STAGES = 9
+STAGES = 10
 
 
 @takes_groups
