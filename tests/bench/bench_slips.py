@@ -2,14 +2,14 @@
 
 Run by hand: ``python tests/bench/bench_slips.py PACKAGE [--number 40] [--seed 1 2 ...] [--jobs 2]``, PACKAGE
 being a directory of ``convert/`` (``colour``, ``weave``, ...). A slip is one small change of one line: a
-comparison or a sign turned, a constant a little off, ``not`` dropped, ``and`` for ``or``, ``min`` for ``max``,
-an axis or end swapped, a call left out, a return too early. The sample depends on the source and the numbers,
-so the same ``--seed`` draws the same slips again after tests have been added. ``--at model.py`` or ``--at
-model.py:17`` (may be repeated) draws only from there. Slips go into temporary copies, never the working tree.
+comparison or a sign turned, a constant a little off, ``not`` dropped, ``and`` for ``or``, ``min`` for
+``max``, an axis or end swapped, a call left out, a return too early. The sample depends on the source and the
+numbers, so the same ``--seed`` draws the same slips again after tests have been added. ``--at model.py`` or
+``--at model.py:17`` (may be repeated) draws only from there. Slips go into temporary copies.
 
-A slip is caught if ``pytest -x`` over ``tests/PACKAGE`` fails or hangs. Only the tests that reach the place of
-the slip are run (see `reach`), those in the file that mirrors its module first. Left out of the drawing are
-docstrings, annotations, decorators, what is raised, ``__repr__``, f-strings, blocks
+A slip is caught if ``pytest -x`` over ``tests/PACKAGE`` fails or hangs. Only the tests that reach the place
+of the slip are run (see `reach`), those in the file that mirrors its module first. Left out of the drawing
+are docstrings, annotations, decorators, what is raised, ``__repr__``, f-strings, blocks
 of ``TYPE_CHECKING``, what a dataclass shows and compares, and the ``strict`` of ``zip``: they hold messages,
 or guards against the programmer's own slips.
 """
@@ -32,7 +32,7 @@ from pathlib import Path
 from queue import SimpleQueue
 
 import pytest
-from reach import Reach, Recorder, begins, users
+from reach import Reach, Recorder, begins, noting, users
 
 ROOT = Path(__file__).resolve().parents[2]
 LEFT_OUT_OF_COPIES = shutil.ignore_patterns(
@@ -268,11 +268,10 @@ def run_pytest(copy: Path, arguments: list[str], recording: Path | None) -> None
     os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
     sys.dont_write_bytecode = False
     sys.path[0] = str(copy)
-    recorder = None if recording is None else Recorder(copy)
+    recorder = None if recording is None else Recorder()
     plugins = [] if recorder is None else [recorder]
     code = pytest.main(["-x", "-q", "-p", "no:cacheprovider", *arguments], plugins)
     if recorder is not None:
-        sys.settrace(None)
         recording.write_bytes(pickle.dumps(recorder.reach))
     os._exit(code)
 
@@ -348,8 +347,9 @@ def main() -> None:
             copies.put(shutil.copytree(ROOT, Path(scratch, str(job)), ignore=LEFT_OUT_OF_COPIES))
         recording = Path(scratch, "reach")
         copy = copies.get()
-        if not passes(copy, [f"tests/{options.package}"], None, recording):
-            sys.exit(f"The tests of {options.package} fail without any slip.")
+        with noting(copy):
+            if not passes(copy, [f"tests/{options.package}"], None, recording):
+                sys.exit(f"The tests of {options.package} fail without any slip.")
         copies.put(copy)
         reach: Reach = pickle.loads(recording.read_bytes())
 

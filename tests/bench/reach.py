@@ -1,25 +1,28 @@
 """Which tests reach which functions: for `bench_slips`, which need not run a test that cannot notice a slip.
 
-A plugin of pytest notes the functions of ``convert/`` that each test calls, those of its fixtures included.
-What a test does not call it cannot notice, as long as nothing is kept from one test to the next: caches are
-emptied before each test, and what is called while tests are imported counts for all of them.
+Every function of a copy of ``convert/`` is made to note that it was called, and a plugin of pytest asks after
+each test which were, those of its fixtures included. What a test does not call it cannot notice, as long as
+nothing is kept from one test to the next: caches are emptied before each test, and what is called while tests
+are imported counts for all of them.
 """
 
 import ast
 import subprocess
 import sys
-import threading
 import time
 from collections import defaultdict
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
-from types import CodeType, FrameType
 from typing import Any
 
 import pytest
 
 Function = tuple[str, int]
 """A file, relative to the root, and the line at which a function begins, its first decorator included."""
+NOTED = "_noted"
+"""Where in `sys` functions note that they were called."""
 
 
 @dataclass
@@ -57,11 +60,8 @@ class Reach:
 class Recorder:
     """The plugin."""
 
-    def __init__(self, root: Path) -> None:
+    def __init__(self) -> None:
         self.reach = Reach()
-        self._root = root
-        self._known: dict[CodeType, Function | None] = {}
-        self._called = self.reach.everywhere
         self._fixtures: dict[Any, set[Function]] = {}
         self._test = ""
         start = subprocess.Popen.__init__
@@ -71,29 +71,22 @@ class Recorder:
             start(*arguments, **named)
 
         subprocess.Popen.__init__ = noted  # type: ignore[method-assign]
-        threading.settrace(self._trace)
-        sys.settrace(self._trace)
+        self._note_in(self.reach.everywhere)
 
-    def _trace(self, frame: FrameType, event: str, argument: Any) -> None:
-        code = frame.f_code
-        if code not in self._known:
-            path = Path(code.co_filename)
-            inside = path.is_relative_to(self._root / "convert")
-            self._known[code] = (str(path.relative_to(self._root)), code.co_firstlineno) if inside else None
-        place = self._known[code]
-        if place is not None:
-            self._called.add(place)
+    def _note_in(self, called: set[Function]) -> None:
+        self._called = called
+        vars(sys)[NOTED] = called
 
     @pytest.hookimpl(wrapper=True)
     def pytest_fixture_setup(self, fixturedef: Any, request: Any) -> Any:
-        before, self._called = self._called, set()
-        sys.settrace(self._trace)
+        before, called = self._called, set[Function]()
+        self._note_in(called)
         try:
             return (yield)
         finally:
-            self._fixtures.setdefault(fixturedef, set()).update(self._called)
-            before |= self._called
-            self._called = before
+            self._fixtures.setdefault(fixturedef, set()).update(called)
+            before |= called
+            self._note_in(before)
 
     @pytest.hookimpl(wrapper=True)
     def pytest_runtest_protocol(self, item: Any, nextitem: Any) -> Any:
@@ -102,8 +95,8 @@ class Recorder:
                 for value in list(vars(module).values()):
                     if hasattr(value, "cache_clear"):
                         value.cache_clear()
-        self._called, self._test, begun = set(), item.nodeid, time.perf_counter()
-        sys.settrace(self._trace)
+        self._note_in(set())
+        self._test, begun = item.nodeid, time.perf_counter()
         try:
             return (yield)
         finally:
@@ -112,7 +105,30 @@ class Recorder:
                     self._called |= self._fixtures.get(definition, set())
             self.reach.tests[item.nodeid] = self._called
             self.reach.seconds[item.nodeid] = time.perf_counter() - begun
-            self._called, self._test = self.reach.everywhere, ""
+            self._note_in(self.reach.everywhere)
+            self._test = ""
+
+
+@contextmanager
+def noting(root: Path) -> Iterator[None]:
+    """Have every function of ``convert/`` note that it was called, for as long as the context lasts."""
+    sources = {path: path.read_text(encoding="utf-8") for path in (root / "convert").rglob("*.py")}
+    for path, source in sources.items():
+        module = ast.parse(source)
+        for node in ast.walk(module):
+            if isinstance(node, ast.FunctionDef):
+                place = str(path.relative_to(root)), begins(node)
+                note = ast.parse(f"getattr(__import__('sys'), {NOTED!r}, set()).add({place!r})").body
+                at = int(ast.get_docstring(node) is not None)
+                node.body[at:at] = note
+        path.write_text(ast.unparse(ast.fix_missing_locations(module)), encoding="utf-8")
+    try:
+        yield
+    finally:
+        for path, source in sources.items():
+            path.write_text(source, encoding="utf-8")
+        for compiled in (root / "convert").rglob("*.pyc"):
+            compiled.unlink()
 
 
 def users(root: Path, name: str, own: Path) -> set[Function] | None:
