@@ -131,6 +131,32 @@ def test_the_advice_holds(compared, astronaut, palette):
     assert wide.advice.endswith(f"The smallest piece that keeps it is {said[5]} mm in 11/0.")
 
 
+def test_what_survives_is_what_survived(compared):
+    """Figures by which people choose a size: whoever changes how they are found changes what is chosen."""
+    width, loops = (of(compared, reading) for reading in (SAME_WIDTH, SAME_LOOPS))
+    assert [one.part.edges for one in width] == pytest.approx(
+        [0.8779, 0.7678, 0.6798, 0.4198, 0.8014], abs=2e-3
+    )
+    assert [one.part.edges for one in loops] == pytest.approx([0.7678] * 4 + [0.7513], abs=2e-3)
+    assert [one.part.seen for one in width] == pytest.approx([5.009, 6.153, 7.966, 9.437, 6.377], abs=0.01)
+    assert [one.part.seen for one in loops] == pytest.approx([5.286, 6.153, 6.894, 7.438, 6.420], abs=0.01)
+    assert [one.hours for one in width] == pytest.approx([85.90, 44.56, 22.82, 12.11, 36.89], abs=0.05)
+    assert compared.needs == pytest.approx(13.70, abs=0.01)
+
+
+def test_a_whole_picture_is_judged_more_strictly_than_a_part(astronaut, palette):
+    found = compare_sizes(
+        astronaut, palette, options(width_mm=60, colours=8), [sizes_named("11/0")], beads_per_hour=100
+    )
+    whole = found.candidates[0].whole
+    assert found.candidates[0].part == whole
+    assert whole.edges == pytest.approx(0.1848, abs=1e-3)
+    assert whole.ssim == pytest.approx(0.3640, abs=1e-3)
+    assert whole.seen == pytest.approx(9.117, abs=0.01)
+    assert found.needs == pytest.approx(68.09, abs=0.05)
+    assert found.candidates[0].hours == found.candidates[0].result.pattern.weave.beads / 100
+
+
 @pytest.mark.parametrize("chosen", [{}, {"smoothing": 1.0}, {"dither": 1.0}, {"colours": 3}])
 @pytest.mark.parametrize("across", [25, 28, 31])
 def test_the_advice_does_not_contradict_itself(astronaut, palette, across, chosen):
