@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from convert.errors import SizeError, ThreadPathError
 from convert.thread.planner import plan_thread
 from convert.thread.steps import Supplies, ThreadPlan
-from convert.thread.verifier import verify
+from convert.thread.verifier import _warnings, verify
 from convert.weave.tips import tips_of
 from tests.thread.pieces import TWO_SIZES, flower, is_sound, make, silhouette
 
@@ -172,6 +172,29 @@ class TestHole:
             # The first bead has one pass more than the others.
             assert len(report.tight_beads) == max(tight, 1)
             assert report.warnings[0].startswith(f"{max(tight, 1)} bead")
+
+    def test_the_fullest_of_tight_beads_is_told(self):
+        """Of beads passed as often that with the smallest hole, of equal holes that passed most often."""
+        for per_bead, holes, told in (
+            (
+                [9, 9, 2],
+                [0.8, 0.7, 0.5],
+                "through a hole of 0.7 mm",
+            ),
+            (
+                [8, 9, 2],
+                [0.8, 0.8, 0.5],
+                "through a hole of 0.8 mm",
+            ),
+        ):
+            tight = np.array([0, 1], np.int32)
+            (warning,) = _warnings(np.array(per_bead), np.array(holes), tight, Supplies(0.2, 0.38))
+            assert warning.startswith(
+                "2 beads are tight: the fullest is passed 9 times with thread of 0.2 mm"
+            )
+            assert told in warning
+        (warning,) = _warnings(np.array([1, 9]), np.array([0.3, 0.8]), np.array([0]), Supplies(0.2, 0.38))
+        assert warning.startswith("1 bead is tight: the fullest is passed 1 time with")
 
     def test_needle_or_thread_that_does_not_go_through_at_all(self):
         weave = make(np.ones((1, 1)))
