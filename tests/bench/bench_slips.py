@@ -245,7 +245,7 @@ class Finder(ast.NodeVisitor):
 def sample(package: str, number: int, seed: int, places: list[str]) -> list[Slip]:
     """Draw slips over the modules of a package, at most one a line."""
     by_line: dict[str, list[Slip]] = {}
-    for path in sorted((ROOT / "convert" / package).glob("*.py")):
+    for path in sorted((ROOT / "convert" / package).rglob("*.py")):
         for slip in Finder(path.relative_to(ROOT)).slips:
             if not places or {slip.path.name, f"{slip.path.name}:{slip.line}"} & set(places):
                 by_line.setdefault(slip.place, []).append(slip)
@@ -307,7 +307,7 @@ def is_caught(slip: Slip, copy: Path, reach: Reach) -> bool:
     source = (copy / slip.path).read_bytes()
     changed = slip.put(source)
     ast.parse(changed)
-    tests = f"tests/{slip.path.parent.name}"
+    tests = f"tests/{slip.path.parts[1]}"
     mirror = f"{tests}/test_{slip.path.stem}.py"
     chosen = tests_of(slip, reach)
     if chosen is None:

@@ -170,30 +170,6 @@ def test_a_folder_in_none_is_told_before_any_work(tmp_path):
         check_target(tmp_path / "no" / "out", force=False)
 
 
-@pytest.mark.parametrize("links", [True, False])
-def test_links_of_other_origin_stay_links(tmp_path, monkeypatch, links):
-    """Also those that lead nowhere, or to a folder."""
-    target = tmp_path / "out"
-    target.mkdir()
-    (tmp_path / "note.txt").write_text("mine")
-    for name, leads_to in {"note": "../note.txt", "gone": "../gone.txt", "folder": ".."}.items():
-        (target / name).symlink_to(leads_to)
-    if not links:
-
-        def refuse(*_, **__):
-            raise OSError("no hard links here")
-
-        monkeypatch.setattr("os.link", refuse)
-    with output_folder(target, force=True) as work:
-        (work / "new").write_text("new")
-    assert sorted(path.name for path in target.iterdir()) == ["folder", "gone", "new", "note"]
-    assert [str((target / name).readlink()) for name in ("note", "gone", "folder")] == [
-        "../note.txt",
-        "../gone.txt",
-        "..",
-    ]
-
-
 def test_what_cannot_be_removed_of_the_former_folder_is_no_fault(tmp_path, monkeypatch):
     target = tmp_path / "out"
     target.mkdir()
