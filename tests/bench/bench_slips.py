@@ -295,11 +295,17 @@ def write(copy: Path, path: Path, source: bytes) -> None:
         compiled.unlink()
 
 
-def tests_of(slip: Slip, reach: Reach) -> list[str] | None:
-    """Return the tests that may notice a slip, None for all."""
+def runs_for(slip: Slip, reach: Reach) -> list[list[str]]:
+    """Return the tests that may notice a slip, in the runs in which they are tried."""
     if slip.function is not None:
-        return reach.of({(str(slip.path), slip.function)})
-    return reach.of(users(ROOT, slip.constant, slip.path) if slip.constant else None)
+        functions = {(str(slip.path), slip.function)}
+    else:
+        functions = users(ROOT, slip.constant, slip.path) if slip.constant else None
+    tests = reach.of(functions)
+    mirror = f"tests/{slip.path.parts[1]}/test_{slip.path.stem}.py::"
+    first = [test for test in tests if test.startswith(mirror)]
+    then = [test for test in tests if not test.startswith(mirror)]
+    return [run for run in (first, then, reach.beside(tests)) if run]
 
 
 def is_caught(slip: Slip, copy: Path, reach: Reach) -> bool:
@@ -307,19 +313,11 @@ def is_caught(slip: Slip, copy: Path, reach: Reach) -> bool:
     source = (copy / slip.path).read_bytes()
     changed = slip.put(source)
     ast.parse(changed)
-    tests = f"tests/{slip.path.parts[1]}"
-    mirror = f"{tests}/test_{slip.path.stem}.py"
-    chosen = tests_of(slip, reach)
-    if chosen is None:
-        runs = [[mirror], [tests, f"--ignore={mirror}"]] if (copy / mirror).exists() else [[tests]]
-    else:
-        first = [test for test in chosen if test.startswith(f"{mirror}::")]
-        runs = [tests for tests in (first, [test for test in chosen if test not in first]) if tests]
-    # Many times what they take, since others may be at work.
-    timeout_s = 60 + 20 * sum(reach.seconds[test] for test in chosen or reach.seconds)
+    runs = runs_for(slip, reach)
     write(copy, slip.path, changed)
     try:
-        return not all(passes(copy, arguments, timeout_s) for arguments in runs)
+        # Many times what they take, since others may be at work.
+        return not all(passes(copy, run, 60 + 20 * sum(map(reach.seconds.__getitem__, run))) for run in runs)
     finally:
         write(copy, slip.path, source)
 

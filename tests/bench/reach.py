@@ -3,7 +3,7 @@
 Every function of a copy of ``convert/`` is made to note that it was called, and a plugin of pytest asks after
 each test which were, those of its fixtures included. What a test does not call it cannot notice, as long as
 nothing is kept from one test to the next: caches are emptied before each test, and what is called while tests
-are imported counts for all of them.
+are imported counts for all of them. What objects keep that the tests of a file share counts for the file.
 """
 
 import ast
@@ -46,15 +46,20 @@ class Reach:
     everywhere: set[Function] = field(default_factory=set)
     unknown: set[str] = field(default_factory=set)
 
-    def of(self, functions: set[Function] | None) -> list[str] | None:
-        """Return the tests that reach one of the functions, those of quick files first; None is all."""
+    def of(self, functions: set[Function] | None) -> list[str]:
+        """Return the tests that call one of the functions, those of quick files first; None is any function."""
         if functions is None or functions & self.everywhere:
-            return None
+            return list(self.tests)
         found = [test for test, called in self.tests.items() if called & functions or test in self.unknown]
         taken: dict[str, float] = defaultdict(float)
         for test in found:
             taken[test.split("::")[0]] += self.seconds[test] + 100 * (test in self.unknown)
         return sorted(found, key=lambda test: taken[test.split("::")[0]])
+
+    def beside(self, tests: list[str]) -> list[str]:
+        """Return the other tests of the files of some: what these left in a shared object they may look at."""
+        files, chosen = {test.split("::")[0] for test in tests}, set(tests)
+        return [test for test in self.tests if test.split("::")[0] in files and test not in chosen]
 
 
 class Recorder:
