@@ -47,7 +47,7 @@ class Reach:
     unknown: set[str] = field(default_factory=set)
 
     def of(self, functions: set[Function] | None) -> list[str]:
-        """Return the tests that call one of the functions, those of quick files first; None is any function."""
+        """Return the tests that call one of the functions, those of quick files first; None is any."""
         if functions is None or functions & self.everywhere:
             return list(self.tests)
         found = [test for test, called in self.tests.items() if called & functions or test in self.unknown]
@@ -57,7 +57,7 @@ class Reach:
         return sorted(found, key=lambda test: taken[test.split("::")[0]])
 
     def beside(self, tests: list[str]) -> list[str]:
-        """Return the other tests of the files of some: what these left in a shared object they may look at."""
+        """Return the other tests of the files of some, which may look at what these left in an object."""
         files, chosen = {test.split("::")[0] for test in tests}, set(tests)
         return [test for test in self.tests if test.split("::")[0] in files and test not in chosen]
 

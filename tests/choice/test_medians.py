@@ -87,3 +87,20 @@ def test_a_pair_is_exchanged_only_where_both_together_help():
         assert 0 in found
         assert total(cost, weights, found) < total(cost, weights, chosen)
     assert exchanged > 60
+
+
+@pytest.mark.parametrize(
+    ("number", "count", "keep", "sum_of_differences", "bound", "prices"),
+    [
+        (4, 8, (), 15666.510493, 15616.7572, 21823.6948),
+        (2, 5, (1, 5), 19525.614826, 19521.7877, 27084.0857),
+        (9, 3, (), 19963.609382, 19948.3506, 27985.4135),
+    ],
+)
+def test_bounds_are_as_good_as_they_were(number, count, keep, sum_of_differences, bound, prices):
+    """Weaker steps find the same colours and can say less of how good they are."""
+    cost, weights = problem(number, 60, 30)
+    chosen, price = solve(cost, weights, count, np.array(keep, np.int64))
+    assert total(cost, weights, chosen) == pytest.approx(sum_of_differences, rel=1e-8)
+    assert lagrangian_bound(price, cost, weights, count, keep) == pytest.approx(bound, rel=1e-7)
+    assert price @ weights == pytest.approx(prices, rel=1e-7)
