@@ -8,7 +8,7 @@ import pytest
 PACKAGE = Path(__file__).parents[1] / "convert"
 MOST_LINES, MOST_IN_FUNCTION = 400, 60
 # What takes long to load and is not always needed.
-HEAVY = {"scipy", "skimage", "colormath", "reportlab", "ortools", "rich", "python_calamine"}
+HEAVY = {"scipy", "skimage", "colormath", "reportlab", "ortools", "rich", "pi_heif", "python_calamine"}
 # The command line starts quickly because its commands import the rest of the program when they are run; the
 # entry point tells of an interrupt while it loads.
 LATE = {"cli", "__main__.py"}

@@ -4,6 +4,7 @@ from convert.drawing.pdf_beads import INKS, PdfBeads
 from convert.drawing.pdf_canvas import PdfCanvas
 from convert.drawing.pdf_chart import ChartPages
 from convert.drawing.pdf_cover import Cover
+from convert.drawing.pdf_finishing import finishing_pages
 from convert.drawing.pdf_frame import Frame
 from convert.drawing.pdf_guide import guide_pages
 from convert.drawing.pdf_order import order_pages
@@ -47,6 +48,7 @@ def write_pdf(order: OrderOfWork, report: ThreadReport, paper: Paper = A4, ink: 
     pages += chart.working(len(pages) + 1)
     pages += chart.true_size(len(pages) + 1)
     pages += order_pages(canvas, frame, paragraphs(order))
+    pages += finishing_pages(canvas, frame, order, piece)
     for number, page in enumerate(pages, start=1):
         if page.bookmark:
             canvas.bookmark(page.bookmark, page.level)

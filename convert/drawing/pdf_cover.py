@@ -12,7 +12,9 @@ from convert.drawing.pdf_beads import PdfBeads
 from convert.drawing.pdf_canvas import Page, PdfCanvas
 from convert.drawing.pdf_frame import SUBHEADING, Frame
 from convert.drawing.piece import Outline, Piece
+from convert.instructions.finishing import needed
 from convert.instructions.introduction import cautions
+from convert.piece.finishing import finishing
 from convert.piece.materials import (
     COSTS_EXPLAINED,
     Material,
@@ -165,10 +167,12 @@ class Cover:
     def _tools(self) -> list[str]:
         supplies, report, copies = self._pattern.supplies, self._report, self._pattern.copies
         threads = report.threads * copies
+        finish = finishing(self._pattern)
         return [
             f"Thread {supplies.thread_mm:g} mm thick: {report.length_mm * copies / 1000:.1f} m, in"
             f" {threads} working thread{'s' * (threads > 1)} of up to"
             f" {report.longest_thread_mm / 1000:.1f} m, two tails of {TAIL_MM / 10:g} cm each counted in.",
+            *([] if finish is None else [f"To finish each piece: {needed(finish)}."]),
             f"Two needles {supplies.needle_mm:g} mm thick, since they bend. Sharp scissors. A cloth on which"
             " beads do not roll, and a lamp.",
         ]

@@ -10,16 +10,16 @@ from convert.drawing.paragraphs import broken
 from convert.drawing.pdf_canvas import Page, PdfCanvas
 from convert.drawing.pdf_frame import HEADING, SUBHEADING, Frame
 from convert.drawing.piece import Piece
-from convert.drawing.step_drawing import legend
-from convert.drawing.step_pictures import CaptionedStep, captioned_steps
+from convert.drawing.step_drawing import CaptionedStep, legend
+from convert.drawing.step_pictures import captioned_steps
 from convert.drawing.style import Type
 from convert.instructions.introduction import how_to_read
 from convert.instructions.order import OrderOfWork
 
 MOST_PICTURES = 12
 _HEADING = "How to read and weave"
-_COLUMNS = 3
-_GAP_MM = 6.0
+COLUMNS = 3
+GAP_MM = 6.0
 _PICTURE_MM = 42.0
 _BODY = Type(9.0, style.INK)
 _STEP = Type(11.0, style.INK)
@@ -69,7 +69,7 @@ def guide_pages(
     y = frame.top_mm
     for height, draw in _blocks(canvas, frame, order, piece, in_parts):
         # The gap that ends a block may fall off the page.
-        if y + height - _GAP_MM > frame.bottom_mm:
+        if y + height - GAP_MM > frame.bottom_mm:
             pages.append([])
             y = frame.top_mm
         pages[-1].append(partial(draw, y))
@@ -95,11 +95,11 @@ def _blocks(
     yield line_mm(HEADING) + 2.0, partial(_title, canvas, frame)
     chart = _CHART if piece.rows is not None else _CHART_IN_ROUNDS
     _, _, *reading = how_to_read(order.pattern)
-    yield _text(canvas, frame, "The chart", (*chart, _CHART_IN_PARTS) if in_parts else chart)
-    yield _text(canvas, frame, "The stitch order", [line.strip() for line in reading])
-    width = (frame.width_mm - (_COLUMNS - 1) * _GAP_MM) / _COLUMNS
+    yield text_block(canvas, frame, "The chart", (*chart, _CHART_IN_PARTS) if in_parts else chart)
+    yield text_block(canvas, frame, "The stitch order", [line.strip() for line in reading])
+    width = (frame.width_mm - (COLUMNS - 1) * GAP_MM) / COLUMNS
     steps, _ = captioned_steps(order, piece, width, _PICTURE_MM, MOST_PICTURES)
-    above, head = _text(canvas, frame, "Step by step", [_PICTURES])
+    above, head = text_block(canvas, frame, "Step by step", [_PICTURES])
 
     def draw_head(y: float) -> None:
         head(y)
@@ -107,7 +107,9 @@ def _blocks(
         canvas.strokes(strokes)
         canvas.labels(labels)
 
-    rows = [_steps(canvas, frame, steps[at : at + _COLUMNS], width) for at in range(0, len(steps), _COLUMNS)]
+    rows = [
+        picture_row(canvas, frame, steps[at : at + COLUMNS], width) for at in range(0, len(steps), COLUMNS)
+    ]
     # The heading stays with the first pictures.
     first_height, draw_first = rows[0]
     above_first = above + style.BLOCK_MM
@@ -120,9 +122,10 @@ def _blocks(
     yield from rows[1:]
 
 
-def _text(
+def text_block(
     canvas: PdfCanvas, frame: Frame, heading: str, paragraphs: tuple[str, ...] | list[str]
 ) -> tuple[float, Callable[[float], None]]:
+    """Return a heading with paragraphs below it: its height, and what draws it."""
     told = [broken(text, _BODY.size_pt, frame.width_mm) for text in paragraphs]
     step, below = line_mm(_BODY), line_mm(SUBHEADING) + 1.5
 
@@ -136,11 +139,11 @@ def _text(
             y += _PARAGRAPH_MM
 
     height = below + sum(len(lines) * step + _PARAGRAPH_MM for lines in told)
-    return height - _PARAGRAPH_MM + _GAP_MM, draw
+    return height - _PARAGRAPH_MM + GAP_MM, draw
 
 
-def _steps(
-    canvas: PdfCanvas, frame: Frame, steps: list[CaptionedStep], width: float
+def picture_row(
+    canvas: PdfCanvas, frame: Frame, steps: list[CaptionedStep], width: float, picture_mm: float = _PICTURE_MM
 ) -> tuple[float, Callable[[float], None]]:
     """Return a row of pictures with what to do below each."""
     told = [broken(step.words, style.BODY.size_pt, width) for step in steps]
@@ -148,7 +151,7 @@ def _steps(
 
     def draw(y: float) -> None:
         for column, (step, lines) in enumerate(zip(steps, told, strict=True)):
-            x = frame.left_mm + column * (width + _GAP_MM)
+            x = frame.left_mm + column * (width + GAP_MM)
             base = y + 0.75 * head
             canvas.text(step.title, x, base, _STEP, strong=True)
             aside = text_width_mm(step.title, _STEP.size_pt) + 2.5
@@ -161,7 +164,7 @@ def _steps(
                 replace(one, x_mm=one.x_mm + x, y_mm=one.y_mm + y + head) for one in step.picture.labels
             )
             for number, words in enumerate(lines):
-                at = y + head + _PICTURE_MM + (number + 0.75) * step_mm
+                at = y + head + picture_mm + (number + 0.75) * step_mm
                 canvas.text(words, x, at, style.BODY)
 
-    return head + _PICTURE_MM + max(map(len, told)) * step_mm + _GAP_MM, draw
+    return head + picture_mm + max(map(len, told)) * step_mm + GAP_MM, draw

@@ -58,6 +58,28 @@ class StepPicture:
     height_mm: float
 
 
+@dataclass(frozen=True, eq=False, slots=True)
+class CaptionedStep:
+    """A step with its picture and its words.
+
+    Parameters
+    ----------
+    title : str
+        Number of the stitch as in the stitch order, with a letter where the stitch has several steps.
+    about : str
+        The loops it works on, and how often the kind comes.
+    words : str
+        What to do.
+    picture : StepPicture
+        What it looks like.
+    """
+
+    title: str
+    about: str
+    words: str
+    picture: StepPicture
+
+
 class StepArtist:
     """Draws the steps of one piece.
 
@@ -167,10 +189,10 @@ class StepArtist:
             parts = []
             if number:
                 _, before, came = ends[number - 1]
-                parts.append(_curve(before, came, entry, along, 9))
+                parts.append(bezier(before, came, entry, along, 9))
             elif start:
                 entry = (entry + leaving) / 2
-            parts.append(_curve(entry, along, leaving, along, 7))
+            parts.append(bezier(entry, along, leaving, along, 7))
             curve = np.concatenate(parts)
             # Where beads touch, a turn may have no length.
             moves = np.linalg.norm(np.diff(curve, axis=0, prepend=np.inf), axis=1) > 1e-6
@@ -205,11 +227,11 @@ class StepArtist:
             if new:
                 look = (2, rgb, style.INK, 0.45)
             elif bead in passed:
-                look = (1, _paler(rgb), style.SOFT, 0.35)
+                look = (1, paler(rgb), style.SOFT, 0.35)
             else:
-                look = (0, _paler(rgb), _PALE_EDGE, 0.25)
+                look = (0, paler(rgb), _PALE_EDGE, 0.25)
             rank, fill, edge, edge_mm = look
-            drawn.append((rank, _bead_strokes(outline, xy[bead], scale, fill, edge, edge_mm)))
+            drawn.append((rank, bead_strokes(outline, xy[bead], scale, fill, edge, edge_mm)))
         return [stroke for _, shapes in sorted(drawn, key=lambda item: item[0]) for stroke in shapes]
 
     def _line(self, curves: list[FloatArray], inward: FloatArray | None) -> list[Stroke]:
@@ -224,9 +246,9 @@ class StepArtist:
             heading = heading / np.linalg.norm(heading)
             # Between the first bead and the last of a loop of six.
             end = start - _TAIL_MM * (0.5 * heading + 0.87 * inward)
-            tail = _curve(end, inward, start, heading, 9)
+            tail = bezier(end, inward, start, heading, 9)
             curves, start = [np.concatenate([tail, curves[0][1:]]), *curves[1:]], end
-        strokes = _thread_line(curves)
+        strokes = thread_line(curves)
         begin = (float(start[0]), float(start[1]))
         if first:
             return [*strokes, *_tail_end(begin)]
@@ -304,15 +326,15 @@ def legend(piece: Piece, x_mm: float, y_mm: float) -> tuple[list[Stroke], list[L
         centre = np.array([x_mm + 2.3, y_mm])
         if mark == "arrow":
             line = np.array([[x_mm, y_mm], [x_mm + 1.0, y_mm], [x_mm + 2.4, y_mm]])
-            strokes += _thread_line([line])
+            strokes += thread_line([line])
             x_mm += 2.0
         elif mark == "from":
             strokes.append(ring((centre[0], y_mm), _FROM_MM / 2, _FROM_MM, style.ACCENT, LAYER))
         elif mark == "tail":
             strokes += _tail_end((centre[0], y_mm))
         else:
-            edge, fill = (style.INK, rgb) if mark == "new" else (_PALE_EDGE, _paler(rgb))
-            strokes += _bead_strokes(outline, centre, scale, fill, edge, 0.4 if mark == "new" else 0.25)
+            edge, fill = (style.INK, rgb) if mark == "new" else (_PALE_EDGE, paler(rgb))
+            strokes += bead_strokes(outline, centre, scale, fill, edge, 0.4 if mark == "new" else 0.25)
             if mark == "new":
                 kind = style.Type(style.BODY.size_pt, ink)
                 labels.append(label_centred("1", x_mm + 2.3, y_mm, kind, anchor="middle", layer=LAYER))
@@ -321,7 +343,7 @@ def legend(piece: Piece, x_mm: float, y_mm: float) -> tuple[list[Stroke], list[L
     return strokes, labels
 
 
-def _bead_strokes(
+def bead_strokes(
     outline: Outline, xy: FloatArray, scale: float, fill: RGB, edge: RGB, edge_mm: float
 ) -> list[Stroke]:
     """Return a bead with its edge, `edge_mm` wide on the page."""
@@ -331,7 +353,7 @@ def _bead_strokes(
     ]
 
 
-def _thread_line(curves: list[FloatArray]) -> list[Stroke]:
+def thread_line(curves: list[FloatArray]) -> list[Stroke]:
     """Return the thread, ending in an arrow: each pass lies over what was drawn before, edged white."""
     tip = curves[-1][-1]
     onward = tip - curves[-1][-2]
@@ -353,7 +375,7 @@ def _thread_line(curves: list[FloatArray]) -> list[Stroke]:
     return strokes
 
 
-def _curve(start: FloatArray, out: FloatArray, end: FloatArray, into: FloatArray, points: int) -> FloatArray:
+def bezier(start: FloatArray, out: FloatArray, end: FloatArray, into: FloatArray, points: int) -> FloatArray:
     """Return a cubic curve that leaves and arrives in given directions (Bezier), shape (points, 2)."""
     reach = 0.4 * float(np.linalg.norm(end - start))
     t = np.linspace(0, 1, points)[:, None]
@@ -366,6 +388,7 @@ def _points(corners: FloatArray) -> tuple[Point, ...]:
     return tuple((x, y) for x, y in corners.tolist())
 
 
-def _paler(rgb: RGB) -> RGB:
+def paler(rgb: RGB) -> RGB:
+    """Return the colour of a bead that is there already."""
     red, green, blue = (round(246 + (channel - 246) * _PALE) for channel in rgb)
     return red, green, blue

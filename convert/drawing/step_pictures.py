@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 from convert.drawing import style
 from convert.drawing.canvas import Canvas
+from convert.drawing.finishing_pictures import captioned_finish
 from convert.drawing.labels import Label, label, line_mm, plain, shortened, text_width_mm
 from convert.drawing.marks import Stroke, line
 from convert.drawing.paragraphs import broken
@@ -12,7 +13,7 @@ from convert.drawing.piece import Piece, draw_piece
 from convert.drawing.png import draw_marks
 from convert.drawing.png_file import encode_png
 from convert.drawing.step_choice import MOST_PICTURES, choose_steps
-from convert.drawing.step_drawing import LAYER, StepArtist, StepPicture, legend
+from convert.drawing.step_drawing import LAYER, CaptionedStep, StepArtist, legend
 from convert.instructions.order import OrderOfWork
 from convert.instructions.wording import caption, step_aside, step_title
 from convert.units import mm_to_pixels
@@ -25,28 +26,6 @@ _INNER_MM = WIDTH_MM - 2 * style.MARGIN_MM
 _GAP_MM = 6.0
 _HEAD_LINE_MM = 6.5
 _STEP = style.Type(13.0, style.INK)
-
-
-@dataclass(frozen=True, eq=False, slots=True)
-class CaptionedStep:
-    """A step with its picture and its words.
-
-    Parameters
-    ----------
-    title : str
-        Number of the stitch as in the stitch order, with a letter where the stitch has several steps.
-    about : str
-        The loops it works on, and how often the kind comes.
-    words : str
-        What to do.
-    picture : StepPicture
-        What it looks like.
-    """
-
-    title: str
-    about: str
-    words: str
-    picture: StepPicture
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -125,6 +104,7 @@ def step_sheet(order: OrderOfWork) -> StepSheet:
     strokes, more = legend(piece, style.MARGIN_MM, y)
     labels += more
     y += style.BLOCK_MM
+    steps += captioned_finish(order, piece, width, PICTURE_MM)
     for first in range(0, len(steps), COLUMNS):
         row = steps[first : first + COLUMNS]
         strokes.append(

@@ -2,7 +2,9 @@
 
 import numpy as np
 
+from convert.instructions.finishing import needed
 from convert.instructions.order import OrderOfWork
+from convert.piece.finishing import finishing
 from convert.piece.materials import finished_size, materials
 from convert.piece.pattern import Pattern
 from convert.thread.steps import TAIL_MM
@@ -40,6 +42,7 @@ def introduction(order: OrderOfWork, report: ThreadReport) -> list[str]:
 
 def _needs(pattern: Pattern, report: ThreadReport) -> list[str]:
     supplies, rows = pattern.supplies, materials(pattern)
+    finish = finishing(pattern)
     codes = max(len(row.colour.code) for row in rows)
     sizes = max(len(row.size.name) for row in rows)
     counts = max(len(f"{row.beads:,}") for row in rows)
@@ -55,6 +58,7 @@ def _needs(pattern: Pattern, report: ThreadReport) -> list[str]:
         f"  Thread of {supplies.thread_mm:g} mm: {report.length_mm * copies / 1000:.1f} m, as"
         f" {report.threads * copies} working thread{'s' * (report.threads * copies > 1)} of up to"
         f" {report.longest_thread_mm / 1000:.1f} m, two tails of {TAIL_MM / 10:g} cm each counted in.",
+        *([] if finish is None else [f"  To finish each piece: {needed(finish)}."]),
         f"  A needle of {supplies.needle_mm:g} mm.{pieces} Finished size {finished_size(pattern)}.",
     ]
 

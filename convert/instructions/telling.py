@@ -2,9 +2,11 @@
 
 import textwrap
 
+from convert.instructions.finishing import finishing_lines
 from convert.instructions.introduction import introduction
 from convert.instructions.order import OrderOfWork
 from convert.instructions.wording import Kind, paragraphs
+from convert.piece.finishing import finishing
 from convert.thread.verifier import ThreadReport
 
 _WIDTH = 100
@@ -21,7 +23,9 @@ def stitch_text(order: OrderOfWork, report: ThreadReport) -> str:
     report : ThreadReport
         The proof of its thread path.
     """
-    lines = [*introduction(order, report), *stitch_lines(order), ""]
+    finish = finishing(order.pattern)
+    last = [] if finish is None else finishing_lines(finish, order.names)
+    lines = [*introduction(order, report), *stitch_lines(order), *last, ""]
     return "\n".join(line if len(line) <= _WIDTH else _wrapped(line) for line in lines)
 
 

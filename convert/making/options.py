@@ -8,6 +8,7 @@ from dataclasses import dataclass, fields
 from convert.making.shapes.silhouette import DirectionSettings, SheetMeasures
 from convert.settings.colour import BackingSettings, ColourSettings, ViewSettings
 from convert.settings.declaring import SIZE, Settings, option
+from convert.settings.finish import FinishSettings
 from convert.settings.money import MoneySettings
 from convert.settings.picture import PictureSettings
 from convert.settings.thread import PathSettings, ThreadSettings
@@ -16,7 +17,14 @@ from convert.settings.weave import BeadLimit, BeadSettings, CopySettings, EdgeSe
 
 @dataclass(frozen=True, kw_only=True)
 class PieceOptions(
-    BeadLimit, ThreadSettings, MoneySettings, ColourSettings, EdgeSettings, GaugeSettings, BeadSettings
+    BeadLimit,
+    FinishSettings,
+    ThreadSettings,
+    MoneySettings,
+    ColourSettings,
+    EdgeSettings,
+    GaugeSettings,
+    BeadSettings,
 ):
     """What may be chosen for every piece, whatever its shape."""
 

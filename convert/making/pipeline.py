@@ -13,8 +13,10 @@ from convert.making.shapes.shape import Shape
 from convert.making.sources import SOURCES
 from convert.making.sources.source import Paints
 from convert.palette.model import Palette
+from convert.piece.finishing import NONE
 from convert.piece.pattern import SPARE, Pattern
 from convert.settings.declaring import declared
+from convert.settings.finish import AS_USUAL
 from convert.thread.planner import plan_thread
 from convert.thread.steps import Supplies
 from convert.thread.verifier import ThreadReport, verify
@@ -106,7 +108,8 @@ def make(
     palette = of_sizes(palette, frame.sizes)
     progress("Laying out loops")
     layout = shape.lay_out(frame, picture)
-    return woven(title, layout, source, palette, options, copies=copies, progress=progress)
+    finish = shape.finish if options.finish == AS_USUAL else options.finish
+    return woven(title, layout, source, palette, options, copies=copies, finish=finish, progress=progress)
 
 
 def _source_flags() -> str:
@@ -122,9 +125,13 @@ def woven(
     options: PieceOptions,
     *,
     copies: int = 1,
+    finish: str = NONE,
     progress: Progress = unheard,
 ) -> Result:
-    """Return the pattern of a shape that is laid out; parameters and errors as in `make`."""
+    """Return the pattern of a shape that is laid out; parameters and errors as in `make`.
+
+    `finish` is what is sewn to it in the end, one of `convert.piece.finishing.FINISHES`.
+    """
     weave = layout.weave
     palette = of_sizes(palette, weave.sizes)
     progress("Choosing beads")
@@ -149,6 +156,7 @@ def woven(
         options.currency,
         None if painting.nearest is None else encode_to_16_bits(painting.wanted),
         painting.unshown,
+        finish,
     )
     return Result(
         pattern,

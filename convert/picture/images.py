@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from PIL import Image, ImageCms, ImageOps
 
 from convert.picture.arrays import check_range, eight_bits, strips
+from convert.picture.heif import from_primaries
 from convert.picture.model import Picture
 
 
@@ -50,7 +51,10 @@ def _converted(
     image.load()
     _turn_upright(image, shown, notes)
     black, white = _black_and_white(image.mode, tags)
-    to_srgb = _to_srgb(image.mode, profile, shown, notes)
+    to_srgb = None
+    if not profile and (nclx := image.info.get("nclx_profile")):
+        to_srgb = from_primaries(nclx, shown, notes)
+    to_srgb = to_srgb or _to_srgb(image.mode, profile, shown, notes)
     width, height = image.size
     pixels = np.empty((height, width, 3), np.uint8)
     alpha = np.empty((height, width), np.uint8) if image.has_transparency_data else None

@@ -1,7 +1,7 @@
 """Reading a picture: upright, in sRGB, eight bits a channel, whatever it was stored as.
 
-A picture is data from a stranger. Only raster formats that Pillow decodes by itself are opened, the size is
-checked before anything is decoded, and what cannot be read whole is refused.
+A picture is data from a stranger. Only raster formats that Pillow and its plugin for HEIF decode are opened,
+the size is checked before anything is decoded, and what cannot be read whole is refused.
 """
 
 import io
@@ -20,17 +20,21 @@ from PIL import Image, UnidentifiedImageError
 
 from convert.errors import PictureError, printable
 from convert.picture.arrays import check_is_picture, picture_of_array
+from convert.picture.heif import is_heif
 from convert.picture.images import picture_in_file, picture_of_image
 from convert.picture.model import Picture
 
 # Pillow's own warning limit; a picture of more pixels is no photograph to weave from, or a trap.
 LIMIT_MEGAPIXELS = 89.478485
 # Vector and script formats (EPS, PDF, WMF, EMF) and those handed to other programs are left out. Pillow tries
-# them in this order: common ones first, and last the one whose files have no signature.
+# them in this order: common ones first, and last the one whose files have no signature. Of a PSD file that is
+# the picture with its layers laid together.
 FORMATS = (
-    "JPEG", "PNG", "WEBP", "GIF", "TIFF", "BMP", "PPM", "AVIF", "JPEG2000", "QOI", "ICO", "ICNS", "DIB",
-    "DDS", "PCX", "SGI", "TGA",
+    "JPEG", "PNG", "WEBP", "GIF", "TIFF", "BMP", "PPM", "AVIF", "JPEG2000", "PSD", "QOI", "ICO", "ICNS",
+    "DIB", "DDS", "PCX", "SGI", "TGA",
 )  # fmt: skip
+# A file of that family may hold either.
+HEIF_FORMATS = ("HEIF", "AVIF")
 UNNAMED = "picture"
 _BAD_FILE_HINT = "open it in a picture program and save it as PNG or JPEG"
 
@@ -104,7 +108,8 @@ def _read_path(path: Path, name: str | None, limit_megapixels: float) -> Picture
 
 def _read_file(file: BinaryIO, shown: str, name: str, limit_megapixels: float) -> Picture:
     damaged = PictureError(f"{shown} is damaged or cut short and cannot be read whole", _BAD_FILE_HINT)
-    with _faults_told(shown, limit_megapixels, damaged), Image.open(file, formats=FORMATS) as image:
+    formats = HEIF_FORMATS if is_heif(file) else FORMATS
+    with _faults_told(shown, limit_megapixels, damaged), Image.open(file, formats=formats) as image:
         _check_size(*image.size, shown, limit_megapixels)
         return picture_in_file(image, shown, name)
 

@@ -54,6 +54,8 @@ class Pattern:
         was followed. Read-only.
     unshown : tuple of int
         Beads of the weave at which the picture shows nothing; `wanted` of these is their plain colour.
+    finish : str
+        What is sewn to it in the end, one of `convert.piece.finishing.FINISHES`.
 
     Raises
     ------
@@ -74,6 +76,7 @@ class Pattern:
     currency: str = ""
     wanted: NDArray[np.uint16] | None = None
     unshown: tuple[int, ...] = ()
+    finish: str = "none"
 
     def __post_init__(self) -> None:
         check_spare(self.spare)

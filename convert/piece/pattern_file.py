@@ -67,6 +67,7 @@ def pattern_json(pattern: Pattern) -> str:
         "adjustments": list(pattern.adjustments),
         "spare": pattern.spare,
         "currency": pattern.currency,
+        "finish": pattern.finish,
         "core": _fields(pattern.weave.sizes[0]),
         "connector": _fields(pattern.weave.sizes[1]),
         "spacing": _fields(weave.spacing),
@@ -220,6 +221,7 @@ def _pattern(part: PatternPart, source: str) -> Pattern:
         part.currency,
         _wanted(part, weave, source),
         tuple(part.unshown),
+        part.finish,
     )
 
 

@@ -127,6 +127,7 @@ class PatternPart(_Part):
     adjustments: list[Text] = []
     spare: Annotated[float, Field(ge=0, le=1)] = SPARE
     currency: Text = ""
+    finish: Literal["none", "clasp", "sewn", "button", "hook", "ring", "cloth"] = "none"
     core: BeadSizePart
     connector: BeadSizePart
     spacing: SpacingPart

@@ -3,8 +3,10 @@
 import math
 from typing import Any
 
+from convert.instructions.finishing import needed
 from convert.judging.afar import Comparison, Judgement
 from convert.palette.money import money
+from convert.piece.finishing import finishing
 from convert.piece.materials import Material, finished_size, materials, spare_told, total_cost
 from convert.piece.pattern import Pattern
 from convert.thread.verifier import ThreadReport
@@ -58,6 +60,8 @@ def summary_facts(
             + _of_the_list(priced, len(rows))
         )
     facts |= _thread_facts(pattern, report)
+    if (finish := finishing(pattern)) is not None:
+        facts["To finish"] = f"{needed(finish)}{', for each piece' if copies > 1 else ''}"
     if difference is not None:
         facts["Colour difference"] = f"{difference:.1f} on average (CIEDE2000; about 1 is just visible)"
     if colours_reason is not None:
@@ -160,6 +164,7 @@ def summary_json(
     size = finished_size(pattern)
     rows = materials(pattern)
     used = total_cost(row.cost_used for row in rows)
+    finish = finishing(pattern)
     return {
         "title": pattern.title,
         "copies": pattern.copies,
@@ -179,6 +184,8 @@ def summary_json(
         "currency": pattern.costs_in,
         "thread_mm": round(report.length_mm * pattern.copies, 1),
         "threads": report.threads * pattern.copies,
+        "finish": pattern.finish,
+        "finish_thread_mm": 0.0 if finish is None else round(finish.thread_mm * pattern.copies, 1),
         "passes": report.passes * pattern.copies,
         "least_passes": report.bound * pattern.copies,
         "most_passes_in_a_bead": report.most_passes,

@@ -112,13 +112,30 @@ def test_strip_closes_round_the_wrist(combweave):
     assert told["width_mm"] == pytest.approx(179.6, abs=2.5)
     assert told["height_mm"] == pytest.approx(20, abs=2.5)
     assert any("wrist 170 mm + ease 15 - clasp 12" in note for note in told["notes"])
-    assert any("the ends do not meet: sew half of a clasp" in note for note in told["notes"])
+    assert told["finish"] == "clasp"
+
+
+@pytest.mark.parametrize("finish", ["none", "button", "cloth"])
+def test_a_finish_stays_with_the_pattern(combweave, tmp_path, finish):
+    told = json.loads(combweave("motif", "--rounds", 2, "--finish", finish, "--out", "flower", "--json").out)
+    assert told["finish"] == finish
+    assert (told["finish_thread_mm"] > 0) == (finish != "none")
+    assert pattern_in(tmp_path / "flower").finish == finish
+    again = json.loads(combweave("redraw", "flower/pattern.json", "--out", "again", "--json").out)
+    assert (again["finish"], again["finish_thread_mm"]) == (finish, told["finish_thread_mm"])
+    words = (tmp_path / "flower" / "stitches.txt").read_text(encoding="utf-8")
+    assert ("Finishing: " in words) == (finish != "none")
+
+
+def test_a_finish_that_is_none_is_refused(combweave):
+    assert combweave("motif", "--finish", "glue").code == 2
 
 
 def test_ends_of_a_strip_without_a_clasp_fit_into_each_other(combweave, tmp_path):
     chosen = ("--shape", "strip", "--wrist", 60, "--clasp", 0, "--height", 25, "--connectors", "8/0")
     run = combweave("motif", *chosen, "--out", "ring", "--json")
-    assert any("fit into each other" in note for note in json.loads(run.out)["notes"])
+    assert json.loads(run.out)["finish"] == "sewn"
+    assert "sew the ends together" in (tmp_path / "ring" / "stitches.txt").read_text(encoding="utf-8")
     weave = pattern_in(tmp_path / "ring").weave
     # Moved on by as many loops as a row has, one end lies on the other, bead on bead of the same size.
     moved = weave.bead_xy + np.array([weave.spacing.pitch_mm * (weave.loop_column.max() + 1), 0])

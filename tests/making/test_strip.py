@@ -88,14 +88,18 @@ def test_a_gauge_changes_the_loops_and_not_the_length():
 
 def test_words_add_up():
     strip = Strip(wrist_mm=170, ease_mm=15, clasp_mm=12)
-    words, ends = strip.lay_out(frame(TWO), None).notes
+    (words,) = strip.lay_out(frame(TWO), None).notes
     assert words.startswith(
         "length: wrist 170 mm + ease 15 - clasp 12 + 6.6 for the thickness of the beads = 180 mm"
     )
     assert "repeats of 3" in words
-    assert "clasp" in ends
-    plain, _ = strip.lay_out(frame(), None).notes
+    (plain,) = strip.lay_out(frame(), None).notes
     assert "repeats" not in plain
+
+
+def test_a_strip_is_finished_with_a_clasp_or_sewn_together():
+    assert Strip(wrist_mm=170).finish == "clasp"
+    assert Strip(wrist_mm=170, clasp_mm=0).finish == "sewn"
 
 
 @pytest.mark.parametrize(

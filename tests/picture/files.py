@@ -87,3 +87,18 @@ def png(width, height, bits, colour_type, rows, *chunks):
 
 def png_header(width, height):
     return png(width, height, 8, 2, b"")
+
+
+def psd(pixels, resources=b""):
+    """Build a flattened picture as painting programs keep it, after Adobe's file format specification.
+
+    A header, no colour table, `resources`, no layers, and the layers laid together, channel after channel.
+    """
+    height, width, channels = pixels.shape
+    header = struct.pack(">4sH6xHIIHH", b"8BPS", 1, channels, height, width, 8, 3)
+    planes = pixels.transpose(2, 0, 1).tobytes()
+    return header + bytes(4) + struct.pack(">I", len(resources)) + resources + bytes(4) + bytes(2) + planes
+
+
+def psd_resource(number, data):
+    return struct.pack(">4sHHI", b"8BIM", number, 0, len(data)) + data + bytes(len(data) % 2)

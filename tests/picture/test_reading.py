@@ -11,7 +11,19 @@ from PIL import Image
 
 from convert.errors import PictureError
 from convert.picture.reading import FORMATS, LIMIT_MEGAPIXELS, read_picture
-from tests.picture.files import encoded, png, png_header, sample
+from tests.picture.files import (
+    BLUE,
+    GREEN,
+    RED,
+    encoded,
+    gamma_curve,
+    matrix_profile,
+    png,
+    png_header,
+    psd,
+    psd_resource,
+    sample,
+)
 
 LOSSLESS = ("PNG", "TIFF", "BMP", "TGA", "PPM", "PCX", "SGI", "DIB", "QOI", "WEBP", "JPEG2000")
 
@@ -24,6 +36,21 @@ def test_same_picture_in_every_container(kind):
     np.testing.assert_array_equal(picture.pixels, pixels)
     assert picture.alpha is None
     assert not picture.pixels.flags.writeable
+
+
+def test_layers_laid_together():
+    pixels = sample()
+    np.testing.assert_array_equal(read_picture(psd(pixels)).pixels, pixels)
+    picture = read_picture(psd(np.dstack([pixels, sample(channels=1, seed=3)])))
+    np.testing.assert_array_equal(picture.pixels, pixels)
+    np.testing.assert_array_equal(picture.alpha, sample(channels=1, seed=3)[..., 0])
+
+
+def test_the_profile_of_layers_laid_together():
+    # Adobe's file format specification: resource 1039 is the profile. Here red and green change places.
+    profile = matrix_profile((GREEN, RED, BLUE), gamma_curve(2.2))
+    picture = read_picture(psd(sample(), psd_resource(1039, profile)))
+    assert np.abs(picture.pixels.astype(int) - sample()[..., [1, 0, 2]]).mean() < 4
 
 
 def test_file_is_named_after_its_stem(tmp_path):
@@ -72,7 +99,10 @@ def test_tiny_and_thin(size):
 @pytest.mark.parametrize("kind", FORMATS)
 def test_cut_short_is_never_half_used(kind):
     image = Image.fromarray(np.kron(sample(16, 16), np.ones((4, 4, 1), np.uint8)))
-    data = encoded(image.quantize() if kind == "GIF" else image, kind)
+    if kind == "PSD":
+        data = psd(np.asarray(image))
+    else:
+        data = encoded(image.quantize() if kind == "GIF" else image, kind)
     whole = read_picture(data)
     refused = 0
     for length in {int(len(data) * share) for share in np.linspace(0.02, 0.99, 30)}:

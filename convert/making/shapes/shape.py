@@ -24,6 +24,11 @@ class Shape(Settings, ABC):
         """What a piece of this shape is called."""
         return type(self).__name__
 
+    @property
+    def finish(self) -> str:
+        """What is usually sewn to it in the end, see `convert.piece.finishing`."""
+        return "none"
+
     @abstractmethod
     def lay_out(self, frame: "Frame", picture: "Picture | None") -> "Layout":
         """Return the loops of this shape.

@@ -48,6 +48,11 @@ class Strip(Shape):
     )
     height_mm: float = option(20.0, "--height", "finished height.", SIZE, metavar="MM")
 
+    @property
+    def finish(self) -> str:
+        """A clasp, or where there is room for none the ends sewn together."""
+        return "clasp" if self.clasp_mm else "sewn"
+
     def fitted(self, frame: "Frame") -> "FittedStrip":
         """Return the strip whose length comes nearest to what closes round the wrist, in whole repeats.
 
@@ -75,7 +80,7 @@ class Strip(Shape):
     def lay_out(self, frame: "Frame", picture: "Picture | None") -> "Layout":
         """Return the loops of the strip; it takes no measure from a picture."""
         fitted = self.fitted(frame)
-        return frame.sheet(fitted.rows, fitted.places, notes=[self._sum(fitted, frame.repeat), self._ends()])
+        return frame.sheet(fitted.rows, fitted.places, notes=[self._sum(fitted, frame.repeat)])
 
     def _sum(self, fitted: "FittedStrip", repeat: int) -> str:
         """Return how the length comes about."""
@@ -103,12 +108,3 @@ class Strip(Shape):
                     f"the {name} is 0 mm or more, not {measure:g}", f"leave --{name} out if unsure"
                 )
         return self.wrist_mm
-
-    def _ends(self) -> str:
-        """Return how a strip is closed. Common practice, no source."""
-        if self.clasp_mm:
-            return (
-                "the ends do not meet: sew half of a clasp to the rim beads at the middle of each end,"
-                " passing through them three or four times with a thread of its own (common practice)"
-            )
-        return "with no clasp the ends fit into each other: sew them together bead to bead (common practice)"
