@@ -171,6 +171,44 @@ def test_the_advice_does_not_contradict_itself(astronaut, palette, across, chose
         assert "it needs" in found.advice
 
 
+@pytest.mark.parametrize("searched", [None, 10, 999])
+def test_a_piece_that_keeps_it_needs_no_more_than_it_has(astronaut, palette, monkeypatch, searched):
+    """Whatever the search says, which has not tried this very number of loops."""
+    monkeypatch.setattr("convert.judging.size_comparison.loops_needed", lambda *_, **__: searched)
+    chosen = options(width_mm=190.0, colours=60)
+    found = compare_sizes(astronaut, palette, chosen, [sizes_named("11/0")], part=FACE)
+    here = of(found, SAME_WIDTH)[0]
+    assert here.survives
+    assert (
+        (found.needs <= 10.5) if searched == 10 else (found.needs == pytest.approx(here.beads_wide, rel=0.05))
+    )
+
+
+@pytest.mark.parametrize(("first", "calls"), [(3, 2), (None, 1), (999, 1)])
+def test_a_piece_that_loses_it_needs_more_than_it_has(astronaut, palette, monkeypatch, first, calls):
+    asked = []
+
+    def loops_needed(part, shelf, chosen, **more):
+        asked.append(more)
+        return more["more_than"] + 7 if more else first
+
+    monkeypatch.setattr("convert.judging.size_comparison.loops_needed", loops_needed)
+    found = compare_sizes(
+        astronaut, palette, options(width_mm=60.0, colours=24), [sizes_named("11/0")], part=FACE
+    )
+    here = of(found, SAME_WIDTH)[0]
+    assert not here.survives
+    assert len(asked) == calls
+    if first is None:
+        assert found.needs is None
+    else:
+        assert found.needs > here.beads_wide
+    if calls == 2:
+        assert asked[1] == {
+            "more_than": round(here.result.full.loops / (int(here.result.full.loop_row.max()) + 1))
+        }
+
+
 def test_where_no_size_keeps_it_the_advice_names_larger_pieces(astronaut, palette):
     found = compare_sizes(astronaut, palette, options(width_mm=40.0), sizes_of(palette), part=FACE)
     assert not any(one.survives for one in of(found, SAME_WIDTH))
