@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     )
     from convert.front_door import (
         BookletSettings,
+        ChangeOptions,
         ConvertError,
         Flower,
         Made,
@@ -29,8 +30,10 @@ if TYPE_CHECKING:
         Rectangle,
         SizesOptions,
         Strip,
+        change_pattern,
         make_motif,
         make_panel,
+        read_changes,
         read_palette,
         read_pattern,
         read_picture,
@@ -41,6 +44,7 @@ if TYPE_CHECKING:
 __version__ = "0.1.0"
 __all__ = [
     "BookletSettings",
+    "ChangeOptions",
     "ColourComparison",
     "ConvertError",
     "Flower",
@@ -54,10 +58,12 @@ __all__ = [
     "SizeComparison",
     "SizesOptions",
     "Strip",
+    "change_pattern",
     "compare_colours",
     "compare_sizes",
     "make_motif",
     "make_panel",
+    "read_changes",
     "read_palette",
     "read_pattern",
     "read_picture",

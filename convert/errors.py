@@ -45,6 +45,10 @@ class PatternFileError(ConvertError, ValueError):
     """A pattern file cannot be read or contradicts itself."""
 
 
+class ChangeError(ConvertError, ValueError):
+    """A pattern cannot be changed as it is asked."""
+
+
 class ThreadPathError(ConvertError, ValueError):
     """A thread path does not weave the patch it is meant for."""
 

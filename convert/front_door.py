@@ -1,11 +1,15 @@
 """Whole pieces of work in one call each: what the commands do, without the command line."""
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+from convert.changing.change_file import Recolour
+from convert.changing.change_file import read_changes as read_changes
+from convert.changing.changing import changed
 from convert.errors import ConvertError as ConvertError
-from convert.judging.afar import Comparison, check_view, judge, judge_again
+from convert.judging.afar import Comparison, beside_nearest, check_view, figures_of, judge
 from convert.judging.colour_ladder import PayingColours
 from convert.judging.size_needed import lost_detail
 from convert.making.from_picture import FromPicture
@@ -26,8 +30,10 @@ from convert.palette.resources import DEFAULT_PALETTE, palette_path
 from convert.picture.adjusting import Adjustment, adjusted, crop_named
 from convert.picture.model import Picture as Picture
 from convert.picture.reading import read_picture as read_picture
+from convert.piece.about import Figures, Imprint, Outlook
 from convert.piece.pattern import Pattern
 from convert.piece.pattern_reading import read_pattern_file
+from convert.settings.changes import ChangeOptions as ChangeOptions
 from convert.settings.output import BookletSettings as BookletSettings
 from convert.settings.picture import PictureSettings
 from convert.thread.verifier import ThreadReport, verify
@@ -48,8 +54,6 @@ class Made:
         The proof of its thread path.
     notes : tuple of str
         What the user should know.
-    backing : str
-        Colour of what lies behind the beads, ``#RRGGBB``.
     difference : float or None
         Mean CIEDE2000 difference to the picture; None where none was followed.
     comparison : Comparison or None
@@ -58,16 +62,18 @@ class Made:
         By what share another choice of as many colours could be better at most; None without such a limit.
     colours_reason : str or None
         Why there are as many colours as there are; None where all were taken or the user has said how many.
+    before : Figures or None
+        How well the piece showed its picture before it was changed; None where it was not.
     """
 
     pattern: Pattern
     thread: ThreadReport
     notes: tuple[str, ...] = ()
-    backing: str = PanelOptions.backing
     difference: float | None = None
     comparison: Comparison | None = None
     colours_gap: float | None = None
     colours_reason: str | None = None
+    before: Figures | None = None
 
 
 def make_panel(
@@ -101,11 +107,12 @@ def make_panel(
     shape = Silhouette.of(options)
     chooser = PayingColours(options, options.view_distance_m)
     source = FromPicture(shown, chooser=chooser)
-    result = make(shown.name, shape, source, palette, options, progress=progress)
+    title = options.title or shown.name
+    title = options.title or title
+    result = make(title, shape, source, palette, options, progress=progress)
     progress("Judging the colours")
-    comparison = judge(result, options.backing, options.view_distance_m)
     lost = lost_detail(shown, palette, options, result)
-    return _made(result, options.backing, comparison, lost)
+    return _made(result, options, lost)
 
 
 def make_motif(
@@ -152,7 +159,7 @@ def make_motif(
         source = FromPicture(shown, source, chooser=chooser)
     result = make(title, shape, source, palette, options, copies=options.copies, progress=progress)
     progress("Judging the colours")
-    return _made(result, options.backing, judge(result, options.backing, options.view_distance_m))
+    return _made(result, options)
 
 
 def read_palette(
@@ -192,11 +199,19 @@ def read_pattern(source: Path | str | bytes) -> Made:
     ThreadPathError, SizeError
         Its thread path does not weave the piece, or not with its thread and needle.
     """
-    return proven(read_pattern_file(source if isinstance(source, bytes) else Path(source)))
+    pattern, notes = read_pattern_file(source if isinstance(source, bytes) else Path(source))
+    return proven(pattern, notes)
 
 
-def proven(pattern: Pattern) -> Made:
+def proven(pattern: Pattern, notes: tuple[str, ...] = ()) -> Made:
     """Return a pattern, such as one read from a file, its thread path proven and its colours judged.
+
+    Parameters
+    ----------
+    pattern : Pattern
+        The piece, whose figures are those from before it was changed.
+    notes : tuple of str
+        What the user should know of it.
 
     Raises
     ------
@@ -204,8 +219,56 @@ def proven(pattern: Pattern) -> Made:
         The path does not weave the piece, or not with its thread and needle.
     """
     thread = verify(pattern.weave, pattern.thread, pattern.supplies)
-    difference, comparison = judge_again(pattern)
-    return Made(pattern, thread, difference=difference, comparison=comparison)
+    difference, comparison = judge(pattern)
+    if difference is None or comparison is None:
+        return Made(replace(pattern, figures=None), thread, notes)
+    before = pattern.figures
+    if before is None:
+        now = figures_of(difference, comparison)
+        # What the nearest beads would have been the file does not say.
+        pattern = replace(pattern, figures=replace(now, nearest=None))
+        return Made(pattern, thread, notes, difference, comparison)
+    comparison = beside_nearest(comparison, before)
+    # Of beads that have been changed it does not hold any more why they were chosen.
+    now = figures_of(difference, comparison, before.colours_gap, before.colours_reason)
+    now = replace(now, nearest=before.nearest)
+    if now == before:
+        learnt = before.colours_gap, before.colours_reason
+        return Made(pattern, thread, notes, difference, comparison, *learnt)
+    pattern = replace(pattern, figures=replace(now, colours_gap=None, colours_reason=None))
+    return Made(pattern, thread, notes, difference, comparison, before=before)
+
+
+def change_pattern(
+    made: Made,
+    options: ChangeOptions | None = None,
+    changes: Sequence[Recolour] = (),
+    *,
+    progress: Progress = unheard,
+) -> Made:
+    """Return a piece with beads of other colours, loops dropped and added, or another title.
+
+    Parameters
+    ----------
+    made : Made
+        The piece, see `read_pattern`. All names are those of its chart.
+    options : ChangeOptions, optional
+        What is to be changed; without them only what is marked in the file is carried out.
+    changes : sequence of Recolour, optional
+        More beads of other colours, see `convert.read_changes`.
+    progress : callable, optional
+        Is told the name of each stage as it begins.
+
+    Raises
+    ------
+    ChangeError, SizeError
+        There is no such bead, loop or colour, or the piece would fall apart.
+    ThreadPathError
+        The thread cannot be planned for the new shape.
+    """
+    before = replace(made.pattern, figures=made.before or made.pattern.figures)
+    pattern, done = changed(before, options or ChangeOptions(), changes, progress)
+    return proven(pattern, (*made.notes, *done))
 
 
 def write_outputs(
@@ -238,14 +301,20 @@ def write_outputs(
     """
     booklet = booklet or BookletSettings()
     with output_folder(Path(folder), force=force) as into:
-        job = Job(made.pattern, made.thread, booklet, made.backing)
+        job = Job(made.pattern, made.thread, booklet)
         write_all(job, into, progress)
 
 
 def summary(made: Made) -> dict[str, Any]:
     """Return the figures of a piece as plain values, lengths in mm, see ``combweave panel --json``."""
     figures = summary_json(
-        made.pattern, made.thread, made.difference, made.comparison, made.colours_gap, made.colours_reason
+        made.pattern,
+        made.thread,
+        made.difference,
+        made.comparison,
+        made.colours_gap,
+        made.colours_reason,
+        made.before,
     )
     return {**figures, "notes": [*made.notes, *made.thread.warnings]}
 
@@ -268,6 +337,13 @@ def aspect_of(width_mm: float | None, height_mm: float | None) -> float | None:
     return width_mm / height_mm if width_mm and height_mm else None
 
 
-def _made(result: Result, backing: str, comparison: Comparison | None, notes: tuple[str, ...] = ()) -> Made:
-    learnt = result.difference, comparison, result.gap, result.reason
-    return Made(result.pattern, result.thread, (*result.notes, *notes), backing, *learnt)
+def _made(result: Result, options: PanelOptions | MotifOptions, notes: tuple[str, ...] = ()) -> Made:
+    """Return a piece that has been made, judged as its file will be."""
+    outlook = Outlook(options.backing, options.view_distance_m)
+    imprint = Imprint(options.maker or "", options.licence or "", options.year)
+    pattern = replace(result.pattern, outlook=outlook, imprint=imprint)
+    difference, comparison = judge(pattern, result.nearest)
+    learnt = result.gap, result.reason
+    if difference is not None and comparison is not None:
+        pattern = replace(pattern, figures=figures_of(difference, comparison, *learnt))
+    return Made(pattern, result.thread, (*result.notes, *notes), difference, comparison, *learnt)

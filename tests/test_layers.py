@@ -16,7 +16,7 @@ LAYERS = [
     {"convert.palette"},
     {"convert.choice", "convert.piece", "convert.shelf"},
     {"convert.instructions", "convert.making"},
-    {"convert.judging"},
+    {"convert.changing", "convert.judging"},
     {"convert.drawing"},
     {"convert.writing"},
     {"convert.front_door"},

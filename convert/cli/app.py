@@ -24,7 +24,7 @@ COMMANDS = {
     "motif": "Weave a shape of its own: flower, cup, ruffle, a strip that closes round a wrist, a rectangle.",
     "sizes": "Compare bead sizes before weaving: how large, how long, how dear, and what survives.",
     "colours": "Compare numbers of colours before buying: how few and many look, and what they cost.",
-    "redraw": "Rebuild every output from a pattern file, such as one in which you changed a bead's colour.",
+    "redraw": "Change a piece, its beads, loops or title, and make every output again from its pattern file.",
     "check": "Prove a pattern file: beads, loops, thread path, and passes against the holes.",
     "match": "Find the nearest beads of a palette, what is on hand, and better ones that are not.",
     "palette": "Check a palette and describe it, draw a sheet of it, or write what a piece leaves of it.",

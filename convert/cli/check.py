@@ -19,6 +19,6 @@ def check(pattern: opt.PatternPath, telling: opt.Telling) -> None:
         f" {made.thread.corners:,} corners, {made.pattern.weave.loops:,} loops"
         + (", in each copy" if made.pattern.copies > 1 else ""),
     }
-    print_summary(facts, made.thread.warnings, quiet=telling.quiet)
+    print_summary(facts, (*made.notes, *made.thread.warnings), quiet=telling.quiet)
     if telling.as_json:
         print_json(summary(made))

@@ -25,7 +25,13 @@ def tell_piece(made: Made, target: Path, notes: Sequence[str], telling: Telling)
         How much is said.
     """
     facts = summary_facts(
-        made.pattern, made.thread, made.difference, made.comparison, made.colours_gap, made.colours_reason
+        made.pattern,
+        made.thread,
+        made.difference,
+        made.comparison,
+        made.colours_gap,
+        made.colours_reason,
+        made.before,
     )
     said = (*notes, *made.notes, *made.thread.warnings)
     print_summary({**facts, "Outputs": printable(target)}, said, quiet=telling.quiet)

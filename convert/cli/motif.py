@@ -41,10 +41,12 @@ def motif(
     from convert.cli.inputs import load_palette, load_picture
     from convert.cli.report import progress_shown
     from convert.front_door import make_motif, write_outputs
+    from convert.writing.folder_names import folder_name
     from convert.writing.output_folder import check_target
 
     chosen, painted = shape.chosen(), colours.chosen()
-    target = folder.out or Path(f"{shape.kind}-motif")
+    named = folder_name(options.title) if options.title else f"{shape.kind}-motif"
+    target = folder.out or Path(named)
     check_target(target, force=folder.force)
     palette, notes = load_palette(source.palette, source.sheet)
     with progress_shown(STAGES, quiet=telling.quiet) as progress:

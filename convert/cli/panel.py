@@ -26,9 +26,11 @@ def panel(
     from convert.cli.inputs import load_palette, load_picture, stem
     from convert.cli.report import progress_shown
     from convert.front_door import make_panel, write_outputs
+    from convert.writing.folder_names import folder_name
     from convert.writing.output_folder import check_target
 
-    target = folder.out or Path(f"{stem(picture)}-panel")
+    named = folder_name(options.title) if options.title else f"{stem(picture)}-panel"
+    target = folder.out or Path(named)
     check_target(target, force=folder.force)
     palette, notes = load_palette(source.palette, source.sheet)
     with progress_shown(STAGES, quiet=telling.quiet) as progress:

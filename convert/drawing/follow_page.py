@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+from html import escape
 from importlib.resources import files
 from typing import Any
 
@@ -10,7 +11,9 @@ from numpy.typing import NDArray
 
 from convert.colour.srgb import to_hex
 from convert.drawing import style
+from convert.drawing.labels import plain
 from convert.drawing.piece import Piece, draw_piece
+from convert.drawing.told import PROGRAM
 from convert.instructions.order import OrderOfWork
 from convert.piece.materials import finished_size
 from convert.thread.steps import TAIL_MM
@@ -36,6 +39,8 @@ def follow_html(order: OrderOfWork) -> str:
         "STYLE": _part("page.css"),
         "SCRIPT": _part("page.js"),
         "KEY": key,
+        "AUTHOR": escape(plain(order.pattern.imprint.maker or PROGRAM)),
+        "RIGHTS": escape(plain(order.pattern.imprint.rights)),
         # Inside a script element only "<" could end the element or open a comment.
         "DATA": content.replace("<", "\\u003c"),
     }
@@ -64,6 +69,7 @@ def _data(order: OrderOfWork, piece: Piece) -> dict[str, Any]:
     left_mm = order.thread_left_mm[begins] + order.pass_mm[begins]
     return {
         "title": pattern.title,
+        "imprint": pattern.imprint.line,
         "size": str(finished_size(pattern)),
         "copies": pattern.copies,
         "line": names.line,

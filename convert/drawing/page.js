@@ -383,6 +383,7 @@
   // ---- begin ---------------------------------------------------------------------------------------------
   document.title = data.title + " · combweave";
   byId("title").textContent = data.title;
+  byId("imprint").textContent = data.imprint;
   byId("facts").textContent = data.size + (data.copies > 1 ? " · make " + data.copies : "");
   byId("goal-label").textContent = "Go to loop" + (data.line === "row" ? " or row" : "");
   let kept = null;

@@ -9,6 +9,7 @@ from convert.drawing.pdf_frame import Frame
 from convert.drawing.pdf_guide import guide_pages
 from convert.drawing.pdf_order import order_pages
 from convert.drawing.piece import draw_piece
+from convert.drawing.told import PROGRAM, xmp
 from convert.errors import OutputError
 from convert.instructions.order import OrderOfWork
 from convert.instructions.wording import paragraphs
@@ -40,7 +41,8 @@ def write_pdf(order: OrderOfWork, report: ThreadReport, paper: Paper = A4, ink: 
     pattern = order.pattern
     piece = draw_piece(pattern)
     frame = Frame(paper)
-    canvas = PdfCanvas(paper, pattern.title, "Chart, materials and stitch order")
+    author = pattern.imprint.maker or PROGRAM
+    canvas = PdfCanvas(paper, pattern.title, "Chart, materials and stitch order", author, xmp(pattern))
     beads = PdfBeads(canvas, piece, ink)
     chart = ChartPages(canvas, beads, frame, pattern, piece)
     pages = Cover(canvas, beads, frame, pattern, piece, report).pages()
@@ -49,10 +51,11 @@ def write_pdf(order: OrderOfWork, report: ThreadReport, paper: Paper = A4, ink: 
     pages += chart.true_size(len(pages) + 1)
     pages += order_pages(canvas, frame, paragraphs(order))
     pages += finishing_pages(canvas, frame, order, piece)
+    foot = " · ".join(part for part in (pattern.title, pattern.imprint.line) if part)
     for number, page in enumerate(pages, start=1):
         if page.bookmark:
             canvas.bookmark(page.bookmark, page.level)
         page.draw()
-        frame.foot(canvas, pattern.title, number, len(pages))
+        frame.foot(canvas, foot, number, len(pages))
         canvas.end_page()
     return canvas.finish()

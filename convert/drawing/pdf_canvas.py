@@ -66,9 +66,15 @@ class PdfCanvas:
         Size of the pages.
     title, subject : str
         What the file tells about itself.
+    author : str
+        Who made what is in it.
+    xmp : bytes
+        What it tells besides, see `convert.drawing.told.xmp`.
     """
 
-    def __init__(self, paper: Paper, title: str, subject: str) -> None:
+    def __init__(
+        self, paper: Paper, title: str, subject: str, author: str = "combweave", xmp: bytes = b""
+    ) -> None:
         from reportlab.pdfgen.canvas import Canvas
 
         self._font = _registered_font()
@@ -84,12 +90,22 @@ class PdfCanvas:
         )
         # The typeface keeps the letters in use with the document; the annotations leave it out.
         self._document = self._canvas._doc  # type: ignore[attr-defined]
-        self._canvas.setTitle(printable(title))
-        self._canvas.setSubject(printable(subject))
-        self._canvas.setAuthor("combweave")
+        # No typeface is asked for what only lists of files show.
+        self._canvas.setTitle(plain(title))
+        self._canvas.setSubject(plain(subject))
+        self._canvas.setAuthor(plain(author))
         self._canvas.setCreator("combweave")
         self._canvas.setViewerPreference(*_NO_SCALING)
         self._canvas.setViewerPreference("DisplayDocTitle", "true")
+        if xmp:
+            self._tell(xmp)
+
+    def _tell(self, xmp: bytes) -> None:
+        """Attach a packet of XMP to the document as ISO 32000-1, 14.3.2 has it, to be read as it is."""
+        from reportlab.pdfbase.pdfdoc import PDFDictionary, PDFName, PDFStream
+
+        entries = {"Type": PDFName("Metadata"), "Subtype": PDFName("XML")}
+        self._document.Catalog.Metadata = PDFStream(PDFDictionary(entries), xmp, filters=())
 
     @property
     def raw(self) -> "Canvas":

@@ -117,6 +117,8 @@ class Cover:
     def _title(self) -> _Block:
         frame, canvas = self._frame, self._canvas
         facts = [f"Finished size {finished_size(self._pattern)}", _counts(self._pattern, self._piece)]
+        if self._pattern.imprint.line:
+            facts += broken(self._pattern.imprint.line, style.FACTS.size_pt, frame.width_mm)
 
         def draw(y: float) -> None:
             y += 0.75 * line_mm(style.TITLE)
@@ -128,7 +130,7 @@ class Cover:
                     shortened(fact, style.FACTS.size_pt, frame.width_mm), frame.left_mm, y, style.FACTS
                 )
 
-        return _Block(line_mm(style.TITLE) + 2.2 * line_mm(style.FACTS) + 3.0, draw)
+        return _Block(line_mm(style.TITLE) + 1.1 * len(facts) * line_mm(style.FACTS) + 3.0, draw)
 
     def _picture(self) -> _Block:
         left, top, right, bottom = self._piece.extent_mm

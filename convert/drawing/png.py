@@ -1,6 +1,6 @@
 """The chart as a PNG at 300 dots an inch."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from functools import cache
 
 import numpy as np
@@ -21,15 +21,17 @@ _PILLOW_ANCHORS = dict(zip(ANCHORS, ("ls", "ms", "rs"), strict=True))
 _PHASES = ((1, 40.0), (2, 0.0))
 
 
-def write_png(scene: Scene) -> bytes:
+def write_png(scene: Scene, words: Mapping[str, str] | None = None) -> bytes:
     """Return a scene as a PNG file.
 
     Parameters
     ----------
     scene : Scene
         The page.
+    words : mapping of str to str, optional
+        What the file tells of itself, see `convert.drawing.told`.
     """
-    return encode_png(draw_pixels(scene), style.DOTS_PER_INCH)
+    return encode_png(draw_pixels(scene), style.DOTS_PER_INCH, words)
 
 
 def draw_pixels(scene: Scene, dots_per_inch: float = style.DOTS_PER_INCH) -> NDArray[np.uint8]:

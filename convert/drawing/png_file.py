@@ -2,7 +2,7 @@
 
 import struct
 import zlib
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from functools import partial
 
@@ -24,7 +24,9 @@ _WINDOW_BYTES = 1 << 15
 _ADLER_PRIME = 65521
 
 
-def encode_png(pixels: NDArray[np.uint8], dots_per_inch: float) -> bytes:
+def encode_png(
+    pixels: NDArray[np.uint8], dots_per_inch: float, words: Mapping[str, str] | None = None
+) -> bytes:
     """Return a picture as an RGB PNG file in sRGB; the same pixels give the same bytes.
 
     Parameters
@@ -33,6 +35,8 @@ def encode_png(pixels: NDArray[np.uint8], dots_per_inch: float) -> bytes:
         Encoded sRGB; a fourth channel is left out.
     dots_per_inch : float
         Resolution noted in the file.
+    words : mapping of str to str, optional
+        What the file tells of itself, by the keywords of the standard.
     """
     height, width = pixels.shape[:2]
     per_metre = round(dots_per_inch * 1000 / MM_PER_INCH)
@@ -42,6 +46,7 @@ def encode_png(pixels: NDArray[np.uint8], dots_per_inch: float) -> bytes:
             _chunk(b"IHDR", struct.pack(">IIBBBBB", width, height, 8, 2, 0, 0, 0)),
             _chunk(b"sRGB", b"\0"),
             _chunk(b"pHYs", struct.pack(">IIB", per_metre, per_metre, 1)),
+            *(_words(keyword, text) for keyword, text in (words or {}).items()),
             *_data(pixels),
             _chunk(b"IEND", b""),
         ]
@@ -50,6 +55,15 @@ def encode_png(pixels: NDArray[np.uint8], dots_per_inch: float) -> bytes:
 
 def _chunk(name: bytes, body: bytes) -> bytes:
     return struct.pack(">I", len(body)) + name + body + struct.pack(">I", zlib.crc32(name + body))
+
+
+def _words(keyword: str, text: str) -> bytes:
+    """Return a text as the standard wants it: Latin-1 where that has all letters, else UTF-8."""
+    try:
+        return _chunk(b"tEXt", keyword.encode("latin-1") + b"\0" + text.encode("latin-1"))
+    except UnicodeEncodeError:
+        # Not compressed, in no language, and with the keyword in English only.
+        return _chunk(b"iTXt", keyword.encode("latin-1") + b"\0" + bytes(4) + text.encode())
 
 
 def _data(pixels: NDArray[np.uint8]) -> Iterator[bytes]:

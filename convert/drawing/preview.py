@@ -2,6 +2,7 @@
 
 import itertools
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -54,7 +55,12 @@ def preview_dpi(piece: Piece, dots_per_inch: float | None = None) -> float:
     return min(dots_per_inch, math.sqrt(MOST_PIXELS / (width * height)) * MM_PER_INCH)
 
 
-def write_preview(piece: Piece, dots_per_inch: float | None = None, backing: RGB = style.WHITE) -> bytes:
+def write_preview(
+    piece: Piece,
+    dots_per_inch: float | None = None,
+    backing: RGB = style.WHITE,
+    words: Mapping[str, str] | None = None,
+) -> bytes:
     """Return the picture of a piece as a PNG file that is true to size at its resolution.
 
     Parameters
@@ -65,9 +71,11 @@ def write_preview(piece: Piece, dots_per_inch: float | None = None, backing: RGB
         See `preview_dpi`.
     backing : tuple of int
         Colour of what it lies on, sRGB bytes.
+    words : mapping of str to str, optional
+        What the file tells of itself, see `convert.drawing.told`.
     """
     dots_per_inch = preview_dpi(piece, dots_per_inch)
-    return encode_png(draw_preview(piece, dots_per_inch, backing), dots_per_inch)
+    return encode_png(draw_preview(piece, dots_per_inch, backing), dots_per_inch, words)
 
 
 def draw_preview(piece: Piece, dots_per_inch: float, backing: RGB = style.WHITE) -> NDArray[np.uint8]:

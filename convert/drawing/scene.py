@@ -130,7 +130,8 @@ class _Layout:
         self.key = Key(piece)
         self.title = plain(pattern.title)
         self.facts = str(finished_size(pattern))
-        self.counts = _counts(pattern, piece)
+        said = (self.facts, _counts(pattern, piece), plain(pattern.imprint.line))
+        self.below_title = [line for line in said if line]
         self.gutter_mm = row_gutter_mm(piece)
         self.pitch_px = mm_to_pixels(pattern.weave.spacing.pitch_mm, style.DOTS_PER_INCH)
         self.legible = self._snapped(scale_for_symbols(piece, style.LEAST_SYMBOL_PT), math.ceil)
@@ -174,7 +175,7 @@ class _Layout:
         return max(piece, style.LEAST_WIDTH_MM, text_width_mm(self.facts, style.FACTS.size_pt))
 
     def _piece_top_mm(self) -> float:
-        head = line_mm(style.TITLE) + 2 * line_mm(style.FACTS) + style.BLOCK_MM
+        head = line_mm(style.TITLE) + len(self.below_title) * line_mm(style.FACTS) + style.BLOCK_MM
         return style.MARGIN_MM + head + self.gutter_mm[1]
 
     def _guide_top_mm(self, scale: float) -> float:
@@ -224,10 +225,9 @@ class _Layout:
         x, y = style.MARGIN_MM, style.MARGIN_MM + CAPITAL * style.TITLE.size_pt * MM_PER_POINT
         yield label(shortened(self.title, style.TITLE.size_pt, width_mm), x, y, style.TITLE)
         y += line_mm(style.TITLE) * 0.85
-        yield label(self.facts, x, y, style.FACTS)
-        yield label(
-            shortened(self.counts, style.FACTS.size_pt, width_mm), x, y + line_mm(style.FACTS), style.FACTS
-        )
+        for line in self.below_title:
+            yield label(shortened(line, style.FACTS.size_pt, width_mm), x, y, style.FACTS)
+            y += line_mm(style.FACTS)
 
     def _guide(self, scale: float) -> list[_GuideEntry]:
         """Return what stands below the piece: the scale, and how to read the marks."""

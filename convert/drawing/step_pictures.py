@@ -1,6 +1,6 @@
 """The sheet of step pictures: the kinds of step of a piece, one small picture each, with what to do."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from convert.drawing import style
@@ -151,15 +151,17 @@ def _moved_stroke(stroke: Stroke, x: float, y: float) -> Stroke:
     return replace(stroke, points=tuple((px + x, py + y) for px, py in stroke.points))
 
 
-def write_steps_png(sheet: StepSheet) -> bytes:
+def write_steps_png(sheet: StepSheet, words: Mapping[str, str] | None = None) -> bytes:
     """Return the sheet as a PNG file.
 
     Parameters
     ----------
     sheet : StepSheet
         The page.
+    words : mapping of str to str, optional
+        What the file tells of itself, see `convert.drawing.told`.
     """
     dots = mm_to_pixels(1.0, DOTS_PER_INCH)
     canvas = Canvas(round(sheet.height_mm * dots), round(sheet.width_mm * dots))
     draw_marks(canvas, sheet.strokes, sheet.labels, dots)
-    return encode_png(canvas.pixels, DOTS_PER_INCH)
+    return encode_png(canvas.pixels, DOTS_PER_INCH, words)

@@ -26,13 +26,15 @@ _UNITS_PER_MM = 100
 _FONTS = f"{FONT_NAME}, Verdana, sans-serif"
 
 
-def write_svg(scene: Scene) -> bytes:
+def write_svg(scene: Scene, description: str = "") -> bytes:
     """Return a scene as an SVG file in UTF-8.
 
     Parameters
     ----------
     scene : Scene
         The page. Symbols are drawn whatever their size, since an SVG can be enlarged.
+    description : str
+        What the file tells of itself, see `convert.drawing.told`.
     """
     lines = [
         '<?xml version="1.0" encoding="UTF-8"?>',
@@ -42,6 +44,7 @@ def write_svg(scene: Scene) -> bytes:
         ' role="img" aria-labelledby="title description" lang="en">',
         f'<title id="title">{escape(scene.title)}</title>',
         f'<desc id="description">{escape(scene.facts)}</desc>',
+        *([f"<metadata>{description}</metadata>"] if description else []),
         "<defs>",
         *_symbol_shapes(scene.piece),
         "</defs>",

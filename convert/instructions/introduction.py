@@ -30,6 +30,7 @@ def introduction(order: OrderOfWork, report: ThreadReport) -> list[str]:
     return [
         title,
         "=" * len(title),
+        *([pattern.imprint.line] if pattern.imprint.line else []),
         "",
         *_needs(pattern, report),
         "",

@@ -1,6 +1,6 @@
 """How well the chosen beads show the picture, so that settings can be compared by figures."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -9,11 +9,14 @@ from convert.colour.lab import lab_to_linear
 from convert.colour.srgb import decode, decode_16_bits, parse_hex
 from convert.judging.viewing import BACKING, VIEW_DISTANCE_M, View, check_distance
 from convert.making.from_picture import mean_difference
-from convert.making.pipeline import Result
+from convert.piece.about import Figures, Looks
 from convert.piece.pattern import Pattern
 from convert.weave.model import FloatArray, IntArray
 from convert.weave.neighbours import bead_neighbours
 from convert.weave.tips import woven_only
+
+# Of figures in a file: finer than any that is told.
+_DECIMALS = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,43 +101,54 @@ def compare(
     return Comparison(judged(chosen), None if same else judged(nearest), distance_m)
 
 
-def judge(result: Result, backing: str, distance_m: float) -> Comparison | None:
-    """Return how well the beads show the picture from a distance; None where no picture was followed.
-
-    Parameters
-    ----------
-    result : Result
-        The pattern and what was learnt.
-    backing : str
-        Colour of what lies behind the beads, ``#RRGGBB``.
-    distance_m : float
-        Distance of the eye.
-    """
-    if result.nearest is None:
-        return None
-    return compare(result.pattern, result.wanted, result.nearest, backing, distance_m)
-
-
-def judge_again(pattern: Pattern) -> tuple[float, Comparison] | tuple[None, None]:
-    """Return how well a piece shows the picture it was made from, now that the picture is gone.
+def judge(pattern: Pattern, nearest: IntArray | None = None) -> tuple[float, Comparison] | tuple[None, None]:
+    """Return how well a piece shows the picture it was made from, from the picture's colours that it keeps.
 
     Parameters
     ----------
     pattern : Pattern
-        The piece, such as one whose beads were changed by hand.
+        The piece; its beads may have been changed by hand since.
+    nearest : ndarray of shape (B,), int32, optional
+        The nearest entry for each bead, where that is known.
 
     Returns
     -------
     tuple
-        Mean CIEDE2000 difference of the beads at which the picture shows, and how they look from the usual
-        distance on the usual backing, without the nearest beads; None for both where no picture was followed.
+        Mean CIEDE2000 difference of the beads at which the picture shows, and how they look as the outlook of
+        the piece says; None for both where no picture was followed.
     """
     if pattern.wanted is None:
         return None, None
     wanted, chosen = decode_16_bits(pattern.wanted), woven_only(pattern.weave, pattern.bead_colour)
     shown = np.delete(np.arange(len(chosen)), np.array(pattern.unshown, np.intp))
     difference = mean_difference(wanted[shown], pattern.palette, chosen[shown])
-    return difference, compare(pattern, wanted, chosen)
+    outlook = pattern.outlook
+    beside = chosen if nearest is None else nearest
+    return difference, compare(pattern, wanted, beside, outlook.backing, outlook.view_distance_m)
+
+
+def figures_of(
+    difference: float, comparison: Comparison, gap: float | None = None, reason: str | None = None
+) -> Figures:
+    """Return the figures of a piece as its file keeps them, rounded; parameters as of `Figures`."""
+    chosen = _looks(comparison.chosen)
+    nearest = chosen if comparison.nearest is None else _looks(comparison.nearest)
+    return Figures(round(difference, _DECIMALS), chosen, nearest, gap, reason)
+
+
+def beside_nearest(comparison: Comparison, before: Figures) -> Comparison:
+    """Return a comparison with the nearest beads that a file tells of, which are not known otherwise."""
+    looks = before.nearest
+    if looks is None or looks == _looks(comparison.chosen):
+        return comparison
+    unrest = Unrest(looks.lone_beads, looks.colour_changes, comparison.chosen.unrest.pairs)
+    return replace(comparison, nearest=Judgement(looks.seen, unrest, looks.seen_with_gaps))
+
+
+def _looks(judgement: Judgement) -> Looks:
+    unrest = judgement.unrest
+    seen, seen_with_gaps = (round(figure, _DECIMALS) for figure in (judgement.seen, judgement.seen_with_gaps))
+    return Looks(seen, seen_with_gaps, unrest.lone, unrest.changes)
 
 
 def check_view(backing: str, distance_m: float) -> None:

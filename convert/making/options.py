@@ -9,6 +9,7 @@ from convert.making.shapes.silhouette import DirectionSettings, SheetMeasures
 from convert.settings.colour import BackingSettings, ColourSettings, ViewSettings
 from convert.settings.declaring import SIZE, Settings, option
 from convert.settings.finish import FinishSettings
+from convert.settings.imprint import ImprintSettings
 from convert.settings.money import MoneySettings
 from convert.settings.picture import PictureSettings
 from convert.settings.thread import PathSettings, ThreadSettings
@@ -30,12 +31,16 @@ class PieceOptions(
 
 
 @dataclass(frozen=True, kw_only=True)
-class PanelOptions(BackingSettings, ViewSettings, PictureSettings, SheetMeasures, PieceOptions):
+class PanelOptions(
+    ImprintSettings, BackingSettings, ViewSettings, PictureSettings, SheetMeasures, PieceOptions
+):
     """What may be chosen for a panel; see ``combweave panel --help`` for each."""
 
 
 @dataclass(frozen=True, kw_only=True)
-class MotifOptions(BackingSettings, ViewSettings, PictureSettings, CopySettings, PieceOptions):
+class MotifOptions(
+    ImprintSettings, BackingSettings, ViewSettings, PictureSettings, CopySettings, PieceOptions
+):
     """What may be chosen for a shape of its own, besides its measures; see ``combweave motif --help``."""
 
 

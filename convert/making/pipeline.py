@@ -157,6 +157,8 @@ def woven(
         None if painting.nearest is None else encode_to_16_bits(painting.wanted),
         painting.unshown,
         finish,
+        path=options.path,
+        start=options.start,
     )
     return Result(
         pattern,

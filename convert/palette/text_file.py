@@ -10,8 +10,10 @@ from convert.errors import PaletteError
 MOST_BYTES = 20_000_000
 
 
-def read_bytes(path: Path, name: str) -> bytes:
-    """Return the content of a palette file.
+def read_bytes(
+    path: Path, name: str, called: str = "palette file", kinds: str = "a CSV, .xlsx or .ods file"
+) -> bytes:
+    """Return the content of a palette file, or of another table of a bounded size.
 
     Parameters
     ----------
@@ -19,6 +21,8 @@ def read_bytes(path: Path, name: str) -> bytes:
         The file, or a link to it.
     name : str
         What messages call it.
+    called, kinds : str
+        What it is, and what kinds of file there are of it.
 
     Raises
     ------
@@ -29,25 +33,23 @@ def read_bytes(path: Path, name: str) -> bytes:
     try:
         status = path.stat()
     except (OSError, ValueError) as error:
-        raise _cannot_read(name, error) from error
+        raise _cannot_read(name, error, called) from error
     if stat.S_ISDIR(status.st_mode):
-        raise PaletteError(f"{name} is a folder, not a palette file", "give a CSV, .xlsx or .ods file")
+        raise PaletteError(f"{name} is a folder, not a {called}", f"give {kinds}")
     if not stat.S_ISREG(status.st_mode):
-        raise PaletteError(f"{name} is not a regular file", "give a CSV, .xlsx or .ods file")
+        raise PaletteError(f"{name} is not a regular file", f"give {kinds}")
     check_bytes(status.st_size, name)
     try:
         return path.read_bytes()
     except OSError as error:
-        raise _cannot_read(name, error) from error
+        raise _cannot_read(name, error, called) from error
 
 
-def _cannot_read(name: str, error: OSError | ValueError) -> PaletteError:
+def _cannot_read(name: str, error: OSError | ValueError, called: str) -> PaletteError:
     if isinstance(error, FileNotFoundError):
-        return PaletteError(f"there is no palette file {name}", "check the name")
+        return PaletteError(f"there is no {called} {name}", "check the name")
     reason = error.strerror if isinstance(error, OSError) else error
-    return PaletteError(
-        f"cannot read the palette file {name}: {reason}", "check the name and its permissions"
-    )
+    return PaletteError(f"cannot read the {called} {name}: {reason}", "check the name and its permissions")
 
 
 def check_bytes(count: int, name: str) -> None:

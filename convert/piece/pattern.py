@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from convert.palette.model import Palette
+from convert.piece.about import NO_WISHES, NOBODY, USUAL, Figures, Imprint, Outlook, Wishes
 from convert.settings.money import check_currency, check_spare
 from convert.thread.edging import EDGES
 from convert.thread.steps import Supplies, ThreadPlan
@@ -56,6 +57,16 @@ class Pattern:
         Beads of the weave at which the picture shows nothing; `wanted` of these is their plain colour.
     finish : str
         What is sewn to it in the end, one of `convert.piece.finishing.FINISHES`.
+    wishes : Wishes
+        Loops to be left out and added when the piece is made anew.
+    path, start : str
+        How the order of work was planned, see `convert.thread.planner.plan_thread`.
+    imprint : Imprint
+        Whose it is.
+    outlook : Outlook
+        From where it is seen, and what lies behind it.
+    figures : Figures or None
+        How well it showed its picture when it was made; None where none was followed, or nobody knows.
 
     Raises
     ------
@@ -77,6 +88,12 @@ class Pattern:
     wanted: NDArray[np.uint16] | None = None
     unshown: tuple[int, ...] = ()
     finish: str = "none"
+    wishes: Wishes = NO_WISHES
+    path: str = "steady"
+    start: str = "corner"
+    imprint: Imprint = NOBODY
+    outlook: Outlook = USUAL
+    figures: Figures | None = None
 
     def __post_init__(self) -> None:
         check_spare(self.spare)

@@ -7,6 +7,7 @@ to the same standard as what is computed: the thread path is proven again by the
 
 import itertools
 import json
+from dataclasses import asdict
 from typing import Any
 
 import numpy as np
@@ -15,17 +16,20 @@ from pydantic import ValidationError
 from convert import __version__
 from convert.errors import ConvertError, PatternFileError
 from convert.palette.model import BeadColour, Palette, shown
+from convert.piece.about import NO_WISHES, Figures, Imprint, Looks, Outlook, Wishes
 from convert.piece.pattern import Pattern, Shape
 from convert.piece.pattern_schema import (
     BARE,
     FORMAT,
     VERSION,
     WOVEN,
+    FiguresPart,
     FlowerPart,
     PatternPart,
     SheetPart,
     SpacingPart,
 )
+from convert.piece.pattern_versions import brought_up
 from convert.thread.steps import Supplies, ThreadPlan
 from convert.weave.beads import BeadSize
 from convert.weave.model import Weave
@@ -63,11 +67,14 @@ def pattern_json(pattern: Pattern) -> str:
         "version": VERSION,
         "program": f"combweave {__version__}",
         "title": pattern.title,
+        **_fields(pattern.imprint),
         "copies": pattern.copies,
         "adjustments": list(pattern.adjustments),
         "spare": pattern.spare,
         "currency": pattern.currency,
         "finish": pattern.finish,
+        "view": {"backing": pattern.outlook.backing, "distance_m": pattern.outlook.view_distance_m},
+        **({} if pattern.figures is None else {"figures": asdict(pattern.figures)}),
         "core": _fields(pattern.weave.sizes[0]),
         "connector": _fields(pattern.weave.sizes[1]),
         "spacing": _fields(weave.spacing),
@@ -79,8 +86,11 @@ def pattern_json(pattern: Pattern) -> str:
         "bead_rows": [of_bead[start:end] for start, end in itertools.pairwise(bounds)],
         "tips": [of_bead[bead] for bead in tips_of(weave).numbers if bead < len(of_bead)],
         **_picture_part(pattern, bounds),
+        **_wishes_part(pattern),
         "thread": {
             **_fields(pattern.supplies),
+            "path": pattern.path,
+            "start": pattern.start,
             "threads": [part.tolist() for part in np.split(plan.passes, plan.new_threads[1:])],
         },
     }
@@ -96,7 +106,14 @@ def _picture_part(pattern: Pattern, bounds: list[int]) -> dict[str, Any]:
     return {"wanted": rows, "unshown": list(pattern.unshown)}
 
 
-def _fields(value: BeadSize | Spacing | BeadColour | Supplies) -> dict[str, Any]:
+def _wishes_part(pattern: Pattern) -> dict[str, Any]:
+    """Return the loops to be changed; nothing where there are none."""
+    if pattern.wishes == NO_WISHES:
+        return {}
+    return {"wishes": {name: list(loops) for name, loops in asdict(pattern.wishes).items()}}
+
+
+def _fields(value: BeadSize | Spacing | BeadColour | Supplies | Imprint) -> dict[str, Any]:
     return {name: getattr(value, name) for name in value.__slots__}
 
 
@@ -123,7 +140,12 @@ def _laid_out(part: dict[str, Any]) -> str:
 
 
 def parse_pattern(text: str | bytes, source: str) -> Pattern:
-    """Return the pattern of a pattern file.
+    """Return the pattern of a pattern file; parameters and errors as of `parse_with_notes`."""
+    return parse_with_notes(text, source)[0]
+
+
+def parse_with_notes(text: str | bytes, source: str) -> tuple[Pattern, tuple[str, ...]]:
+    """Return the pattern of a pattern file, and notes on how it was understood.
 
     Parameters
     ----------
@@ -138,9 +160,12 @@ def parse_pattern(text: str | bytes, source: str) -> Pattern:
         Not such a file, a newer version, or something in it contradicts the rest; the message names the
         line or the field.
     """
-    part = _validated(_json(text, source), source)
+    value = _json(text, source)
+    if not isinstance(value, dict) or value.get("format") != FORMAT:
+        raise PatternFileError(f"{source}: not a pattern file", "give a pattern.json of combweave")
+    value, notes = brought_up(value, source)
     try:
-        return _pattern(part, source)
+        return _pattern(_validated(value, source), source), notes
     except PatternFileError:
         raise
     except ConvertError as error:
@@ -165,14 +190,6 @@ def _no_constant(name: str) -> None:
 
 
 def _validated(value: Any, source: str) -> PatternPart:
-    if not isinstance(value, dict) or value.get("format") != FORMAT:
-        raise PatternFileError(f"{source}: not a pattern file", "give a pattern.json of combweave")
-    version = value.get("version")
-    if isinstance(version, int) and version > VERSION:
-        raise PatternFileError(
-            f"{source}: version {version} of the pattern file is newer than this program knows ({VERSION})",
-            "update combweave",
-        )
     try:
         # Lists stand for tuples in JSON, which strict mode allows only when it parses the JSON itself.
         return PatternPart.model_validate_json(json.dumps(value))
@@ -222,7 +239,21 @@ def _pattern(part: PatternPart, source: str) -> Pattern:
         _wanted(part, weave, source),
         tuple(part.unshown),
         part.finish,
+        wishes=Wishes(tuple(part.wishes.drop), tuple(part.wishes.add)),
+        path=part.thread.path,
+        start=part.thread.start,
+        imprint=Imprint(part.maker, part.licence, part.year),
+        outlook=Outlook(part.view.backing, part.view.distance_m),
+        figures=_figures(part.figures),
     )
+
+
+def _figures(part: FiguresPart | None) -> Figures | None:
+    if part is None:
+        return None
+    nearest = None if part.nearest is None else Looks(**part.nearest.model_dump())
+    chosen = Looks(**part.chosen.model_dump())
+    return Figures(part.colour_difference, chosen, nearest, part.colours_gap, part.colours_reason)
 
 
 def _spacing(part: SpacingPart, sizes: tuple[BeadSize, BeadSize], source: str) -> Spacing:

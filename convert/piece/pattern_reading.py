@@ -4,12 +4,12 @@ from pathlib import Path
 
 from convert.errors import PatternFileError, printable
 from convert.piece.pattern import Pattern
-from convert.piece.pattern_file import parse_pattern
+from convert.piece.pattern_file import parse_with_notes
 from convert.piece.pattern_schema import MOST_BYTES
 
 
-def read_pattern_file(source: Path | bytes) -> Pattern:
-    """Return the pattern of a file.
+def read_pattern_file(source: Path | bytes) -> tuple[Pattern, tuple[str, ...]]:
+    """Return the pattern of a file, and notes on how it was understood.
 
     Parameters
     ----------
@@ -22,7 +22,7 @@ def read_pattern_file(source: Path | bytes) -> Pattern:
         It cannot be read, or contradicts itself.
     """
     if isinstance(source, bytes):
-        return parse_pattern(source, "standard input")
+        return parse_with_notes(source, "standard input")
     name = printable(source)
     try:
         if not source.is_file():
@@ -36,6 +36,6 @@ def read_pattern_file(source: Path | bytes) -> Pattern:
             raise PatternFileError(f"the pattern file {name} {what}", "give the pattern.json of a piece")
         if source.stat().st_size > MOST_BYTES:
             raise PatternFileError(f"{name} is larger than {MOST_BYTES // 1_000_000} MB")
-        return parse_pattern(source.read_bytes(), name)
+        return parse_with_notes(source.read_bytes(), name)
     except OSError as error:
         raise PatternFileError(f"cannot read {name}: {error.strerror}") from error

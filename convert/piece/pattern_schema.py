@@ -6,16 +6,20 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 from pydantic_core import PydanticCustomError
 
 from convert.palette.model import RANGES
+from convert.piece.about import USUAL
 from convert.piece.pattern import SPARE
 from convert.weave.beads import LEAST_MM, LEAST_PER_GRAM, MOST_MM, MOST_PER_GRAM
 from convert.weave.motif import CENTRES, MOST_ROUNDS
 
 FORMAT = "combweave pattern"
-VERSION = 1
+VERSION = 2
 WOVEN, BARE = "#", "."
 MOST_BYTES = 200_000_000
 
 Positive = Annotated[float, Field(gt=0)]
+NotNegative = Annotated[float, Field(ge=0)]
+Count = Annotated[int, Field(ge=0)]
+Hex = Annotated[str, Field(pattern=r"^#[0-9A-Fa-f]{6}$")]
 Factor = Annotated[float, Field(gt=0, lt=2)]
 Measure = Annotated[float, Field(ge=LEAST_MM, le=MOST_MM)]
 
@@ -39,6 +43,7 @@ _WANTED = Field(
     description="The light the picture asks of each bead: a text a row of beads, for each bead four"
     " hexadecimal digits each of red, green and blue, encoded sRGB."
 )
+LoopName = Annotated[str, Field(max_length=40), AfterValidator(_one_line)]
 _UNSHOWN = Field(description="Beads at which the picture shows nothing, numbered row by row from 0.")
 
 
@@ -89,7 +94,7 @@ class ColourPart(_Part):
     code: Text
     name: Text
     size: Text | None
-    hex: Annotated[str, Field(pattern=r"^#[0-9A-Fa-f]{6}$")]
+    hex: Hex
     lab: tuple[float, float, float]
     finish: Text = ""
     on_hand: Annotated[int, _within("on_hand")] | None = None
@@ -113,21 +118,65 @@ class ThreadPart(_Part):
     thread_mm: Positive
     needle_mm: Positive
     needleful_mm: Positive
+    path: Literal["steady", "thrifty"] = "steady"
+    start: Literal["corner", "middle", "edge"] = "corner"
     threads: Annotated[list[Annotated[list[int], Field(min_length=1)]], Field(min_length=1)]
+
+
+class ViewPart(_Part):
+    """What the piece lies on, and from how far it is seen."""
+
+    backing: Hex = USUAL.backing
+    distance_m: Positive = USUAL.view_distance_m
+
+
+class LooksPart(_Part):
+    """How beads look from there, as differences by CIEDE2000, and how restless they are."""
+
+    seen: NotNegative
+    seen_with_gaps: NotNegative
+    lone_beads: Count
+    colour_changes: Count
+
+
+class FiguresPart(_Part):
+    """How well the beads showed the picture when this file was written."""
+
+    colour_difference: NotNegative
+    chosen: LooksPart
+    nearest: LooksPart | None = None
+    colours_gap: NotNegative | None = None
+    colours_reason: Text | None = None
+
+
+class WishesPart(_Part):
+    """Loops to leave out and to add when the piece is redrawn.
+
+    They are named as the chart names them, ``row.place``. Row 0 lies before row 1 and place 0 before place 1,
+    and numbers below 0 further out.
+    """
+
+    drop: list[LoopName] = []
+    add: list[LoopName] = []
 
 
 class PatternPart(_Part):
     """A combweave pattern."""
 
     format: Literal["combweave pattern"]
-    version: Literal[1]
+    version: Literal[2]
     program: Text
     title: Text
+    maker: Text = ""
+    licence: Text = ""
+    year: Annotated[int, Field(ge=1, le=9_999)] | None = None
     copies: Annotated[int, Field(ge=1, le=1_000)] = 1
     adjustments: list[Text] = []
     spare: Annotated[float, Field(ge=0, le=1)] = SPARE
     currency: Text = ""
     finish: Literal["none", "clasp", "sewn", "button", "hook", "ring", "cloth"] = "none"
+    view: ViewPart = ViewPart()
+    figures: FiguresPart | None = None
     core: BeadSizePart
     connector: BeadSizePart
     spacing: SpacingPart
@@ -137,6 +186,7 @@ class PatternPart(_Part):
     tips: list[str] = []
     wanted: Annotated[list[Annotated[str, Field(pattern=r"^[0-9A-Fa-f]+$")]] | None, _WANTED] = None
     unshown: Annotated[list[Annotated[int, Field(ge=0)]], _UNSHOWN] = []
+    wishes: WishesPart = WishesPart()
     thread: ThreadPart
 
 

@@ -14,6 +14,7 @@ from convert.drawing.preview import write_preview
 from convert.drawing.scene import Scene, chart_scene
 from convert.drawing.step_pictures import step_sheet, write_steps_png
 from convert.drawing.svg import write_svg
+from convert.drawing.told import description, png_words
 from convert.instructions.order import OrderOfWork
 from convert.instructions.telling import stitch_text
 from convert.piece.pattern import Pattern
@@ -39,14 +40,11 @@ class Job:
         The proof of its thread path.
     booklet : BookletSettings
         How the booklet is printed.
-    backing : str
-        Colour of what the piece lies on in the preview, ``#RRGGBB``.
     """
 
     pattern: Pattern
     report: ThreadReport
     booklet: BookletSettings = field(default_factory=BookletSettings)
-    backing: str = "#FFFFFF"
 
     @cached_property
     def scene(self) -> Scene:
@@ -62,6 +60,11 @@ class Job:
     def order(self) -> OrderOfWork:
         """The order of work."""
         return OrderOfWork(self.pattern)
+
+    @cached_property
+    def words(self) -> dict[str, str]:
+        """What pictures tell of themselves."""
+        return png_words(self.pattern)
 
 
 def _booklet(job: Job) -> bytes:
@@ -79,14 +82,18 @@ class Output(NamedTuple):
 # What needs most memory first: the pixels of the chart, then those of the rest. The words leave memory in
 # pieces too small to be used again for pixels.
 OUTPUTS = (
-    Output("chart.png", "Drawing the chart", lambda job: write_png(job.scene)),
+    Output("chart.png", "Drawing the chart", lambda job: write_png(job.scene, job.words)),
     Output(
         "preview.png",
         "Drawing the chart",
-        lambda job: write_preview(job.scene.piece, backing=parse_hex(job.backing)),
+        lambda job: write_preview(
+            job.scene.piece, backing=parse_hex(job.pattern.outlook.backing), words=job.words
+        ),
     ),
-    Output("steps.png", "Drawing the chart", lambda job: write_steps_png(step_sheet(job.order))),
-    Output("chart.svg", "Drawing the chart", lambda job: write_svg(job.large_scene)),
+    Output("steps.png", "Drawing the chart", lambda job: write_steps_png(step_sheet(job.order), job.words)),
+    Output(
+        "chart.svg", "Drawing the chart", lambda job: write_svg(job.large_scene, description(job.pattern))
+    ),
     Output("chart.pdf", "Writing the booklet", _booklet),
     Output("follow.html", "Writing the page to follow", lambda job: follow_html(job.order)),
     Output("beads.csv", "Writing lists", lambda job: beads_csv(job.pattern)),

@@ -1,11 +1,13 @@
 """The figures of a pattern, as words for a table and as plain values for machines."""
 
 import math
+from dataclasses import asdict, astuple
 from typing import Any
 
 from convert.instructions.finishing import needed
 from convert.judging.afar import Comparison, Judgement
 from convert.palette.money import money
+from convert.piece.about import Figures, Looks
 from convert.piece.finishing import finishing
 from convert.piece.materials import Material, finished_size, materials, spare_told, total_cost
 from convert.piece.pattern import Pattern
@@ -19,6 +21,7 @@ def summary_facts(
     comparison: Comparison | None = None,
     colours_gap: float | None = None,
     colours_reason: str | None = None,
+    before: Figures | None = None,
 ) -> dict[str, str]:
     """Return the figures of a pattern in words.
 
@@ -36,6 +39,8 @@ def summary_facts(
         By what share another choice of as many colours could be better at most.
     colours_reason : str, optional
         Why there are as many colours as there are.
+    before : Figures, optional
+        How well the piece showed its picture before it was changed.
     """
     weave, rows, copies = pattern.weave, materials(pattern), pattern.copies
     core, connector = weave.sizes
@@ -46,6 +51,7 @@ def summary_facts(
     beads = sum(per_size.values())
     facts = {
         "Piece": pattern.title + (f", {copies} copies, all counted in below" if copies > 1 else ""),
+        **({"Imprint": pattern.imprint.line} if pattern.imprint.line else {}),
         "Finished size": f"{finished_size(pattern)}{', each' if copies > 1 else ''}",
         "Beads": f"{beads:,} in {_counted(weave.loops * copies, 'loop')},"
         f" {_counted(pattern.colours, 'colour')}",
@@ -63,7 +69,8 @@ def summary_facts(
     if (finish := finishing(pattern)) is not None:
         facts["To finish"] = f"{needed(finish)}{', for each piece' if copies > 1 else ''}"
     if difference is not None:
-        facts["Colour difference"] = f"{difference:.1f} on average (CIEDE2000; about 1 is just visible)"
+        told = _since(None if before is None else before.colour_difference, difference, ".1f")
+        facts["Colour difference"] = f"{told} on average (CIEDE2000; about 1 is just visible)"
     if colours_reason is not None:
         facts["Colours that pay"] = colours_reason
     if colours_gap is not None:
@@ -72,7 +79,11 @@ def summary_facts(
             if colours_gap > 0
             else "the best possible"
         )
-    return facts if comparison is None else facts | _seen_facts(comparison)
+    return (
+        facts
+        if comparison is None
+        else facts | _seen_facts(comparison, None if before is None else before.chosen)
+    )
 
 
 def _thread_facts(pattern: Pattern, report: ThreadReport) -> dict[str, str]:
@@ -89,14 +100,34 @@ def _thread_facts(pattern: Pattern, report: ThreadReport) -> dict[str, str]:
     }
 
 
-def _seen_facts(comparison: Comparison) -> dict[str, str]:
+def _since(before: float | None, now: float, form: str) -> str:
+    """Return a figure, after the one from before a change where there was one."""
+    told = format(now, form)
+    if before is None:
+        return told
+    then = format(before, form)
+    return f"{told} as before" if then == told else f"{then} -> {told}"
+
+
+def _seen_facts(comparison: Comparison, before: Looks | None) -> dict[str, str]:
     """Return how the beads look, in words."""
     chosen, nearest = comparison.chosen, comparison.nearest
-    seen = (
-        f"{chosen.seen:.1f} from the picture's own colours (S-CIELAB by CIEDE2000),"
-        f" {chosen.seen_with_gaps:.1f} with the backing in the gaps"
+    unrest = chosen.unrest
+    then = (None,) * 4 if before is None else astuple(before)
+    told, with_gaps, lone, changes = (
+        _since(was, now, form)
+        for was, now, form in zip(
+            then,
+            (chosen.seen, chosen.seen_with_gaps, unrest.lone, unrest.changes),
+            (".1f", ".1f", ",", ","),
+            strict=True,
+        )
     )
-    lone = f"{chosen.unrest.lone:,}, colour changes {chosen.unrest.changes:,}"
+    seen = (
+        f"{told} from the picture's own colours (S-CIELAB by CIEDE2000),"
+        f" {with_gaps} with the backing in the gaps"
+    )
+    lone = f"{lone}, colour changes {changes}"
     if nearest is not None:
         seen += f"; with the nearest beads {nearest.seen:.1f} and {nearest.seen_with_gaps:.1f}"
         lone += f"; with the nearest beads {nearest.unrest.lone:,} and {nearest.unrest.changes:,}"
@@ -145,6 +176,10 @@ def _judged(judgement: Judgement | None) -> dict[str, float] | None:
     }
 
 
+def _before(before: Figures) -> dict[str, Any]:
+    return {"colour_difference": before.colour_difference, "judgement": asdict(before.chosen)}
+
+
 def _counted(number: int, what: str) -> str:
     return f"{number:,} {what}{'s' * (number != 1)}"
 
@@ -156,6 +191,7 @@ def summary_json(
     comparison: Comparison | None = None,
     colours_gap: float | None = None,
     colours_reason: str | None = None,
+    before: Figures | None = None,
 ) -> dict[str, Any]:
     """Return the figures of a pattern as plain values, lengths in mm; parameters as in `summary_facts`.
 
@@ -167,6 +203,7 @@ def summary_json(
     finish = finishing(pattern)
     return {
         "title": pattern.title,
+        **asdict(pattern.imprint),
         "copies": pattern.copies,
         "width_mm": round(size.width_mm, 2),
         "height_mm": round(size.height_mm, 2),
@@ -196,20 +233,22 @@ def summary_json(
         "colours_reason": colours_reason,
         "view_distance_m": None if comparison is None else comparison.distance_m,
         "judgement": None if comparison is None else _judged(comparison.chosen),
+        "before": None if before is None else _before(before),
         "judgement_of_nearest": None if comparison is None else _judged(comparison.nearest),
-        "materials": [
-            {
-                "code": row.colour.code,
-                "name": row.colour.name,
-                "size": row.size.name,
-                "beads": row.beads,
-                "grams": round(row.grams, 2),
-                "on_hand": row.on_hand,
-                "to_buy": row.to_buy,
-                "packs": row.packs,
-                "cost": row.cost,
-                "cost_of_beads_used": None if row.cost_used is None else round(row.cost_used, 4),
-            }
-            for row in rows
-        ],
+        "materials": [_material(row) for row in rows],
+    }
+
+
+def _material(row: Material) -> dict[str, Any]:
+    return {
+        "code": row.colour.code,
+        "name": row.colour.name,
+        "size": row.size.name,
+        "beads": row.beads,
+        "grams": round(row.grams, 2),
+        "on_hand": row.on_hand,
+        "to_buy": row.to_buy,
+        "packs": row.packs,
+        "cost": row.cost,
+        "cost_of_beads_used": None if row.cost_used is None else round(row.cost_used, 4),
     }

@@ -1,5 +1,6 @@
 import json
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -94,7 +95,8 @@ def test_a_bead_for_the_worse_raises_the_difference(folder):
     worse = proven(replace(pattern, bead_colour=colours))
     assert worse.difference > made.difference + 10 / pattern.weave.beads
     assert worse.comparison.chosen.seen > made.comparison.chosen.seen
-    assert worse.comparison.nearest is None
+    assert (worse.before, worse.colours_reason) == (pattern.figures, None)
+    assert worse.comparison.nearest.seen == pattern.figures.nearest.seen
 
 
 def test_beads_that_show_nothing_are_not_judged(folder):
@@ -229,3 +231,133 @@ def test_what_is_no_file(combweave, tmp_path):
         run = combweave("check", name)
         assert run.code == 1
         assert len(run.err.strip().splitlines()) <= 2
+
+
+@pytest.fixture
+def titled(combweave, rainbow, tmp_path):
+    run = combweave(
+        "panel", rainbow, "--across", 8, "--title", "Grebe at dawn", "--maker", "Alder workshop",
+        "--licence", "CC BY 4.0", "--year", 2026, "--backing", "#302010", "--view-distance", 2,
+        "--colours", 6, "--connectors", "15/0", "--json",
+    )  # fmt: skip
+    assert run.code == 0, run.err
+    return json.loads(run.out), tmp_path / "grebe-at-dawn"
+
+
+def test_the_title_names_the_folder_and_nothing_is_forgotten(combweave, titled):
+    before, folder = titled
+    again = combweave("redraw", folder / "pattern.json", "--json")
+    assert json.loads(again.out) == {**before, "notes": json.loads(again.out)["notes"]}
+    second = folder.with_name("grebe-at-dawn-2")
+    for path in folder.iterdir():
+        assert path.read_bytes() == (second / path.name).read_bytes(), path.name
+    assert combweave("redraw", second / "pattern.json", "--quiet").code == 0
+    assert (folder.parent / "grebe-at-dawn-3").is_dir()
+    renamed = combweave("redraw", second / "pattern.json", "--title", "Coot", "--quiet", "--force")
+    assert renamed.code == 0
+    assert json.loads((folder.parent / "coot" / "pattern.json").read_text())["title"] == "Coot"
+
+
+def test_a_change_is_told_with_what_it_does_to_the_likeness(combweave, titled, tmp_path):
+    before, folder = titled
+    (tmp_path / "beak.csv").write_text("bead,colour\n2.2/2.3,RU3\n3.3,RU3\n")
+    run = combweave(
+        "redraw", folder / "pattern.json", "--changes", "beak.csv", "--set", "1.2=coot black", "--json"
+    )
+    assert run.code == 0, run.err
+    after = json.loads(run.out)
+    assert after["before"]["colour_difference"] == pytest.approx(before["colour_difference"], abs=1e-4)
+    assert after["colour_difference"] > before["colour_difference"]
+    then, now = before["colour_difference"], after["colour_difference"]
+    assert told_of(run)[0].startswith(f"Colour difference {then:.1f} -> {now:.1f} on average")
+    assert "Seen from 2 m" in run.err
+    assert "beads are of another colour than before" in run.err
+    # The next change is told from there.
+    again = combweave("redraw", "grebe-at-dawn-2/pattern.json", "--swap", "RU3=KF4", "--json")
+    assert json.loads(again.out)["before"]["colour_difference"] == pytest.approx(now, abs=1e-4)
+    assert after["colours_reason"] is None
+    assert after["colours_gap"] is None
+
+
+def test_a_file_painted_by_hand_is_told_from_when_it_was_made(combweave, titled):
+    before, folder = titled
+
+    def paint(value):
+        value["bead_rows"][2] = [value["palette"]["entries"][0]["code"]] * len(value["bead_rows"][2])
+
+    run = combweave("redraw", edited(folder, paint), "--set", "4.4=RU3", "--json")
+    told = json.loads(run.out)
+    assert told["before"]["colour_difference"] == pytest.approx(before["colour_difference"], abs=1e-4)
+    assert told["judgement_of_nearest"] is not None
+
+
+def test_loops_are_dropped_and_added_and_the_new_piece_is_proven(combweave, titled):
+    before, folder = titled
+    run = combweave("redraw", folder / "pattern.json", "--drop", "1.6", "--add", "2.7,3.7", "--json")
+    assert run.code == 0, run.err
+    assert "1 loop dropped and 2 loops added; the thread is planned and proven anew" in " ".join(
+        run.err.split()
+    )
+    assert json.loads(run.out)["loops"] == before["loops"] + 1
+    assert combweave("check", "grebe-at-dawn-2/pattern.json").code == 0
+    assert (folder.parent / "grebe-at-dawn-2" / "stitches.txt").is_file()
+
+
+def test_loops_marked_on_the_page_are_carried_out_once(combweave, titled):
+    before, folder = titled
+
+    def mark(value):
+        value["wishes"] = {"drop": ["1.6"], "add": ["3.7"]}
+
+    path = edited(folder, mark)
+    left = combweave("redraw", path, "--leave-marked", "--out", "left", "--json")
+    assert json.loads(left.out)["loops"] == before["loops"]
+    assert "wishes" in json.loads((folder.parent / "left" / "pattern.json").read_text())
+    run = combweave("redraw", path, "--out", "done")
+    assert "as marked on the page" in " ".join(run.err.split())
+    assert "wishes" not in json.loads((folder.parent / "done" / "pattern.json").read_text())
+
+
+@pytest.mark.parametrize(
+    ("words", "message"),
+    [
+        (("--set", "99.9=RU3"), "--set '99.9=RU3': there is no loop '99.9'; the nearest are "),
+        (("--set", "2.2=RU33"), "has no bead 'RU33' in size 11/0; did you mean"),
+        (("--drop", "99.9"), "--drop: there is no loop 99.9; the nearest are "),
+        (("--add", "40.40"), "islands"),
+        (("--changes", "none.csv"), "there is no file of changes none.csv"),
+        (("--title", "a\u202eb"), "--title has a character that cannot be printed (U+202E)"),
+        (("--title", "x" * 500), "--title is at most 120 letters long, not 500"),
+        (("--out", "grebe-at-dawn"), "the folder grebe-at-dawn is there already"),
+    ],
+)
+def test_bad_changes_are_one_line_and_leave_nothing(combweave, titled, tmp_path, words, message):
+    there = sorted(tmp_path.iterdir())
+    run = combweave("redraw", titled[1] / "pattern.json", *words)
+    assert run.code == 1
+    assert message in run.err
+    assert len(run.err.strip().splitlines()) <= 2
+    assert sorted(tmp_path.iterdir()) == there
+
+
+def test_path_parts_in_a_title_name_no_other_folder(combweave, small_picture, tmp_path):
+    run = combweave("panel", small_picture, "--across", 4, "--title", "../../nest/egg", "--quiet")
+    assert run.code == 0
+    assert (tmp_path / "nest-egg" / "pattern.json").is_file()
+
+
+def test_a_config_file_signs_a_piece(combweave, tmp_path):
+    (tmp_path / "c.toml").write_text('title = "Lily"\nmaker = "Alder workshop"\nyear = 2026\n')
+    assert combweave("motif", "--rounds", 1, "--config", "c.toml", "--quiet").code == 0
+    text = (tmp_path / "lily" / "follow.html").read_text()
+    assert '<meta name="author" content="Alder workshop">' in text
+    assert "Pattern by Alder workshop, 2026" in text
+
+
+def test_a_pattern_of_an_old_version_is_read_and_told(combweave, tmp_path):
+    old = Path(__file__).parents[1] / "piece" / "old" / "version-1.json"
+    (tmp_path / "pattern.json").write_bytes(old.read_bytes())
+    run = combweave("redraw", "pattern.json")
+    assert run.code == 0
+    assert "pattern.json is a pattern file of version 1" in " ".join(run.err.split())
+    assert (tmp_path / "halves" / "chart.png").is_file()

@@ -12,7 +12,7 @@ def test_the_worked_example_is_what_comes_out(combweave, tmp_path):
     example = README.split("## A worked example")[1].split("\n## ")[0]
     blocks = re.findall(r"```(sh|text)\n(.*?)```", example, re.DOTALL)
     out = ""
-    for kind, text in blocks[:5]:
+    for kind, text in blocks[:7]:
         if kind == "sh":
             words = shlex.split(text.replace("\\\n", " "))[1:]
             words = [

@@ -11,8 +11,9 @@ from hypothesis import strategies as st
 import convert
 from convert.errors import PatternFileError
 from convert.palette.model import RANGES, BeadColour, Palette
+from convert.piece.about import NOBODY, USUAL, Figures, Imprint, Looks, Outlook, Wishes
 from convert.piece.pattern import Pattern
-from convert.piece.pattern_file import parse_pattern, pattern_json
+from convert.piece.pattern_file import parse_pattern, parse_with_notes, pattern_json
 from convert.piece.pattern_schema import pattern_schema
 from convert.thread.planner import plan_thread
 from convert.thread.steps import Supplies
@@ -184,6 +185,25 @@ def test_faults_in_what_the_picture_asks_are_named(change, message):
     with pytest.raises(PatternFileError, match=message) as refused:
         parse_pattern(json.dumps(value), "test")
     assert "\n" not in str(refused.value)
+
+
+def test_wishes_are_kept_and_are_not_there_where_there_are_none():
+    pattern = replace(make_pattern(), wishes=Wishes(("1.2", "4.3"), ("0.2",)))
+    value = json.loads(pattern_json(pattern))
+    assert value["wishes"] == {"drop": ["1.2", "4.3"], "add": ["0.2"]}
+    assert parse_pattern(json.dumps(value), "test").wishes == pattern.wishes
+    assert "wishes" not in json.loads(pattern_json(make_pattern()))
+    del value["wishes"]["drop"]
+    assert parse_pattern(json.dumps(value), "test").wishes == Wishes(add=("0.2",))
+
+
+@pytest.mark.parametrize(
+    "odd", [{"drop": [2.5]}, {"drop": ["a\nb"]}, {"add": ["1" * 41]}, {"turn": []}, ["2.5"]]
+)
+def test_impossible_wishes_are_refused(odd):
+    value = json.loads(pattern_json(make_pattern())) | {"wishes": odd}
+    with pytest.raises(PatternFileError, match="test: wishes"):
+        parse_pattern(json.dumps(value), "test")
 
 
 def test_spare_and_currency_are_kept():
@@ -391,3 +411,72 @@ def test_numbers_without_end_are_refused_as_such():
         part[path[-1]] = "@"
         with pytest.raises(PatternFileError, match="finite number"):
             parse_pattern(json.dumps(value).replace('"@"', "1e999"), "test")
+
+
+OLD = sorted((Path(__file__).parent / "old").glob("*.json"))
+
+
+@pytest.mark.parametrize("path", OLD, ids=lambda path: path.stem)
+def test_files_of_old_versions_open_and_are_written_anew(path):
+    pattern, notes = parse_with_notes(path.read_bytes(), path.name)
+    (note,) = notes
+    assert note.startswith(f"{path.name} is a pattern file of version 1, ")
+    assert (pattern.imprint, pattern.outlook, pattern.figures) == (NOBODY, USUAL, None)
+    again = parse_with_notes(pattern_json(pattern), "test")
+    assert again[1] == ()
+    old, new = json.loads(path.read_text(encoding="utf-8")), json.loads(pattern_json(pattern))
+    assert new["version"] == 2
+    # What stood there stands there still.
+    assert {key: new[key] for key in old if key not in ("version", "thread", "palette")} == {
+        key: value for key, value in old.items() if key not in ("version", "thread", "palette")
+    }
+    assert new["thread"]["threads"] == old["thread"]["threads"]
+    for entry, before in zip(new["palette"]["entries"], old["palette"]["entries"], strict=True):
+        assert entry.items() >= before.items()
+
+
+def test_there_are_files_of_old_versions():
+    assert len(OLD) >= 2
+
+
+@pytest.mark.parametrize("odd", [0, -1, "2", True, None, 1.5, 2.5])
+def test_what_is_no_version_is_refused(odd):
+    value = json.loads(pattern_json(make_pattern())) | {"version": odd}
+    with pytest.raises(PatternFileError, match="test: version"):
+        parse_pattern(json.dumps(value), "test")
+
+
+def test_all_that_a_summary_needs_is_kept():
+    looks = Looks(1.25, 0.75, 12, 340)
+    pattern = replace(
+        asked(make_pattern()),
+        imprint=Imprint("Alder workshop", "CC BY 4.0", 2026),
+        outlook=Outlook("#102030", 2.5),
+        figures=Figures(4.5, looks, replace(looks, seen=1.0), 0.01, "12 colours: because"),
+        path="thrifty",
+        start="middle",
+    )
+    again = parse_pattern(pattern_json(pattern), "test")
+    for name in ("imprint", "outlook", "figures", "path", "start"):
+        assert getattr(again, name) == getattr(pattern, name)
+    jsonschema.validate(json.loads(pattern_json(pattern)), pattern_schema())
+    bare = replace(pattern, figures=Figures(4.5, looks))
+    assert parse_pattern(pattern_json(bare), "test").figures == bare.figures
+
+
+@pytest.mark.parametrize(
+    ("field", "odd"),
+    [
+        ("year", 0),
+        ("year", 10_000),
+        ("maker", "a\u202eb"),
+        ("licence", "a\nb"),
+        ("view", {"backing": "white"}),
+        ("view", {"distance_m": 0.0}),
+        ("figures", {"colour_difference": -1.0}),
+    ],
+)
+def test_impossible_imprints_views_and_figures_are_refused(field, odd):
+    value = json.loads(pattern_json(make_pattern())) | {field: odd}
+    with pytest.raises(PatternFileError, match=f"test: {field}"):
+        parse_pattern(json.dumps(value), "test")
