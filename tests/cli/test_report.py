@@ -167,7 +167,7 @@ def test_json_is_ascii_where_the_stream_is_not_unicode(monkeypatch):
     [
         ("panel", "halves.png", "--across", 5),
         ("motif", "halves.png", "--rounds", 1),
-        ("redraw", "piece/pattern.json"),
+        ("redraw", "piece/pattern.json", "--drop", "1.1", "--swap", "A=B"),
         ("sizes", "halves.png", "--across", 5, "--beads", "11/0"),
         ("sizes", "halves.png", "--across", 5, "--beads", "11/0", "--beads", "8/0"),
         ("colours", "halves.png", "--across", 5, "--palette", "few.csv"),
@@ -178,7 +178,8 @@ def test_json_is_ascii_where_the_stream_is_not_unicode(monkeypatch):
 def test_the_bar_is_full_when_a_command_ends(combweave, small_picture, tmp_path, monkeypatch, arguments):
     (tmp_path / "few.csv").write_text("code,hex\nA,#2060A0\nB,#F7F6F4\nC,#803020\n")
     if arguments[0] == "redraw":
-        assert combweave("panel", small_picture, "--across", 5, "--out", "piece", "--quiet").code == 0
+        words = ("--across", 5, "--palette", "few.csv", "--out", "piece", "--quiet")
+        assert combweave("panel", small_picture, *words).code == 0
     if arguments[0] == "shelf":
         draw_tray(tmp_path / "tray.png")
     seen = []
