@@ -108,9 +108,7 @@ def test_a_name_may_have_two_hundred_letters(tmp_path):
     path.write_bytes(b"a" * LONGEST_TEXT)
     assert read_names(path) == [["a" * LONGEST_TEXT]]
     path.write_bytes(b"a" * (LONGEST_TEXT + 1))
-    with pytest.raises(
-        PaletteError, match=f"line 1: a name is not .* {LONGEST_TEXT} letters"
-    ):
+    with pytest.raises(PaletteError, match=f"line 1: a name is not .* {LONGEST_TEXT} letters"):
         read_names(path)
     path.write_bytes(b"a\nb\x01c")
     with pytest.raises(PaletteError, match="line 2: a name is not one line"):
