@@ -200,3 +200,16 @@ def test_a_whole_picture_has_no_detail(monkeypatch):
 def test_a_detail_that_lies_outside_is_not_drawn_large(monkeypatch):
     (_, _, readings, _), _ = laid_out(monkeypatch, candidate(part=None, survives=False), part=FACE)
     assert readings[0][1][0].close_up is None
+
+
+def test_two_files_are_written(monkeypatch, tmp_path):
+    monkeypatch.setattr(size_report, "size_sheet", lambda found: f"sheet of {found}")
+    monkeypatch.setattr(size_report, "sheet_png", lambda sheet: f"{sheet} in pixels".encode())
+    monkeypatch.setattr(size_report, "sheet_pdf", lambda sheet, title: f"{sheet}: {title}".encode())
+    told = []
+    size_report.write_comparison("sizes", tmp_path, told.append)
+    assert told == ["Drawing the sheet", "Writing the sheet for print"]
+    assert {path.name: path.read_text() for path in tmp_path.iterdir()} == {
+        "sizes.png": "sheet of sizes in pixels",
+        "sizes.pdf": "sheet of sizes: Bead sizes side by side",
+    }

@@ -1,11 +1,14 @@
 import json
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from convert.choice.smoothing import Unrest
+from convert.instructions.finishing import needed
 from convert.judging.afar import Comparison, Judgement
 from convert.palette.model import BeadColour, Palette
+from convert.piece.finishing import finishing
 from convert.piece.materials import finished_size, materials
 from convert.piece.pattern import Pattern
 from convert.thread.planner import plan_thread
@@ -196,3 +199,18 @@ def test_every_fact_in_words():
     plain = summary_facts(pattern, report, comparison=Comparison(COMPARED.chosen, None, 2.0))
     assert "nearest" not in plain["Seen from 2 m"] + plain["Lone beads"]
     assert not {"Colour difference", "Colours that pay", "Choice of colours"} & set(plain)
+
+
+def test_what_it_takes_to_finish_is_told_for_each_piece():
+    pattern, report = in_two_sizes()
+    assert "To finish" not in summary_facts(pattern, report)
+    assert (summary_json(pattern, report)["finish"], summary_json(pattern, report)["finish_thread_mm"]) == (
+        "none",
+        0.0,
+    )
+    sewn = replace(pattern, finish="clasp")
+    assert summary_facts(sewn, report)["To finish"] == f"{needed(finishing(sewn))}, for each piece"
+    assert summary_facts(replace(sewn, copies=1), report)["To finish"] == needed(finishing(sewn))
+    told = summary_json(sewn, report)
+    assert told["finish"] == "clasp"
+    assert told["finish_thread_mm"] == round(3 * finishing(sewn).thread_mm, 1) > 0
