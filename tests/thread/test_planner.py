@@ -282,3 +282,23 @@ def test_a_piece_made_again_is_woven_the_same_way(weave, choices, seen):
     assert (
         zlib.crc32(b"".join(part.astype("<i4").tobytes() for part in (plan.passes, plan.new_threads))) == seen
     )
+
+
+@pytest.mark.parametrize(
+    ("seed", "shape", "seen"),
+    [
+        (20, (24, 16), 1381070926),
+        (23, (24, 16), 2063975429),
+        (30, (14, 18), 1335328276),
+        (37, (20, 24), 1945110677),
+        (41, (24, 16), 1078594818),
+        (50, (24, 16), 1352658646),
+        (80, (24, 16), 895408219),
+    ],
+)
+def test_a_ragged_piece_made_again_is_woven_the_same_way(seed, shape, seen):
+    """Pieces whose way hangs by how many routes and walks are tried, and by what a loop off the lines costs."""
+    plan = plan_thread(make(silhouette(seed, shape, 1.6, 0.45)))
+    assert (
+        zlib.crc32(b"".join(part.astype("<i4").tobytes() for part in (plan.passes, plan.new_threads))) == seen
+    )
