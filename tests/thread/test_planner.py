@@ -297,7 +297,7 @@ def test_a_piece_made_again_is_woven_the_same_way(weave, choices, seen):
     ],
 )
 def test_a_ragged_piece_made_again_is_woven_the_same_way(seed, shape, seen):
-    """Pieces whose way hangs by how many routes and walks are tried, and by what a loop off the lines costs."""
+    """Pieces whose way hangs by how many routes and walks are tried, and by what a loop aside costs."""
     plan = plan_thread(make(silhouette(seed, shape, 1.6, 0.45)))
     assert (
         zlib.crc32(b"".join(part.astype("<i4").tobytes() for part in (plan.passes, plan.new_threads))) == seen
