@@ -360,3 +360,13 @@ def test_numbers_are_plain_on_a_colour_terminal(combweave, tmp_path, monkeypatch
     for arguments in (("s.csv",), ("mess.csv", "--use", "flower")):
         # Of the colours that numbers would get, by their codes: cyan, yellow, magenta, green.
         assert not re.search(r"\x1b\[[0-9;]*3[2-6]m", combweave("palette", *arguments).out)
+
+
+def test_grams_that_were_bought_are_told_to_a_hundredth(combweave, tmp_path):
+    (tmp_path / "s.csv").write_text(
+        "code,hex,size,on_hand,price,pack_g\nR1,#C03020,11/0,5,2,3.4567\nK1,#1F6FA5,11/0,5,2,3.4567\n"
+    )
+    piece(combweave, "s.csv", "one", "--colour", "R1", "--second-colour", "R1")
+    told = json.loads(combweave("palette", "s.csv", "--buy", "one", "--json").out)["changes"]
+    assert [change["bought_g"] for change in told] == [3.46]
+    assert " 3.457 g " in combweave("palette", "s.csv", "--buy", "one", "--force").out
