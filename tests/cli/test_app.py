@@ -65,6 +65,18 @@ def test_closed_standard_output_is_no_traceback(tmp_path):
     assert "Traceback" not in run.stderr
 
 
+@pytest.mark.parametrize("words", [["match", "red"], ["match", "red", "--json"], ["panel", "--help"]])
+def test_nobody_is_told_that_nobody_reads(words):
+    """Nor by Python itself, when it closes the stream in the end."""
+    reads, writes = os.pipe()
+    os.close(reads)
+    command = [sys.executable, "-m", "convert", *words]
+    run = subprocess.run(command, stdout=writes, stderr=subprocess.PIPE, check=False)
+    os.close(writes)
+    assert run.stderr == b""
+    assert run.returncode in (0, 1)
+
+
 def in_a_shell(command, **environment):
     """Run commands of a shell in which ``combweave`` stands for the program."""
     return subprocess.run(
