@@ -18,8 +18,10 @@ if TYPE_CHECKING:
     )
     from convert.front_door import (
         BookletSettings,
+        ByRule,
         ChangeOptions,
         ConvertError,
+        Cutout,
         Flower,
         Made,
         MotifOptions,
@@ -44,9 +46,11 @@ if TYPE_CHECKING:
 __version__ = "0.1.0"
 __all__ = [
     "BookletSettings",
+    "ByRule",
     "ChangeOptions",
     "ColourComparison",
     "ConvertError",
+    "Cutout",
     "Flower",
     "Made",
     "MotifOptions",

@@ -6,6 +6,9 @@ Every message is one line that says what is wrong and where; ``hint`` says what 
 import os
 from pathlib import Path
 
+# Letters of a rule shown to either side of the place that is meant.
+SHOWN_BEFORE = 50
+
 
 class ConvertError(Exception):
     """Something the user gave cannot be used.
@@ -33,12 +36,44 @@ class PaletteError(ConvertError, ValueError):
     """A palette file is faulty, or lacks a colour that is asked for."""
 
 
+class RuleError(ConvertError, ValueError):
+    """A rule for colours cannot be read, or not be used on a piece.
+
+    Parameters
+    ----------
+    message, hint : str
+        As in `ConvertError`.
+    text : str
+        The rule; empty where no place in it is meant.
+    place : int
+        The letter of it that is meant, from 0; its length for what is missing at the end.
+    """
+
+    def __init__(self, message: str, hint: str = "", text: str = "", place: int = 0) -> None:
+        super().__init__(message, hint)
+        self.text, self.place = text, place
+
+    @property
+    def pointed(self) -> str:
+        """The part of the rule about the place and a caret below it, two lines; empty without a place."""
+        if not self.text:
+            return ""
+        begin = max(0, self.place - SHOWN_BEFORE)
+        part = self.text[begin : self.place + SHOWN_BEFORE]
+        shown = "".join(letter if letter.isprintable() else "?" for letter in part)
+        return f"  {shown}\n  {' ' * (self.place - begin)}^\n"
+
+
 class StockError(ConvertError, ValueError):
     """The beads on hand do not suffice."""
 
 
 class SizeError(ConvertError, ValueError):
     """A bead size, finished size, gauge or shape is impossible."""
+
+
+class ShapeError(ConvertError, ValueError):
+    """An outline cannot be read, or a piece not be cut in it."""
 
 
 class PatternFileError(ConvertError, ValueError):

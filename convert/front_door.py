@@ -9,6 +9,7 @@ from convert.changing.change_file import Recolour
 from convert.changing.change_file import read_changes as read_changes
 from convert.changing.changing import changed
 from convert.errors import ConvertError as ConvertError
+from convert.errors import PictureError
 from convert.judging.afar import Comparison, beside_nearest, check_view, figures_of, judge
 from convert.judging.colour_ladder import PayingColours
 from convert.judging.size_needed import lost_detail
@@ -17,12 +18,14 @@ from convert.making.options import MotifOptions as MotifOptions
 from convert.making.options import PanelOptions as PanelOptions
 from convert.making.options import SizesOptions as SizesOptions
 from convert.making.pipeline import Progress, Result, make, unheard
+from convert.making.shapes.cutout import Cutout as Cutout
 from convert.making.shapes.flower import Flower as Flower
 from convert.making.shapes.rectangle import Rectangle as Rectangle
 from convert.making.shapes.shape import Shape
 from convert.making.shapes.silhouette import Silhouette
 from convert.making.shapes.strip import Strip as Strip
 from convert.making.sources.plain import Plain as Plain
+from convert.making.sources.rule import ByRule as ByRule
 from convert.making.sources.source import Paints
 from convert.palette import palette_file
 from convert.palette.model import Palette as Palette
@@ -77,22 +80,25 @@ class Made:
 
 
 def make_panel(
-    picture: Picture,
+    picture: Picture | None,
     palette: Palette,
     options: PanelOptions | None = None,
     *,
+    colours: ByRule | None = None,
     progress: Progress = unheard,
 ) -> Made:
-    """Turn a picture into a panel that takes its outline.
+    """Turn a picture into a panel that takes its outline, or weave one of a width and a height by a rule.
 
     Parameters
     ----------
-    picture : Picture
-        The picture, see `convert.read_picture`.
+    picture : Picture or None
+        The picture, see `convert.read_picture`; None for colours by a rule.
     palette : Palette
         Bead colours to choose from, see `convert.read_palette`.
     options : PanelOptions, optional
         The choices; all have a default.
+    colours : ByRule, optional
+        The rule, in place of a picture.
     progress : callable, optional
         Is told the name of each stage as it begins.
 
@@ -103,16 +109,31 @@ def make_panel(
     """
     options = options or PanelOptions()
     check_view(options.backing, options.view_distance_m)
-    shown = made_ready(picture, options, aspect_of(options.width_mm, options.height_mm))
     shape = Silhouette.of(options)
+    if picture is None or colours is not None:
+        rule = _rule_alone(picture, colours)
+        result = make(options.title or rule.title, shape, rule, palette, options, progress=progress)
+        return _made(result, options)
+    shown = made_ready(picture, options, aspect_of(options.width_mm, options.height_mm))
     chooser = PayingColours(options, options.view_distance_m)
     source = FromPicture(shown, chooser=chooser)
     title = options.title or shown.name
-    title = options.title or title
     result = make(title, shape, source, palette, options, progress=progress)
     progress("Judging the colours")
     lost = lost_detail(shown, palette, options, result)
     return _made(result, options, lost)
+
+
+def _rule_alone(picture: Picture | None, rule: ByRule | None) -> ByRule:
+    """Return the rule of a panel that has no picture."""
+    if rule is None:
+        raise PictureError("a panel needs a picture, or a rule with a width and a height")
+    if picture is not None:
+        raise PictureError(
+            "a picture and --rule each say how all beads of a panel are coloured",
+            "give one of them; in a motif a rule colours what the picture leaves bare",
+        )
+    return rule
 
 
 def make_motif(
@@ -137,8 +158,8 @@ def make_motif(
     picture : Picture, optional
         What to colour it by, laid over the piece as the chart shows it.
     colours : Paints, optional
-        What else to colour it by, such as ``Plain(colour="RU3")`` of `convert.making.sources`; with a picture
-        the colours of beads that show none of it.
+        What else to colour it by, such as ``Plain(core_colour="RU3")`` or ``ByRule(rule="rows A B")``; with
+        a picture the colours of beads that show none of it.
     progress : callable, optional
         Is told the name of each stage as it begins.
 
@@ -157,6 +178,7 @@ def make_motif(
         title = f"{shown.name}, {title.lower()}"
         chooser = PayingColours(options, options.view_distance_m)
         source = FromPicture(shown, source, chooser=chooser)
+    title = options.title or title
     result = make(title, shape, source, palette, options, copies=options.copies, progress=progress)
     progress("Judging the colours")
     return _made(result, options)

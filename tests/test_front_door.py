@@ -93,7 +93,7 @@ def test_a_program_gets_what_the_commands_write(picture, tmp_path):
 
 def test_a_program_makes_a_shape_plain_or_by_a_picture(picture):
     palette, _ = convert.read_palette()
-    plain = convert.make_motif(Flower(rounds=1), palette, colours=Plain(colour="RU3"))
+    plain = convert.make_motif(Flower(rounds=1), palette, colours=Plain(core_colour="RU3"))
     codes = {plain.pattern.palette.entries[entry].code for entry in plain.pattern.bead_colour}
     assert codes == {"RU3"}
     assert plain.difference is None

@@ -12,7 +12,7 @@ LAYERS = [
     {"convert", "convert.errors", "convert.units"},
     {"convert.settings"},
     {"convert.colour", "convert.weave"},
-    {"convert.picture", "convert.thread"},
+    {"convert.outline", "convert.picture", "convert.thread"},
     {"convert.palette"},
     {"convert.choice", "convert.piece", "convert.shelf"},
     {"convert.instructions", "convert.making"},
@@ -31,6 +31,7 @@ ONLY = {
     "skimage.color": {"convert.colour"},
     "colormath": {"convert.colour"},
     "ortools": {"convert.choice"},
+    "svg": {"convert.outline"},
     "networkx": set(),
     "shapely": set(),
 }

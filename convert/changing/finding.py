@@ -38,11 +38,11 @@ class LoopNumbers:
     Parameters
     ----------
     loops : iterable of str
-        What they are called, all by as many numbers.
+        What they are called, all by as many numbers; what is called otherwise is left out.
     """
 
     def __init__(self, loops: Iterable[str]) -> None:
-        self._names = list(loops)
+        self._names = [loop for loop in loops if loop[0].isdigit() or loop[0] == "-"]
         self._numbers = np.array([[int(part) for part in name.split(".")] for name in self._names])
 
     def nearest(self, called: str) -> list[str]:
@@ -77,11 +77,10 @@ class Finder:
 
     def __init__(self, places: Places, weave: Weave, beads: int) -> None:
         self._weave = weave
-        self._number = {loop: number for number, loop in enumerate(places.loops)}
-        self._of_loop: dict[str, list[int]] = {}
-        self._beyond: dict[str, dict[str, list[int]]] = {loop: {} for loop in places.loops}
+        self._number = {loop.casefold(): number for number, loop in enumerate(places.loops)}
+        self._beyond: dict[str, dict[str, list[int]]] = {loop: {} for loop in self._number}
         for bead in range(beads):
-            loop, beyond = places.of(bead)
+            loop, beyond = (name.casefold() for name in places.of(bead))
             self._beyond[loop].setdefault(beyond, []).append(bead)
             if beyond in self._number:
                 self._beyond[beyond].setdefault(loop, []).append(bead)

@@ -14,13 +14,13 @@ from typing import Annotated, Any
 import typer
 
 from convert import __version__
-from convert.errors import ConvertError
+from convert.errors import ConvertError, RuleError
 
 INTERRUPTED = 130
 
 # Each is the function of that name in the module of that name; the words are those of its docstring.
 COMMANDS = {
-    "panel": "Turn a picture into a panel: chart, bead list, stitch order and pattern file in one folder.",
+    "panel": "Turn a picture or a rule into a panel: chart, bead list, order and pattern file in one folder.",
     "motif": "Weave a shape of its own: flower, cup, ruffle, a strip that closes round a wrist, a rectangle.",
     "sizes": "Compare bead sizes before weaving: how large, how long, how dear, and what survives.",
     "colours": "Compare numbers of colours before buying: how few and many look, and what they cost.",
@@ -144,5 +144,7 @@ def _say(error: ConvertError) -> None:
         traceback.print_exception(error)
     message = "".join(letter if letter.isprintable() else " " for letter in str(error))
     sys.stderr.write(f"Error: {message}\n")
+    if isinstance(error, RuleError):
+        sys.stderr.write(error.pointed)
     if error.hint:
         sys.stderr.write(f"Hint: {error.hint}\n")

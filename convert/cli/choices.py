@@ -12,6 +12,7 @@ from convert.errors import PaletteError, SizeError
 from convert.making.shapes import SHAPES
 from convert.making.shapes.shape import Shape
 from convert.making.sources import SOURCES
+from convert.making.sources.rule import ByRule
 from convert.making.sources.source import Source
 from convert.settings.declaring import SIZE, Settings, declared, option
 
@@ -43,10 +44,11 @@ def _optional(groups: dict[str, type[Settings]], *, named: bool) -> list[tuple[s
 
 @dataclass(frozen=True, kw_only=True)
 class _ShapeKind(Settings):
-    kind: Literal[tuple(SHAPES)] = option(  # type: ignore[valid-type]
-        next(iter(SHAPES)),
+    kind: Literal[tuple(SHAPES)] | None = option(  # type: ignore[valid-type]
+        None,
         "--shape",
-        "What to weave; a flower with another --centre is a cup or a ruffle.",
+        "What to weave; without it the first of these that has the measures given. A flower with another"
+        " --centre is a cup or a ruffle.",
         SIZE,
     )
 
@@ -58,26 +60,34 @@ class _ShapeKind(Settings):
         SizeError
             A measure is of another shape.
         """
-        shape = SHAPES[self.kind]
-        own = declared(shape)
         given = _given(self, "kind")
+        fitting = (kind for kind, shape in SHAPES.items() if given.keys() <= declared(shape).keys())
+        kind = self.kind or next(fitting, next(iter(SHAPES)))
+        shape = SHAPES[kind]
+        own = declared(shape)
         for name in given:
             if name not in own:
                 takes = ", ".join(known.flag for known, _, _ in own.values())
                 what = declared(type(self))[name][0].name
                 others = " or ".join(
-                    f"--shape {kind}" for kind, other in SHAPES.items() if name in declared(other)
+                    f"--shape {other}" for other, shape in SHAPES.items() if name in declared(shape)
                 )
                 raise SizeError(
-                    f"a {self.kind} has no {what}", f"it takes {takes}; {what} goes with {others}"
+                    f"{'an' if kind[0] in 'aeiou' else 'a'} {kind} has no {what}",
+                    f"it takes {takes}; {what} goes with {others}",
                 )
         return shape(**given)
 
 
+def kind_of(shape: Shape) -> str:
+    """Return the word for a shape on the command line."""
+    return next(kind for kind, known in SHAPES.items() if known is type(shape))
+
+
 @dataclass(frozen=True, kw_only=True)
 class _SourceKind(Settings):
-    def chosen(self) -> Source:
-        """Return the source whose options are given; the first if there are none.
+    def chosen(self) -> Source | None:
+        """Return the source whose options are given; None if there are none.
 
         Raises
         ------
@@ -86,10 +96,12 @@ class _SourceKind(Settings):
         """
         given = _given(self)
         asked = [source for source in SOURCES if given.keys() & declared(source).keys()]
+        if not asked:
+            return None
         if len(asked) > 1:
             flags = " and ".join(declared(type(self))[name][0].flag for name in given)
             raise PaletteError(f"{flags} each say how all beads are coloured", "give one of them")
-        return (asked or SOURCES)[0](**given)
+        return asked[0](**given)
 
 
 def _given(group: Settings, *but: str) -> dict[str, Any]:
@@ -101,10 +113,16 @@ def _given(group: Settings, *but: str) -> dict[str, Any]:
 ShapeChoice: Any = dataclasses.make_dataclass(
     "ShapeChoice", _optional(dict(SHAPES), named=True), bases=(_ShapeKind,), frozen=True, kw_only=True
 )
-SourceChoice: Any = dataclasses.make_dataclass(
-    "SourceChoice",
-    _optional({source.__name__: source for source in SOURCES}, named=False),
-    bases=(_SourceKind,),
-    frozen=True,
-    kw_only=True,
-)
+
+
+def _choice_of(*sources: type[Source]) -> Any:
+    """Return the group of the options of some sources of colours."""
+    options = _optional({source.__name__: source for source in sources}, named=False)
+    return dataclasses.make_dataclass(
+        "SourceChoice", options, bases=(_SourceKind,), frozen=True, kw_only=True
+    )
+
+
+SourceChoice: Any = _choice_of(*SOURCES)
+# A panel has a picture or a rule; plain ones are motifs.
+RuleChoice: Any = _choice_of(ByRule)

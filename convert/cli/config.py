@@ -8,6 +8,9 @@ import typer
 from convert.errors import printable
 from convert.settings.declaring import OUTPUT
 
+# Options that had another name.
+_FORMERLY = {"colour": "core-colour", "second-colour": "connector-colour"}
+
 
 def _read_config(context: typer.Context, parameter: typer.CallbackParam, path: Path | None) -> Path | None:
     """Let a TOML file set options: a flag beats the environment, which beats the file."""
@@ -30,7 +33,8 @@ def _read_config(context: typer.Context, parameter: typer.CallbackParam, path: P
     }
     defaults = {}
     for key, value in settings.items():
-        known = names.get(key.replace("_", "-"))
+        flag = key.replace("_", "-")
+        known = names.get(flag) or names.get(_FORMERLY.get(flag, ""))
         if known is None:
             raise typer.BadParameter(f"{name}: there is no option {key!r}; known: {', '.join(sorted(names))}")
         words = _as_words(value)

@@ -6,7 +6,7 @@ from typing import Annotated
 import typer
 
 from convert.cli import options as opt
-from convert.cli.choices import ShapeChoice, SourceChoice
+from convert.cli.choices import ShapeChoice, SourceChoice, kind_of
 from convert.cli.groups import takes_groups
 from convert.making.options import MotifOptions
 from convert.settings.output import BookletSettings
@@ -45,7 +45,7 @@ def motif(
     from convert.writing.output_folder import check_target
 
     chosen, painted = shape.chosen(), colours.chosen()
-    named = folder_name(options.title) if options.title else f"{shape.kind}-motif"
+    named = folder_name(options.title) if options.title else f"{kind_of(chosen)}-motif"
     target = folder.out or Path(named)
     check_target(target, force=folder.force)
     palette, notes = load_palette(source.palette, source.sheet)

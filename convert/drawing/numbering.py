@@ -10,6 +10,7 @@ from convert.drawing.marks import ARROW_MM, Point, Stroke, arrow, line, ring
 from convert.drawing.piece import Piece, Rows
 from convert.drawing.style import Box
 from convert.units import MM_PER_POINT
+from convert.weave.hanging import HANGING
 from convert.weave.model import FloatArray
 
 NUMBER_ALL_LOOPS = 160
@@ -80,10 +81,14 @@ def loop_numbers(piece: Piece, scale: float, offset: Point, window: Box | None =
     shown = piece.loop_number < 10**digits
     if not numbers_all(piece):
         shown &= piece.loop_number % NUMBER_EVERY == 0
+    shown[len(shown) - piece.hangs :] = False
     places = piece.loop_xy * scale + offset
     if window is not None:
         shown &= ((places > window[:2]) & (places < window[2:])).all(axis=1)
     half = CAPITAL / 2 * size * MM_PER_POINT
+    if piece.hangs:
+        x, y = places[-1].tolist()
+        yield Label(HANGING, x, y + half, size, style.LOOP_COLOUR, "middle", "numbers")
     for number, (x, y) in zip(piece.loop_number[shown].tolist(), places[shown].tolist(), strict=True):
         yield Label(str(number), x, y + half, size, style.LOOP_COLOUR, "middle", "numbers")
 

@@ -1,5 +1,3 @@
-"use strict";
-(() => {
   const byId = (id) => document.getElementById(id);
   const data = JSON.parse(byId("data").textContent);
   const steps = data.steps.length - 1;
@@ -399,4 +397,3 @@
   }
   document.addEventListener("visibilitychange", () => { if (document.visibilityState === "visible") stayAwake(); });
   document.addEventListener("pointerdown", stayAwake, { once: true });
-})();

@@ -162,6 +162,8 @@ class Piece:
         Indices into `outlines` and `colours`.
     loop_xy : ndarray of shape (L, 2), float64
         Centres of the loops.
+    hangs : bool
+        Whether the last loop is one to hang the piece by, which has no number.
     loop_number : ndarray of shape (L,), int32
         Place of each loop in its row, from 1; in a piece without straight rows the number of the loop.
     loop_walls : ndarray of shape (W, 3), float64
@@ -185,6 +187,7 @@ class Piece:
     bead_outline: IntArray
     bead_colour: IntArray
     loop_xy: FloatArray
+    hangs: bool
     loop_number: IntArray
     loop_walls: FloatArray
     rows: Rows | None
@@ -222,6 +225,7 @@ def draw_piece(pattern: Pattern) -> Piece:
         bead_outline=bead_outline,
         bead_colour=bead_colour,
         loop_xy=weave.loop_xy,
+        hangs=weave.hanging > 0,
         loop_number=weave.loop_column + 1
         if sheet is not None
         else np.arange(1, weave.loops + 1, dtype=np.int32),
@@ -255,16 +259,22 @@ def _outlines(weave: Weave, tips: Tips | None) -> tuple[tuple[Outline, ...], Int
 
 def _loop_walls(weave: Weave) -> FloatArray:
     """Return directions from the centre of a loop and where the beads begin there, for the tightest loop."""
-    to_bead = np.abs(weave.bead_xy[weave.side_bead] - weave.loop_xy[weave.side_loop])
+    sides = _sides_of_rows(weave)
+    to_bead = np.abs(weave.bead_xy[weave.side_bead[sides]] - weave.loop_xy[weave.side_loop[sides]])
     distance = np.linalg.norm(to_bead, axis=1)
     diameters = np.array([size.diameter_mm for size in weave.sizes])
-    free = distance - diameters[weave.bead_size[weave.side_bead]] / 2
+    free = distance - diameters[weave.bead_size[weave.side_bead[sides]]] / 2
     degrees = np.rint(np.degrees(np.arctan2(to_bead[:, 1], to_bead[:, 0]))).astype(np.int64)
     least = np.full(91, np.inf)
     np.minimum.at(least, degrees, free)
     met = np.flatnonzero(np.isfinite(least))
     angles = np.radians(met)
     return np.stack([np.cos(angles), np.sin(angles), np.maximum(least[met], 0)], axis=1)
+
+
+def _sides_of_rows(weave: Weave) -> slice:
+    """Return the sides of all loops but the one that the piece hangs by."""
+    return slice(int(weave.loop_start[-2]) if weave.hanging else weave.corners)
 
 
 def _merged(pattern: Pattern) -> tuple[IntArray, NDArray[np.int64]]:
@@ -307,10 +317,9 @@ def _row_clear_mm(pattern: Pattern, axis: int, middle_mm: FloatArray) -> float:
     if pattern.edge == "points":
         return 0.0  # the small beads at the tips stand in the next row
     row_mm = weave.spacing.pitch_mm * math.sqrt(3) / 2
-    from_middle = np.abs(
-        weave.bead_xy[weave.side_bead, 1 - axis] - middle_mm[weave.loop_row[weave.side_loop]]
-    )
-    reach = from_middle + weave.bead_reach[weave.side_bead, 1 - axis]
+    sides = _sides_of_rows(weave)
+    beads, rows = weave.side_bead[sides], weave.loop_row[weave.side_loop[sides]]
+    reach = np.abs(weave.bead_xy[beads, 1 - axis] - middle_mm[rows]) + weave.bead_reach[beads, 1 - axis]
     return max(0.0, row_mm - float(reach.max()))
 
 
@@ -318,8 +327,9 @@ def _rows(pattern: Pattern, direction: str) -> Rows:
     """Return the rows of a sheet with the direction in which the thread weaves each."""
     weave = pattern.weave
     axis = 0 if direction == "across" else 1
-    along, across = weave.loop_xy[:, axis], weave.loop_xy[:, 1 - axis]
-    row, count = weave.loop_row, int(weave.loop_row.max()) + 1
+    in_rows = slice(weave.loops - (weave.hanging > 0))
+    along, across = weave.loop_xy[in_rows, axis], weave.loop_xy[in_rows, 1 - axis]
+    row, count = weave.loop_row[in_rows], int(weave.loop_row.max()) + 1
     reach = weave.spacing.pitch_mm / 2 + max(size.diameter_mm for size in weave.sizes) / 2
     first, last = np.full(count, np.inf), np.full(count, -np.inf)
     np.minimum.at(first, row, along - reach)
@@ -329,7 +339,7 @@ def _rows(pattern: Pattern, direction: str) -> Rows:
     passes = pattern.thread.passes
     picked_up = np.zeros(len(pattern.bead_colour), np.int64)
     picked_up[passes[::-1]] = np.arange(len(passes))[::-1]
-    made = np.maximum.reduceat(picked_up[weave.side_bead], weave.loop_start[:-1])
+    made = np.maximum.reduceat(picked_up[weave.side_bead], weave.loop_start[:-1])[in_rows]
     loops = np.maximum(np.bincount(row, minlength=count), 1)
     mean_place = np.bincount(row, along, count) / loops
     slope = np.bincount(row, (along - mean_place[row]) * made, count)

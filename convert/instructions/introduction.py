@@ -9,6 +9,7 @@ from convert.piece.materials import finished_size, materials
 from convert.piece.pattern import Pattern
 from convert.thread.steps import TAIL_MM
 from convert.thread.verifier import ThreadReport
+from convert.weave.hanging import HANGING
 from convert.weave.model import Weave
 from convert.weave.shapes import Sheet
 
@@ -74,6 +75,8 @@ def how_to_read(pattern: Pattern) -> list[str]:
     else:
         one, other = "5", "12"
         number = "Loop 5 is the loop with that number on the chart."
+    if pattern.weave.hanging:
+        number += f" Loop {HANGING} is the large one at the top, to hang the piece by."
     tips = [
         "  Tip: a small bead that stands out between the two beads that meet at an outer corner of the loop"
         " named."

@@ -3,6 +3,7 @@
 import numpy as np
 
 from convert.thread.moves import bead_loops
+from convert.weave.hanging import HANGING
 from convert.weave.model import RIM, Weave
 from convert.weave.tips import tips_of
 
@@ -34,6 +35,8 @@ class Places:
             self.loops = [f"{row}.{place}" for row, place in zip(rows, places, strict=True)]
         else:
             self.loops = [str(number + 1) for number in range(weave.loops)]
+        if weave.hanging:
+            self.loops[-1] = HANGING
         self._beside, self._beyond = bead_loops(weave).T.tolist()
         outward = weave.bead_xy - weave.loop_xy[weave.side_loop[weave.bead_sides[:, 0]]]
         eighths = np.rint(np.arctan2(outward[:, 1], outward[:, 0]) * 4 / np.pi).astype(int) % 8

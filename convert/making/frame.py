@@ -9,17 +9,29 @@ from numpy.typing import NDArray
 
 from convert.errors import ConvertError, PictureError, SizeError
 from convert.making.over_picture import loop_coverage
+from convert.making.placing import Wanted, placed
+from convert.outline.outline import outline_named
 from convert.picture.model import Picture
 from convert.picture.silhouette import woven_loops
 from convert.piece.pattern import Shape
 from convert.settings.weave import MOST_BEADS
 from convert.weave.beads import BeadSize, bead_size
 from convert.weave.fit import sheet_beads, sheet_loops, sheet_size_mm
+from convert.weave.hanging import HANGING, hanging_place, unhung
 from convert.weave.lattice import REPEAT_TWO_SIZES
 from convert.weave.model import FloatArray, Weave
 from convert.weave.motif import flower_beads
 from convert.weave.shapes import Flower, Sheet
-from convert.weave.spacing import Spacing, gauge_spacing, model_spacing
+from convert.weave.spacing import SIN60, Spacing, gauge_spacing, model_spacing
+
+# A ring needs so much room above the piece. By eye, no source.
+LEAST_RISE_MM = 3.0
+# A piece that hangs askew by less hangs straight to the eye.
+WORTH_SAYING_DEGREES = 3.0
+# In a large sheet.
+BEADS_A_LOOP = 3
+# No piece is larger.
+MOST_MM = 10_000.0
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -151,11 +163,85 @@ class Frame:
         self._check(sheet_beads(rows, places))
         return self._laid_out(Sheet(np.ones((rows, places), bool), direction), notes)
 
-    def flower(self, rounds: int, centre: int, notes: Sequence[str] = ()) -> Layout:
+    def flower(self, rounds: int, centre: int, sixths: int, notes: Sequence[str] = ()) -> Layout:
         """Return a flower; parameters and errors as in `convert.weave.shapes.Flower`, and as `sheet`."""
-        shape = Flower(rounds, centre)
+        shape = Flower(rounds, centre, sixths)
         self._check(flower_beads(rounds, centre))
         return self._laid_out(shape, notes)
+
+    def outlined(
+        self,
+        outline: str,
+        width_mm: float | None,
+        height_mm: float | None,
+        direction: str = "across",
+        *,
+        to_hang: bool = False,
+    ) -> Layout:
+        """Return a sheet cut in an outline.
+
+        Parameters
+        ----------
+        outline : str
+            As `convert.outline.outline.outline_named` takes it.
+        width_mm, height_mm : float or None
+            Finished size; one of them may follow from the other.
+        direction : str
+            Whether rows of loops run ``across`` it or ``along``.
+        to_hang : bool
+            Whether a loop to hang it by is to find its place in the middle of the top.
+
+        Raises
+        ------
+        ShapeError
+            There is no such outline, or it is too small.
+        SizeError
+            It takes more beads than allowed, or a measure is impossible.
+        """
+        for name, measure in (("width", width_mm), ("height", height_mm)):
+            if measure is not None and not 0 < measure < MOST_MM:
+                raise SizeError(f"a {name} of {measure:g} mm cannot be", f"give a {name} in mm")
+        line = outline_named(outline)
+        wide, high = width_mm, height_mm
+        area = line.area * (wide or (high or 0) * line.aspect) * (high or (wide or 0) / line.aspect)
+        cell = self.spacing.pitch_mm**2 * SIN60
+        self._check(int(BEADS_A_LOOP * area / cell))
+        rows_down = direction == "along"
+        woven = placed(
+            line,
+            Wanted(high, wide) if rows_down else Wanted(wide, high),
+            self.spacing.pitch_mm,
+            self.size_mm(1, 1),
+            rows_down=rows_down,
+            gap_at_top=to_hang,
+        )
+        layout = self._laid_out(Sheet(woven, direction), ())
+        self._check(layout.weave.beads)
+        return layout
+
+    def hung(self, layout: Layout, beads: int) -> Layout:
+        """Return a layout with a loop of so many beads to hang it by; without a change for 0.
+
+        Raises
+        ------
+        SizeError
+            See `convert.weave.hanging.hung`.
+        """
+        if not beads:
+            return layout
+        shape = replace(layout.shape, hanging=beads)
+        weave = shape.build(self.sizes, self.spacing)
+        body = unhung(weave)
+        off = hanging_place(body)
+        higher_mm = body.extent_mm[1] - weave.extent_mm[1]
+        notes = [f"the loop to hang it by is called {HANGING} and adds {higher_mm:.0f} mm at the top"]
+        if higher_mm < LEAST_RISE_MM:
+            notes.append("it lies in a hollow: for a ring to pass give --hanging-loop more beads")
+        if off.askew > WORTH_SAYING_DEGREES:
+            notes.append(
+                f"it hangs askew by about {off.askew:.0f} degrees: there is no place right in the middle"
+            )
+        return Layout(shape, weave, layout.full, (*layout.notes, *notes))
 
     def part(self, whole: Layout, woven: NDArray[np.bool_], notes: Sequence[str] = ()) -> Layout:
         """Return the part of a full sheet that has some of its loops.
@@ -170,9 +256,9 @@ class Frame:
             What the user should know besides.
         """
         said = (*whole.notes, *notes)
-        if woven.all():
-            return replace(whole, notes=said)
         assert isinstance(whole.shape, Sheet)
+        if np.array_equal(woven.reshape(whole.shape.woven.shape), whole.shape.woven):
+            return replace(whole, notes=said)
         shape = Sheet(woven.reshape(whole.shape.woven.shape), whole.shape.direction)
         return Layout(shape, shape.build(self.sizes, self.spacing), whole.full, said)
 
@@ -229,6 +315,8 @@ def silhouettes(picture: Picture, wholes: Sequence[tuple[Frame, Layout]]) -> lis
 def _cut_out(frame: Frame, whole: Layout, cover: FloatArray) -> Layout:
     """Return a layout without the loops that the picture leaves bare."""
     assert isinstance(whole.shape, Sheet)
-    woven, dropped = woven_loops(cover.reshape(whole.shape.woven.shape))
+    covered = np.zeros(whole.shape.woven.shape)
+    covered[whole.shape.woven] = cover
+    woven, dropped = woven_loops(covered)
     lone = "1 single loop" if dropped == 1 else f"{dropped} single loops"
     return frame.part(whole, woven, [f"{lone} that hung by nothing left out"] if dropped else [])

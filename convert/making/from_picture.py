@@ -3,6 +3,7 @@
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from convert.choice.choosing import Chooser, choose, wanted_at_tips
 from convert.colour.ciede2000 import ciede2000
@@ -11,7 +12,7 @@ from convert.errors import PictureError
 from convert.making.ground import Ground, Painting
 from convert.making.over_picture import bead_means, crop_notes, loop_coverage
 from convert.making.sources.plain import Plain
-from convert.making.sources.source import Paints
+from convert.making.sources.source import Paints, Source
 from convert.palette.model import Palette
 from convert.picture.model import Picture
 from convert.picture.silhouette import LEAST_COVERAGE
@@ -59,6 +60,7 @@ class FromPicture:
             (means,) = bead_means(self.picture, [(weave, layout.full)])
         notes = (*self.picture.notes, *crop_notes(self.picture, layout.full))
         shown = ~np.isnan(means[:, 0])
+        self._check_bare(shown)
         plain = self.bare.paint(ground)
         wanted = plain.wanted
         wanted[shown] = means[shown]
@@ -91,6 +93,17 @@ class FromPicture:
             raise PictureError(
                 "the picture leaves no loop to colour: nowhere does it cover half a loop",
                 "make less of the picture transparent, or leave it out for a plain piece",
+            )
+
+    def _check_bare(self, shown: NDArray[np.bool_]) -> None:
+        """Refuse colours for beads that show none of the picture where there are none to take them."""
+        if not isinstance(self.bare, Source) or self.bare == PLAIN:
+            return
+        given = " and ".join(self.bare.given())
+        if shown.all():
+            raise PictureError(
+                f"the picture colours every bead, so that {given} would colour none",
+                "leave it out, leave out the picture, or make parts of the picture transparent",
             )
 
     def _with_tips(self, wanted: FloatArray, ground: Ground) -> FloatArray:

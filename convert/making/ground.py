@@ -1,5 +1,6 @@
 """What a source of colours paints on: a piece laid out, the palette, and how beads are to be chosen."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -7,7 +8,10 @@ from numpy.typing import ArrayLike
 
 from convert.colour.ciede2000 import ciede2000
 from convert.colour.srgb import decode
+from convert.errors import PaletteError
 from convert.making.frame import Layout
+from convert.making.rule_lines import colour_numbers
+from convert.making.rule_text import Rule
 from convert.palette.model import Palette
 from convert.settings.colour import ColourSettings
 from convert.weave.model import FloatArray, IntArray, Weave
@@ -111,7 +115,36 @@ class Ground:
         entries, labs = self._entries(size), self.palette.labs()
         return int(entries[ciede2000(labs[entries], labs[entry]).argmax()])
 
-    def painted(self, bead_colour: ArrayLike, tip_colour: ArrayLike) -> Painting:
+    def ruled(self, rule: Rule, seed: int) -> Painting:
+        """Return a painting by a rule, see `convert.making.rule_lines.colour_numbers`.
+
+        Raises
+        ------
+        RuleError
+            The palette lacks one of its colours, or the piece has no such lines.
+        """
+        weave, tips = self.weave, tips_of(self.weave)
+        of_bead, notes = colour_numbers(rule, self.layout, seed)
+        # A small bead at a tip takes the colour of one of the two beside it.
+        of_junction = np.empty(weave.junctions, np.int32)
+        of_junction[weave.bead_junctions] = of_bead[:, None]
+        of_tip = of_junction[tips.junctions]
+        entries = np.zeros((len(rule.colours), len(weave.sizes)), np.int32)
+        for number, called in enumerate(rule.colours):
+            sizes = set(np.unique(weave.bead_size[of_bead == number]).tolist())
+            if self.edge == "points" and (of_tip == number).any():
+                sizes.add(tips.size_index)
+            try:
+                for size in sizes:
+                    entries[number, size] = self.bead(called.name, size)
+                if not sizes:
+                    unused = self.palette.entries[self.palette.find(called.name)]
+                    notes.append(f"none of {unused.code} is woven in: the piece has no line for it")
+            except PaletteError as error:
+                raise rule.fault(called, str(error), error.hint) from error
+        return self.painted(entries[of_bead, weave.bead_size], entries[of_tip, tips.size_index], notes)
+
+    def painted(self, bead_colour: ArrayLike, tip_colour: ArrayLike, notes: Sequence[str] = ()) -> Painting:
         """Return a painting in colours that are wanted as they are.
 
         Parameters
@@ -120,12 +153,14 @@ class Ground:
             Entry of the palette of each bead.
         tip_colour : array_like of int, of shape (T,) or one for all
             Entry of the palette of each small bead at a tip.
+        notes : sequence of str
+            What the user should know.
         """
         chosen = np.asarray(bead_colour, np.int32)
         beads = chosen
         if self.edge == "points":
             beads = tips_of(self.weave).extended(chosen, tip_colour)
-        return Painting(beads, decode(self.palette.rgb()[chosen]))
+        return Painting(beads, decode(self.palette.rgb()[chosen]), notes=tuple(notes))
 
     def _entries(self, size: int) -> IntArray:
         return self.palette.for_size(self.weave.sizes[size].name)

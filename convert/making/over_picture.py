@@ -7,6 +7,7 @@ import numpy as np
 from convert.picture.model import Picture
 from convert.picture.sampling import polygon_means
 from convert.weave.boxes import box
+from convert.weave.hanging import held_by
 from convert.weave.model import FloatArray, Weave
 
 # More of the picture lost than this is worth a word to the user.
@@ -67,6 +68,10 @@ def bead_means(picture: Picture, pieces: Sequence[tuple[Weave, Weave]]) -> list[
             loops = weave.side_loop[weave.bead_sides[bare, 0]]
             means = means.copy()
             means[bare] = polygon_means(picture, _to_pixels(picture, full, weave.loop_corners[loops]))[0]
+        if weave.hanging:
+            # The loop that it hangs by lies outside the picture.
+            means = means.copy()
+            means[-weave.hanging :] = means[held_by(weave)]
         found.append(means)
     return found
 

@@ -3,8 +3,11 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 
+import numpy as np
+
+from convert.choice.choosing import stock_of
 from convert.colour.srgb import encode_to_16_bits
-from convert.errors import PaletteError, PictureError, SizeError
+from convert.errors import PaletteError, PictureError, SizeError, StockError
 from convert.making.frame import Frame, Layout
 from convert.making.from_picture import FromPicture
 from convert.making.ground import Ground
@@ -15,8 +18,10 @@ from convert.making.sources.source import Paints
 from convert.palette.model import Palette
 from convert.piece.finishing import NONE
 from convert.piece.pattern import SPARE, Pattern
+from convert.settings.colour import ALL, ColourSettings, ViewSettings
 from convert.settings.declaring import declared
 from convert.settings.finish import AS_USUAL
+from convert.settings.picture import PictureSettings
 from convert.thread.planner import plan_thread
 from convert.thread.steps import Supplies
 from convert.thread.verifier import ThreadReport, verify
@@ -24,6 +29,7 @@ from convert.weave.beads import BeadSize
 from convert.weave.model import FloatArray, IntArray, Weave
 
 MOST_COPIES = 1_000
+_MOST_TOLD = 5
 Progress = Callable[[str], None]
 
 
@@ -99,10 +105,11 @@ def make(
     if not 1 <= copies <= MOST_COPIES:
         raise SizeError(f"copies are 1 to {MOST_COPIES:,}, not {copies}")
     picture = source.picture if isinstance(source, FromPicture) else None
-    if picture is None and options.limits:
+    if picture is None and (unheard_of := _only_for_pictures(options)):
         raise PictureError(
-            "without a picture there are no colours to choose",
-            f"give a picture, or leave these out and colour it by {_source_flags()}",
+            f"there is no picture, and {' and '.join(unheard_of)} say{'s' * (len(unheard_of) == 1)}"
+            " how beads are chosen for one",
+            f"give a picture, or leave this out and colour the piece by {_source_flags()}",
         )
     frame = Frame.of(options)
     palette = of_sizes(palette, frame.sizes)
@@ -115,6 +122,19 @@ def make(
 def _source_flags() -> str:
     """Return the options that colour a piece without a picture."""
     return ", ".join(known.flag for source in SOURCES for known, _, _ in declared(source).values())
+
+
+def _only_for_pictures(options: PieceOptions) -> list[str]:
+    """Return the options given that would have no effect without a picture."""
+    # Any piece heeds the stock, and to set no limit needs no picture.
+    harmless = {"stock": True, "colours": ALL}
+    return [
+        known.flag
+        for group in (ColourSettings, ViewSettings, PictureSettings)
+        if isinstance(options, group)
+        for name, (known, _, default) in declared(group).items()
+        if getattr(options, name) not in (default, harmless.get(name, default))
+    ]
 
 
 def woven(
@@ -136,6 +156,8 @@ def woven(
     palette = of_sizes(palette, weave.sizes)
     progress("Choosing beads")
     painting = source.paint(Ground(layout, palette, options, options.edge, copies))
+    if options.stock and painting.nearest is None:
+        check_stock(painting.bead_colour, palette, weave, copies)
     supplies = Supplies(options.thread_mm, options.needle_mm, options.needleful_m * 1000)
     progress("Planning the thread")
     plan = plan_thread(weave, path=options.path, start=options.start, edge=options.edge, supplies=supplies)
@@ -171,6 +193,41 @@ def woven(
         painting.gap,
         painting.reason,
     )
+
+
+def check_stock(bead_colour: IntArray, palette: Palette, weave: Weave, copies: int) -> None:
+    """Refuse colours that are wanted as they are where there are not enough beads of them.
+
+    Parameters
+    ----------
+    bead_colour : ndarray of shape (B,) or (B + T,), int32
+        Entry of the palette of each bead.
+    palette : Palette
+        Bead colours.
+    weave : Weave
+        The piece.
+    copies : int
+        How many are made.
+
+    Raises
+    ------
+    StockError
+        It names what is missing of each colour.
+    """
+    used = np.bincount(bead_colour, minlength=len(palette.entries)) * copies
+    allowed = [palette.for_size(size.name) for size in weave.sizes]
+    on_hand = stock_of(palette, weave.sizes, allowed)
+    lacking = np.flatnonzero(used > on_hand)
+    if len(lacking):
+        told = [
+            f"{palette.entries[entry].code} (takes {used[entry]:,}, on hand {on_hand[entry]:,})"
+            for entry in lacking.tolist()
+        ]
+        raise StockError(
+            f"the beads on hand do not suffice for {', '.join(told[:_MOST_TOLD])}"
+            + (f" and {len(told) - _MOST_TOLD} more" if len(told) > _MOST_TOLD else ""),
+            "choose other colours, make the piece smaller, or leave out --stock for a list of what to buy",
+        )
 
 
 def spare_of(options: PieceOptions) -> float:

@@ -33,6 +33,7 @@ from convert.piece.pattern_versions import brought_up
 from convert.thread.steps import Supplies, ThreadPlan
 from convert.weave.beads import BeadSize
 from convert.weave.model import Weave
+from convert.weave.motif import FLAT
 from convert.weave.shapes import Flower, Sheet
 from convert.weave.spacing import GAUGE_LIMIT, Spacing, model_spacing
 from convert.weave.tips import tips_of
@@ -43,10 +44,12 @@ _LEAVE_OUT = "mend it, or leave out wanted and unshown: nothing is then told of 
 
 
 def _shape_part(shape: Shape) -> dict[str, Any]:
+    hanging = {"hanging": shape.hanging} if shape.hanging else {}
     if isinstance(shape, Flower):
-        return {"kind": "flower", "rounds": shape.rounds, "centre": shape.centre}
+        sixths = {"sixths": shape.sixths} if shape.sixths != FLAT else {}
+        return {"kind": "flower", "rounds": shape.rounds, "centre": shape.centre, **sixths, **hanging}
     rows = ["".join(WOVEN if loop else BARE for loop in row) for row in shape.woven.tolist()]
-    return {"kind": "sheet", "direction": shape.direction, "rows": rows}
+    return {"kind": "sheet", "direction": shape.direction, "rows": rows, **hanging}
 
 
 def pattern_json(pattern: Pattern) -> str:
@@ -276,14 +279,16 @@ def _spacing(part: SpacingPart, sizes: tuple[BeadSize, BeadSize], source: str) -
 
 def _shape(part: SheetPart | FlowerPart, source: str) -> Shape:
     if isinstance(part, FlowerPart):
-        return Flower(part.rounds, part.centre)
+        return Flower(part.rounds, part.centre, part.sixths, part.hanging)
     places = len(part.rows[0])
     for number, row in enumerate(part.rows, 1):
         if len(row) != places:
             raise PatternFileError(
                 f"{source}: shape, rows, item {number} has {len(row)} places where the first has {places}"
             )
-    return Sheet(np.array([[loop == WOVEN for loop in row] for row in part.rows]), part.direction)
+    return Sheet(
+        np.array([[loop == WOVEN for loop in row] for row in part.rows]), part.direction, part.hanging
+    )
 
 
 def _bead_colours(part: PatternPart, weave: Weave, palette: Palette, source: str) -> np.ndarray[Any, Any]:

@@ -9,7 +9,8 @@ from convert.palette.model import RANGES
 from convert.piece.about import USUAL
 from convert.piece.pattern import SPARE
 from convert.weave.beads import LEAST_MM, LEAST_PER_GRAM, MOST_MM, MOST_PER_GRAM
-from convert.weave.motif import CENTRES, MOST_ROUNDS
+from convert.weave.hanging import MOST_BEADS
+from convert.weave.motif import CENTRES, FLAT, MOST_ROUNDS
 
 FORMAT = "combweave pattern"
 VERSION = 2
@@ -47,6 +48,11 @@ LoopName = Annotated[str, Field(max_length=40), AfterValidator(_one_line)]
 _UNSHOWN = Field(description="Beads at which the picture shows nothing, numbered row by row from 0.")
 
 
+_SIXTHS = Field(description="How many sixths of a flat flower there are.", ge=1, le=FLAT)
+_HANGING = Field(description="Beads of a loop at the top to hang it by; 0 for none.", ge=0, le=MOST_BEADS)
+Hanging = Annotated[int, _HANGING]
+
+
 class _Part(BaseModel):
     model_config = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False)
 
@@ -78,6 +84,7 @@ class SheetPart(_Part):
     kind: Literal["sheet"]
     direction: Literal["across", "along"]
     rows: Annotated[list[Annotated[str, Field(pattern=r"^[#.]+$")]], Field(min_length=1)]
+    hanging: Hanging = 0
 
 
 class FlowerPart(_Part):
@@ -86,6 +93,8 @@ class FlowerPart(_Part):
     kind: Literal["flower"]
     rounds: Annotated[int, Field(ge=1, le=MOST_ROUNDS)]
     centre: Annotated[int, Field(ge=CENTRES[0], le=CENTRES[-1])]
+    sixths: Annotated[int, _SIXTHS] = FLAT
+    hanging: Hanging = 0
 
 
 class ColourPart(_Part):

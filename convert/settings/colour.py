@@ -77,6 +77,11 @@ class ColourSettings(Settings):
         for flag, strength in (("--dither", self.dither), ("--smooth", self.smoothing)):
             if not 0 <= strength <= 1:
                 raise ConvertError(f"{flag} is from 0 to 1, not {strength:g}")
+        if self.dither_kind != "spread" and not self.dither:
+            raise ConvertError(
+                f"--dither-kind {self.dither_kind} says how to dither, and nothing is dithered",
+                "give --dither 0.5 with it, or leave it out",
+            )
         if self.dither and self.smoothing:
             raise ConvertError(
                 "dithering mixes beads and smoothing parts them again", "give one of --dither and --smooth"
@@ -131,7 +136,10 @@ def _count_named(colours: int | str) -> int | str:
     try:
         count = int(colours)
     except ValueError:
-        raise PaletteError(f"--colours is a number, {AUTO} or {ALL}, not '{colours}'") from None
+        raise PaletteError(
+            f"--colours is how many there may be, a number, {AUTO} or {ALL}, not '{colours}'",
+            "a colour by its code or name is --core-colour, --connector-colour, or --keep",
+        ) from None
     if count < 1:
         raise PaletteError(f"--colours is 1 or more, not {count}", f"{ALL} sets no limit")
     return count

@@ -47,6 +47,9 @@ class Weave:
         Bead of each side.
     side_junction : ndarray of shape (C,), int32
         Junction between each side and the next side of its loop.
+    hanging : int
+        Beads of the loop that the piece hangs by, see `convert.weave.hanging`: it is the last loop, and they
+        are the last beads. 0 where there is none.
     """
 
     sizes: tuple[BeadSize, BeadSize]
@@ -61,6 +64,7 @@ class Weave:
     loop_column: IntArray
     side_bead: IntArray
     side_junction: IntArray
+    hanging: int = 0
     side_loop: IntArray = field(init=False)
     side_next: IntArray = field(init=False)
     side_previous: IntArray = field(init=False)

@@ -98,7 +98,10 @@ def outer_tips(weave: Weave) -> IntArray:
         The piece.
     """
     meeting = np.bincount(weave.bead_junctions.ravel(), minlength=weave.junctions)
-    tips = np.flatnonzero((meeting == 2) & outer_junctions(weave)).astype(np.int32)
+    outer = (meeting == 2) & outer_junctions(weave)
+    # The loop that a piece hangs by stays smooth.
+    outer[weave.junctions - max(0, weave.hanging - 1) :] = False
+    tips = np.flatnonzero(outer).astype(np.int32)
     return tips[~_facing(weave, tips)]
 
 

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from convert.colour.srgb import parse_hex
+from convert.drawing.edit_page import edit_html
 from convert.drawing.follow_page import follow_html
 from convert.drawing.pdf import write_pdf
 from convert.drawing.png import write_png
@@ -66,6 +67,15 @@ class Job:
         """What pictures tell of themselves."""
         return png_words(self.pattern)
 
+    @cached_property
+    def pattern_text(self) -> str:
+        """The pattern file."""
+        return pattern_json(self.pattern)
+
+
+def _edit_page(job: Job) -> str:
+    return edit_html(job.pattern, job.order.names, job.scene.piece, job.pattern_text)
+
 
 def _booklet(job: Job) -> bytes:
     return write_pdf(job.order, job.report, PAPERS[job.booklet.paper], job.booklet.ink)
@@ -95,11 +105,12 @@ OUTPUTS = (
         "chart.svg", "Drawing the chart", lambda job: write_svg(job.large_scene, description(job.pattern))
     ),
     Output("chart.pdf", "Writing the booklet", _booklet),
-    Output("follow.html", "Writing the page to follow", lambda job: follow_html(job.order)),
+    Output("follow.html", "Writing the pages", lambda job: follow_html(job.order)),
+    Output("edit.html", "Writing the pages", _edit_page),
     Output("beads.csv", "Writing lists", lambda job: beads_csv(job.pattern)),
     Output("stitches.txt", "Writing lists", lambda job: stitch_text(job.order, job.report)),
     Output("stitches.csv", "Writing lists", lambda job: stitch_csv(job.order)),
-    Output("pattern.json", "Writing lists", lambda job: pattern_json(job.pattern)),
+    Output("pattern.json", "Writing lists", lambda job: job.pattern_text),
 )
 
 

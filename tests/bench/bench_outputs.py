@@ -15,8 +15,10 @@ from pathlib import Path
 from bench_panel import SIZE, open_resize_save, palette, photograph
 from skimage import data
 
+from convert.drawing.edit_page import edit_html
 from convert.drawing.follow_page import follow_html
 from convert.drawing.pdf import write_pdf
+from convert.drawing.piece import draw_piece
 from convert.drawing.png import write_png
 from convert.drawing.preview import write_preview
 from convert.drawing.scene import chart_scene
@@ -42,7 +44,7 @@ def main() -> None:
     options = panel_options(SIZE, SIZE, across=57)
     result = panel(Picture("photograph", data.astronaut()), palette(300), options)
     pattern, report = result.pattern, result.thread
-    order = OrderOfWork(pattern)
+    order, piece, text = OrderOfWork(pattern), draw_piece(pattern), pattern_json(pattern)
     outputs: dict[str, Callable[[], object]] = {
         "chart.png": lambda: write_png(chart_scene(pattern)),
         "preview.png": lambda: write_preview(chart_scene(pattern).piece),
@@ -51,6 +53,7 @@ def main() -> None:
         "chart.svg": lambda: write_svg(chart_scene(pattern)),
         "chart.pdf": lambda: write_pdf(order, report),
         "follow.html": lambda: follow_html(order),
+        "edit.html": lambda: edit_html(pattern, order.names, piece, text),
         "beads.csv": lambda: beads_csv(pattern),
         "stitches.txt": lambda: stitch_text(order, report),
         "stitches.csv": lambda: stitch_csv(order),

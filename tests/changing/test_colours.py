@@ -65,6 +65,14 @@ def test_a_code_is_found_in_each_size_it_is_woven_in(sheet):
     assert set(codes(new)[finder(pattern).beads("2.2")]) == {"RG"}
 
 
+def test_a_colour_of_any_size_gives_way_to_one_of_each_size(sheet):
+    white, beak = sheet.palette.entries[0], sheet.palette.entries[3]
+    entries = (white, *(replace(beak, size=size.name) for size in sheet.weave.sizes))
+    pattern = replace(sheet, palette=Palette("mixed", entries), bead_colour=np.zeros_like(sheet.bead_colour))
+    new, _ = changed(pattern, ChangeOptions(swap=("WH=BK",)))
+    np.testing.assert_array_equal(new.bead_colour, 1 + new.bead_size)
+
+
 def test_a_code_with_an_equals_sign_in_it(sheet):
     entries = tuple(
         replace(entry, code=code)

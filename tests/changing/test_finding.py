@@ -52,7 +52,7 @@ def test_every_bead_is_found_by_what_the_stitch_order_calls_it(flock):
 
 @pytest.mark.parametrize("direction", ["across", "along"])
 def test_a_whole_loop_has_its_six_beads_without_those_at_its_tips(direction):
-    pattern = piece(np.ones((3, 3), bool), direction=direction)
+    pattern = piece(np.ones((3, 3), bool), direction=direction, edge="points")
     found, weave = finder(pattern), pattern.weave
     for loop, name in enumerate(StitchNames(pattern).loops):
         beads = set(weave.side_bead[weave.side_loop == loop].tolist())

@@ -8,13 +8,16 @@ import pytest
 
 from convert.changing.changing import changed
 from convert.errors import ChangeError, ConvertError
+from convert.palette.model import Palette
 from convert.piece.about import Wishes
 from convert.piece.pattern_file import parse_pattern, pattern_json
 from convert.settings.changes import ChangeOptions
+from convert.thread.steps import Supplies
 from convert.thread.verifier import verify
 from convert.weave.shapes import Flower
+from convert.weave.tips import tips_of
 from tests.changing.test_finding import finder
-from tests.instructions.pieces import piece
+from tests.instructions.pieces import LAKE, piece
 from tests.thread.pieces import beside, is_sound, silhouette
 
 
@@ -141,12 +144,62 @@ def test_without_a_picture_new_beads_are_as_the_nearest_of_their_size():
     np.testing.assert_array_equal(new.bead_colour, new.weave.bead_size)
 
 
+@pytest.mark.parametrize(("add", "left"), [("2.0", True), ("2.7", False)])
+def test_without_a_picture_new_beads_are_as_those_beside_them(add, left):
+    pattern = piece(np.ones((3, 6), bool), sizes=("11/0", "8/0"))
+    weave = pattern.weave
+    on_the_right = weave.bead_xy[:, 0] > weave.bead_xy[:, 0].mean()
+    # On the right cores are what connectors are on the left.
+    colours = np.where(on_the_right, 1 - weave.bead_size, weave.bead_size).astype(np.int32)
+    new, _ = changed(replace(pattern, bead_colour=colours), ChangeOptions(add=(add,)))
+    loop, neighbour = ("2.1", "2.2") if left else ("2.7", "2.6")
+    fresh = sorted(set(finder(new).beads(loop)) - set(finder(new).beads(neighbour)))
+    sizes = new.weave.bead_size[fresh]
+    assert set(sizes.tolist()) == {0, 1}
+    np.testing.assert_array_equal(new.bead_colour[fresh], sizes if left else 1 - sizes)
+
+
+def test_beads_above_the_first_row_are_as_those_of_that_row():
+    pattern = piece(np.ones((6, 4), bool), edge="points")
+    weave, tips = pattern.weave, tips_of(pattern.weave)
+    colours = np.where(weave.bead_xy[:, 1] < weave.loop_xy[0, 1] + 1, 2, 3)
+    at_tips = np.where(weave.junction_xy[tips.junctions, 1] < weave.loop_xy[0, 1] + 1, 0, 1)
+    striped = replace(pattern, bead_colour=tips.extended(colours.astype(np.int32), at_tips))
+    new, _ = changed(striped, ChangeOptions(add=("0.1-0.4",)))
+    fresh = sorted({bead for place in range(1, 5) for bead in finder(new).beads(f"1.{place}")})
+    assert set(new.bead_colour[fresh].tolist()) == {2}
+    above = new.weave.junction_xy[tips_of(new.weave).junctions, 1] < new.weave.loop_xy[0, 1]
+    assert set(new.bead_colour[new.weave.beads :][above].tolist()) == {0}
+
+
+def test_what_is_wanted_of_new_beads_is_their_own_colour():
+    pattern = asked(piece(np.ones((3, 6), bool), colours=4))
+    entries = tuple(
+        replace(entry, hex=f"#{level:02X}0000")
+        for entry, level in zip(LAKE.entries, (0, 80, 160, 255), strict=True)
+    )
+    new, _ = changed(replace(pattern, palette=Palette("reds", entries)), ChangeOptions(add=("2.7",)))
+    fresh = sorted(set(finder(new).beads("2.7")) - set(finder(new).beads("2.6")))
+    levels = np.array([int(entries[entry].hex[1:3], 16) for entry in new.bead_colour[fresh]])
+    np.testing.assert_allclose(new.wanted[fresh][:, 0] / 257, levels, atol=0.01)
+    assert not new.wanted[fresh][:, 1:].any()
+
+
+def test_the_thread_is_as_long_as_it_was():
+    pattern = piece(np.ones((6, 6), bool), supplies=Supplies(needleful_mm=600.0))
+    new, _ = changed(pattern, ChangeOptions(drop=("1.1",)))
+    report = verify(new.weave, new.thread, new.supplies)
+    assert report.threads > 1
+    assert report.longest_thread_mm <= 600
+
+
 def test_points_stay_at_the_tips():
     pattern = piece(np.ones((3, 4), bool), edge="points")
     only = replace(pattern, bead_colour=np.full_like(pattern.bead_colour, 2))
     for options in (ChangeOptions(drop=("1.1",)), ChangeOptions(add=("0.1,0.2",))):
         new, _ = changed(only, options)
         assert (new.edge, set(new.bead_colour.tolist())) == ("points", {2})
+        assert set(tips_of(new.weave).numbers) <= set(new.thread.passes.tolist())
         assert verify(new.weave, new.thread, new.supplies)
 
 

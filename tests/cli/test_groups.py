@@ -1,6 +1,7 @@
 """Options are declared once: what a library takes the command line offers, with the same name and default."""
 
 import dataclasses
+from pathlib import Path
 from typing import Literal, get_args, get_origin
 
 import pytest
@@ -13,8 +14,10 @@ from convert.errors import ConvertError
 from convert.making.options import MotifOptions, PanelOptions, SizesOptions
 from convert.making.shapes import SHAPES
 from convert.making.sources import SOURCES
+from convert.settings.changes import ChangeOptions
 from convert.settings.declaring import HEADINGS, SIZE, Settings, declared, option
 
+OLD_PATTERN = Path(__file__).parents[1] / "piece" / "old" / "version-1.json"
 COMMANDS = typer.main.get_command(app_of()).commands
 GROUPS = {"panel": PanelOptions, "motif": MotifOptions, "sizes": SizesOptions}
 MAKERS = {
@@ -24,7 +27,9 @@ MAKERS = {
 }
 FIELDS = [(command, field) for command, group in GROUPS.items() for field in declared(group)]
 # Some values only make sense beside another.
-BESIDE = {"keep": ("--colours", "3"), "dither_kind": ("--dither", "0.5")}
+BESIDE = {"keep": ("--colours", "3"), "dither_kind": ("--dither", "0.5"), "seed": ("--rule", "random A")}
+# What the options of a source of colours take, where it is not a bead.
+SAID = {"rule": ("rows A", "rows A"), "seed": ("5", 5)}
 
 
 class SeenError(ConvertError):
@@ -86,6 +91,23 @@ def test_what_the_command_line_says_reaches_the_library(
     assert getattr(options, field) == value
 
 
+@pytest.mark.parametrize("field", declared(ChangeOptions))
+def test_what_redraw_is_told_reaches_the_library(combweave, monkeypatch, field):
+    known, hint, default = declared(ChangeOptions)[field]
+    words, value = other_value(hint, default)
+    said = [part for word in words for part in (known.flag, word)] or [known.flag]
+    told = []
+
+    def seen(made, options, *arguments, **named):
+        told.append(options)
+        raise SeenError("seen")
+
+    monkeypatch.setattr("convert.front_door.change_pattern", seen)
+    run = combweave("redraw", OLD_PATTERN, *said)
+    assert run.err == "Error: seen\n"
+    assert told == [ChangeOptions(**{field: value})]
+
+
 def test_options_of_a_shape_reach_it(combweave, monkeypatch):
     told = []
 
@@ -95,15 +117,17 @@ def test_options_of_a_shape_reach_it(combweave, monkeypatch):
 
     monkeypatch.setattr("convert.front_door.make_motif", seen)
     for name, shape in SHAPES.items():
-        for field, (known, _, _) in declared(shape).items():
-            combweave("motif", "--shape", name, known.flag, "5")
+        for field, (known, hint, default) in declared(shape).items():
+            (word,), value = other_value(hint, default)
+            combweave("motif", "--shape", name, known.flag, word)
             assert type(told[-1][0]) is shape
-            assert getattr(told[-1][0], field) == 5
+            assert getattr(told[-1][0], field) == value
     for source in SOURCES:
         for field, (known, _, _) in declared(source).items():
-            combweave("motif", known.flag, "RU3")
+            word, value = SAID.get(field, ("RU3", "RU3"))
+            combweave("motif", known.flag, word, *BESIDE.get(field, ()))
             assert type(told[-1][1]) is source
-            assert getattr(told[-1][1], field) == "RU3"
+            assert getattr(told[-1][1], field) == value
 
 
 @pytest.mark.parametrize("command", COMMANDS)

@@ -84,7 +84,7 @@ def test_a_picture_whose_name_is_no_text_names_the_piece_all_the_same(combweave,
 def test_points_are_counted_strung_and_told(combweave, tmp_path):
     plain = json.loads(combweave("motif", "--rounds", 1, "--out", "plain", "--json").out)
     run = combweave(
-        "motif", "--rounds", 1, "--edge", "points", "--second-colour", "SW3", "--out", "p", "--json"
+        "motif", "--rounds", 1, "--edge", "points", "--connector-colour", "SW3", "--out", "p", "--json"
     )
     points = json.loads(run.out)
     # Seven loops: six outer ones with two tips each.
@@ -171,7 +171,7 @@ def test_beads_that_show_none_of_the_picture_are_plain(combweave, tmp_path):
     pixels = np.zeros((80, 80, 4), np.uint8)
     pixels[:, :40] = (32, 96, 160, 255)
     Image.fromarray(pixels).save(tmp_path / "half.png")
-    run = combweave("motif", "half.png", "--rounds", 4, "--colour", "Swan cream", "--out", "piece")
+    run = combweave("motif", "half.png", "--rounds", 4, "--core-colour", "Swan cream", "--out", "piece")
     assert run.code == 0
     pattern = pattern_in(tmp_path / "piece")
     codes = np.array([entry.code for entry in pattern.palette.entries])[pattern.bead_colour]
@@ -202,14 +202,14 @@ def test_empty_picture_is_refused(combweave, tmp_path):
         (["--shape", "strip", "--wrist", 0], "wrist of 0 mm cannot be"),
         (["--shape", "strip", "--wrist", 170, "--clasp", 500], "leaves nothing to weave"),
         (["--shape", "strip", "--wrist", 170, "--rounds", 2], "a strip has no rounds"),
-        (["--wrist", 170], "a flower has no wrist"),
+        (["--shape", "flower", "--wrist", 170], "a flower has no wrist"),
         (["--shape", "rectangle", "--width", 0], "width must be more than 0"),
         (["--shape", "rectangle", "--width", "nan"], "width must be more than 0"),
         (["--shape", "rectangle", "--width", 1e6, "--height", 1e6], "more than the limit"),
         (["--copies", 0], "copies are 1 to 1,000, not 0"),
-        (["--colour", "SW99"], "no bead 'SW99' in size 11/0"),
-        (["--colour", "heron gray"], "did you mean heron grey (HG3), "),
-        (["--colour", "swan"], "colours that 'swan' may be: swan white (SW1), "),
+        (["--core-colour", "SW99"], "no bead 'SW99' in size 11/0"),
+        (["--core-colour", "heron gray"], "did you mean heron grey (HG3), "),
+        (["--core-colour", "swan"], "colours that 'swan' may be: swan white (SW1), "),
         (["--needle", 0.9], "does not go through"),
     ],
     ids=lambda value: " ".join(map(str, value)) if isinstance(value, list) else "",

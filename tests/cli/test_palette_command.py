@@ -143,7 +143,7 @@ def test_a_sheet_for_the_shelf(combweave, tmp_path, ending):
 def test_the_shelf_after_a_piece(combweave, tmp_path):
     shelf = tmp_path / "mess.csv"
     shelf.write_text(MESS, encoding="utf-8")
-    piece(combweave, "mess.csv", "flower", "--colour", "robin", "--second-colour", "kingfisher")
+    piece(combweave, "mess.csv", "flower", "--core-colour", "robin", "--connector-colour", "kingfisher")
     used = taken_by(tmp_path / "flower")
     run = combweave("palette", "mess.csv", "--use", "flower", "--json")
     assert run.code == 0, run.err
@@ -165,7 +165,7 @@ def test_the_shelf_after_a_piece(combweave, tmp_path):
 def test_the_shelf_is_replaced_only_by_force(combweave, tmp_path):
     shelf = tmp_path / "mess.csv"
     shelf.write_text(MESS, encoding="utf-8")
-    piece(combweave, "mess.csv", "flower", "--colour", "R1")
+    piece(combweave, "mess.csv", "flower", "--core-colour", "R1")
     run = combweave("palette", "mess.csv", "--use", "flower", "--out", "mess.csv")
     assert run.code == 1
     assert "mess.csv is there already" in run.err
@@ -177,7 +177,7 @@ def test_the_shelf_is_replaced_only_by_force(combweave, tmp_path):
 def test_what_does_not_suffice_is_told_and_nothing_written(combweave, tmp_path):
     few = MESS.replace("1 250", "5")
     (tmp_path / "few.csv").write_text(few, encoding="utf-8")
-    piece(combweave, "few.csv", "flower", "--colour", "R1", "--second-colour", "R1")
+    piece(combweave, "few.csv", "flower", "--core-colour", "R1", "--connector-colour", "R1")
     run = combweave("palette", "few.csv", "--use", "flower")
     assert (run.code, run.out) == (1, "")
     fault, hint = run.err.splitlines()

@@ -246,6 +246,7 @@ def titled(combweave, rainbow, tmp_path):
 
 def test_the_title_names_the_folder_and_nothing_is_forgotten(combweave, titled):
     before, folder = titled
+    assert before["title"] == "Grebe at dawn"
     again = combweave("redraw", folder / "pattern.json", "--json")
     assert json.loads(again.out) == {**before, "notes": json.loads(again.out)["notes"]}
     second = folder.with_name("grebe-at-dawn-2")
@@ -352,6 +353,7 @@ def test_a_config_file_signs_a_piece(combweave, tmp_path):
     text = (tmp_path / "lily" / "follow.html").read_text()
     assert '<meta name="author" content="Alder workshop">' in text
     assert "Pattern by Alder workshop, 2026" in text
+    assert json.loads((tmp_path / "lily" / "pattern.json").read_text())["title"] == "Lily"
 
 
 def test_a_pattern_of_an_old_version_is_read_and_told(combweave, tmp_path):

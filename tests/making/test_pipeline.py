@@ -57,7 +57,8 @@ def halves(*, right_alpha=255, shape=(60, 80)):
 @pytest.mark.parametrize("edge", ["plain", "points"])
 @pytest.mark.parametrize("sizes", [ONE, TWO], ids=["one size", "two sizes"])
 def test_plain_colours_lie_where_they_are_said_to(sizes, edge):
-    source = Plain(colour="RED", second_colour="TEAL")
+    second = None if sizes is ONE and edge == "plain" else "TEAL"
+    source = Plain(core_colour="RED", connector_colour=second)
     made = make("piece", Flower(rounds=2), source, PALETTE, options(sizes=sizes, edge=edge), copies=3)
     pattern = made.pattern
     weave, found = pattern.weave, codes(pattern)
@@ -121,7 +122,7 @@ def test_each_bead_is_wanted_as_the_picture_has_it_and_shows_it():
 
 @pytest.mark.parametrize("limit", [{}, {"avoid": ("TEAL",)}], ids=["free", "bound"])
 def test_beads_that_show_none_of_the_picture_are_plain_unless_bound(limit):
-    source = FromPicture(halves(right_alpha=0), Plain(colour="RED"))
+    source = FromPicture(halves(right_alpha=0), Plain(core_colour="RED"))
     made = make("p", Flower(rounds=4), source, PALETTE, options(**limit))
     weave, found = made.pattern.weave, codes(made.pattern)
     bare = np.zeros(weave.beads, bool)
@@ -131,6 +132,13 @@ def test_beads_that_show_none_of_the_picture_are_plain_unless_bound(limit):
     assert (weave.bead_xy[bare, 0] > middle).all()
     assert (found[bare] == "RED").all()
     assert (found[weave.bead_xy[:, 0] < middle - 4] == "BLACK").all()
+
+
+def test_colours_that_would_colour_no_bead_are_refused():
+    with pytest.raises(PaletteError, match="--connector-colour has nothing to colour"):
+        make("p", Flower(rounds=1), Plain(connector_colour="TEAL"), PALETTE, options(sizes=ONE))
+    with pytest.raises(PictureError, match="the picture colours every bead, so that --core-colour would"):
+        make("p", Rectangle(), FromPicture(halves(), Plain(core_colour="RED")), PALETTE, options())
 
 
 def test_a_picture_that_covers_half_of_no_loop_is_refused():
@@ -155,9 +163,9 @@ def test_impossible_copies_are_refused(copies):
 
 
 def test_limits_of_colour_need_a_picture_and_say_what_does_without():
-    with pytest.raises(PictureError, match="no colours to choose") as refused:
+    with pytest.raises(PictureError, match="--avoid says how beads") as refused:
         make("p", Flower(rounds=1), Plain(), PALETTE, options(avoid=("RED",)))
-    assert "--colour, --second-colour" in refused.value.hint
+    assert "--core-colour, --connector-colour, --rule" in refused.value.hint
 
 
 def test_a_palette_without_a_size_says_which_it_has():

@@ -51,7 +51,7 @@ def test_settings_at_their_limits_are_taken(options):
 
 
 def test_beads_are_plainly_the_nearest_only_where_nothing_else_is_asked():
-    assert ColourSettings(distance="cie94", dither_kind="threshold").plain
+    assert ColourSettings(distance="cie94").plain
     for other in ({"dither": 0.1}, {"smoothing": 0.1}, {"colours": 9}, {"avoid": ("A",)}, {"stock": True}):
         assert not ColourSettings(**other).plain
 

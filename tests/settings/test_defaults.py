@@ -6,8 +6,10 @@ from typing import Literal
 import pytest
 
 from convert.errors import SizeError
+from convert.settings.changes import ChangeSettings
 from convert.settings.colour import BackingSettings, ColourSettings, ViewSettings
 from convert.settings.declaring import SIZE, Settings, declared, option
+from convert.settings.imprint import ImprintSettings
 from convert.settings.money import MoneySettings
 from convert.settings.output import BookletSettings
 from convert.settings.picture import PictureLimit, PictureSettings
@@ -15,6 +17,8 @@ from convert.settings.thread import ThreadSettings
 from convert.settings.weave import BeadLimit, BeadSettings, CopySettings, EdgeSettings, GaugeSettings
 
 DEFAULTS = {
+    ImprintSettings: {"title": None, "maker": None, "licence": None, "year": None},
+    ChangeSettings: {"colours": (), "swap": (), "drop": (), "add": (), "leave_marked": False},
     PictureSettings: {
         "crop": None,
         "rotate": 0.0,

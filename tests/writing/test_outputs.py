@@ -21,6 +21,7 @@ def test_the_order_of_work_is_made_once_for_all_outputs(tmp_path, monkeypatch):
         "chart.pdf",
         "chart.png",
         "chart.svg",
+        "edit.html",
         "follow.html",
         "pattern.json",
         "preview.png",

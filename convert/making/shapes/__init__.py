@@ -1,5 +1,6 @@
 """Shapes that a piece can have, each a group of measures that lays itself out; one line each."""
 
+from convert.making.shapes.cutout import Cutout
 from convert.making.shapes.flower import Flower
 from convert.making.shapes.rectangle import Rectangle
 from convert.making.shapes.shape import Shape
@@ -9,4 +10,5 @@ SHAPES: dict[str, type[Shape]] = {
     "flower": Flower,
     "strip": Strip,
     "rectangle": Rectangle,
+    "outline": Cutout,
 }

@@ -1,9 +1,9 @@
 """Rounds of loops about a centre: a flower, a cup or a ruffle."""
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
-from convert.making.shapes.shape import Shape
+from convert.making.shapes.shape import HangingSettings, Shape
 from convert.settings.declaring import SIZE, option
 
 if TYPE_CHECKING:
@@ -11,10 +11,11 @@ if TYPE_CHECKING:
     from convert.picture.model import Picture
 
 FLAT_CENTRE = 6
+_SIXTHS = {"whole": 6, "half": 3, "third": 2, "sixth": 1}
 
 
 @dataclass(frozen=True, kw_only=True)
-class Flower(Shape):
+class Flower(HangingSettings, Shape):
     """Rounds of loops about a centre loop, see `convert.weave.motif`."""
 
     rounds: int = option(
@@ -27,17 +28,23 @@ class Flower(Shape):
         SIZE,
         metavar="3..8",
     )
+    part: Literal["whole", "half", "third", "sixth"] = option(
+        "whole", "--part", "a half, third or sixth of it, a fan whose edges are rows of loops.", SIZE
+    )
 
     @property
     def title(self) -> str:
         """What it is called, by how it stands."""
+        if self.part != "whole":
+            return f"{self.part.capitalize()} flower"
         if self.centre == FLAT_CENTRE:
             return "Flower"
         return "Cup" if self.centre < FLAT_CENTRE else "Ruffle"
 
     def lay_out(self, frame: "Frame", picture: "Picture | None") -> "Layout":
         """Return the loops of the flower; it takes no measure from a picture."""
-        return frame.flower(self.rounds, self.centre, self._notes())
+        flower = frame.flower(self.rounds, self.centre, _SIXTHS[self.part], self._notes())
+        return frame.hung(flower, self.hanging_loop)
 
     def _notes(self) -> list[str]:
         """Return what the weaver should know of a shape that does not lie flat by itself."""

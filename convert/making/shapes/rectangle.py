@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from convert.making.shapes.shape import Shape
+from convert.making.shapes.shape import HangingSettings, Shape
 from convert.settings.declaring import SIZE, option
 
 if TYPE_CHECKING:
@@ -14,7 +14,7 @@ _WIDTH_MM = 60.0
 
 
 @dataclass(frozen=True, kw_only=True)
-class Rectangle(Shape):
+class Rectangle(HangingSettings, Shape):
     """A rectangle of a width and a height; what is missing follows from the picture, or makes it square."""
 
     width_mm: float | None = option(None, "--width", "finished width.", SIZE, metavar="MM")
@@ -25,4 +25,5 @@ class Rectangle(Shape):
         aspect = 1.0 if picture is None else picture.aspect
         nothing_given = self.width_mm is None and self.height_mm is None
         width_mm = _WIDTH_MM if nothing_given else self.width_mm
-        return frame.sheet(*frame.loops(aspect, width_mm=width_mm, height_mm=self.height_mm))
+        whole = frame.sheet(*frame.loops(aspect, width_mm=width_mm, height_mm=self.height_mm))
+        return frame.hung(whole, self.hanging_loop)

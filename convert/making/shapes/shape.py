@@ -8,11 +8,37 @@ from abc import ABC, abstractmethod
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from convert.settings.declaring import Settings
+from convert.settings.declaring import SIZE, Settings, option
 
 if TYPE_CHECKING:
     from convert.making.frame import Frame, Layout
     from convert.picture.model import Picture
+
+
+@dataclass(frozen=True, kw_only=True)
+class HangingSettings(Settings):
+    """What a piece hangs by."""
+
+    hanging_loop: int = option(
+        0,
+        "--hanging-loop",
+        "A loop of so many beads at the top to hang it by, such as 10; without it there is none.",
+        SIZE,
+        metavar="BEADS",
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class OutlineSettings(Settings):
+    """In which outline a sheet is cut."""
+
+    outline: str | None = option(
+        None,
+        "--outline",
+        "Cut as circle, oval, drop, heart, leaf, hexagon, diamond, or the first closed path of an SVG file.",
+        SIZE,
+        metavar="NAME|FILE.svg",
+    )
 
 
 @dataclass(frozen=True, kw_only=True)

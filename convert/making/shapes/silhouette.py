@@ -3,7 +3,8 @@
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-from convert.making.shapes.shape import Shape
+from convert.errors import SizeError
+from convert.making.shapes.shape import HangingSettings, OutlineSettings, Shape
 from convert.settings.declaring import SIZE, Settings, option
 
 if TYPE_CHECKING:
@@ -23,7 +24,7 @@ class DirectionSettings(Settings):
 
 
 @dataclass(frozen=True, kw_only=True)
-class SheetMeasures(DirectionSettings):
+class SheetMeasures(HangingSettings, OutlineSettings, DirectionSettings):
     """How large a sheet over a picture is."""
 
     width_mm: float | None = option(
@@ -66,8 +67,32 @@ class Silhouette(SheetMeasures, Shape):
         """Return the full sheet; parameters as in `loops`."""
         return frame.sheet(*self.loops(frame, aspect), self.direction)
 
+    def _check_measured(self) -> None:
+        """Refuse a sheet of which nothing says the proportions."""
+        if self.height_mm is None or (self.width_mm is None and self.across is None):
+            raise SizeError(
+                "without a picture nothing says how wide and how high the panel is to be",
+                "give --width and --height in mm",
+            )
+
     def lay_out(self, frame: "Frame", picture: "Picture | None") -> "Layout":
-        """Return the loops that the picture covers."""
-        if picture is None:
-            return self.full(frame, 1.0)
-        return frame.silhouette(self.full(frame, picture.aspect), picture)
+        """Return the loops within the outline that the picture covers."""
+        if self.outline is not None:
+            whole = self._outlined(frame, self.outline)
+        elif picture is not None:
+            whole = self.full(frame, picture.aspect)
+        else:
+            self._check_measured()
+            whole = self.full(frame, 1.0)
+        woven = whole if picture is None else frame.silhouette(whole, picture)
+        return frame.hung(woven, self.hanging_loop)
+
+    def _outlined(self, frame: "Frame", outline: str) -> "Layout":
+        """Return the sheet cut in its outline."""
+        if self.across is not None:
+            raise SizeError("--across counts the loops of a whole sheet", "with --outline give --width in mm")
+        unsized = (self.width_mm, self.height_mm) == (None, None)
+        width_mm = WIDTH_MM if unsized else self.width_mm
+        return frame.outlined(
+            outline, width_mm, self.height_mm, self.direction, to_hang=self.hanging_loop > 0
+        )

@@ -9,7 +9,7 @@ from abc import ABC, abstractmethod
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
 
-from convert.settings.declaring import Settings
+from convert.settings.declaring import Settings, declared
 
 if TYPE_CHECKING:
     from convert.making.ground import Ground, Painting
@@ -31,6 +31,11 @@ class Paints(Protocol):
 @dataclass(frozen=True, kw_only=True)
 class Source(Settings, ABC):
     """A source of colours that is given by options."""
+
+    def given(self) -> list[str]:
+        """Return the flags of the options that are not as they come."""
+        options = declared(type(self)).items()
+        return [known.flag for name, (known, _, default) in options if getattr(self, name) != default]
 
     @abstractmethod
     def paint(self, ground: "Ground") -> "Painting":

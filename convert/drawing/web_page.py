@@ -1,0 +1,78 @@
+"""Pages for a browser: one file that works from the file system, loads nothing and runs nothing foreign."""
+
+import base64
+import hashlib
+import json
+from collections.abc import Sequence
+from html import escape
+from importlib.resources import files
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from convert.drawing.labels import plain
+from convert.drawing.told import PROGRAM
+from convert.piece.about import Imprint
+
+# Positions are whole hundredths of a millimetre: finer than a pixel at any zoom, and short to write.
+UNITS_IN_MM = 100
+
+
+def web_page(
+    template: str, styles: Sequence[str], scripts: Sequence[str], data: dict[str, Any], imprint: Imprint
+) -> str:
+    """Return a page as HTML.
+
+    Parameters
+    ----------
+    template : str
+        File of this package with the page's elements. ``{{NAME}}`` stands for what is put in: ``POLICY``,
+        ``STYLE``, ``AUTHOR``, ``RIGHTS``, ``KEY``, ``DATA``, ``SCRIPT``.
+    styles, scripts : sequence of str
+        Files of this package, put in one after the other.
+    data : dict
+        What the page is about.
+    imprint : Imprint
+        Whose pattern it is.
+    """
+    content = json.dumps(
+        {**data, "imprint": imprint.line}, ensure_ascii=False, separators=(",", ":"), sort_keys=True
+    )
+    style = "\n".join(map(_file, styles))
+    # One function about all: nothing of the page can be reached, or overwritten, by an element's name.
+    script = '"use strict";\n(() => {\n' + "\n".join(map(_file, scripts)) + "})();\n"
+    parts = {
+        # The browser runs this script and takes this style, and no other.
+        "POLICY": f"default-src 'none'; script-src '{_hash(script)}'; style-src '{_hash(style)}';"
+        " base-uri 'none'; form-action 'none'",
+        "STYLE": style,
+        "AUTHOR": escape(plain(imprint.maker or PROGRAM)),
+        "RIGHTS": escape(plain(imprint.rights)),
+        "SCRIPT": script,
+        # What the browser keeps lies under this key, so that another pattern starts afresh.
+        "KEY": hashlib.sha256(content.encode()).hexdigest()[:16],
+        # Inside a script element only "<" could end the element or open a comment.
+        "DATA": content.replace("<", "\\u003c"),
+    }
+    before, *pieces = _file(template).split("{{")
+    out = [before]
+    for piece in pieces:
+        name, _, after = piece.partition("}}")
+        out += [parts[name], after]
+    return "".join(out)
+
+
+def units(values: NDArray[np.float64]) -> list[Any]:
+    """Return lengths in mm as whole `UNITS_IN_MM`."""
+    whole: list[Any] = np.rint(values * UNITS_IN_MM).astype(np.int64).tolist()
+    return whole
+
+
+def _file(name: str) -> str:
+    return files("convert.drawing").joinpath(*name.split("/")).read_text(encoding="utf-8")
+
+
+def _hash(content: str) -> str:
+    """Return what a content security policy calls an inline script or style by (W3C, CSP level 3)."""
+    return "sha256-" + base64.b64encode(hashlib.sha256(content.encode()).digest()).decode()
