@@ -83,6 +83,31 @@ def test_first_fault_is_named(change, message):
     assert "\n" not in str(caught.value)
 
 
+def test_thread_may_not_run_along_the_rim_while_another_loop_is_not_begun():
+    """Round one of two loops and over the corner to the other: it is that step that is told."""
+    weave = make(np.ones((1, 2)))
+    ring = weave.side_bead[weave.side_loop == 0].tolist()
+    others = set(weave.side_bead[weave.side_loop == 1].tolist()) - set(ring)
+    place, other = next(
+        (place, bead)
+        for place, one in enumerate(ring)
+        for bead in others
+        if weave.rim_beads[one] and set(weave.bead_junctions[one]) & set(weave.bead_junctions[bead])
+    )
+    for way in (1, -1):
+        turned = np.roll(ring, -place)[::way].tolist()
+        start = turned.index(ring[place])
+        passes = turned[start:] + turned[:start] + [ring[place], other]
+        shared = set(weave.bead_junctions[passes[-3]]) & set(weave.bead_junctions[passes[-2]])
+        if shared & set(weave.bead_junctions[other]):
+            continue
+        with pytest.raises(ThreadPathError, match="pass 8: no loop lies between"):
+            verify(weave, one_loop(passes), Supplies())
+        break
+    else:
+        pytest.fail("no way round")
+
+
 def test_thread_may_run_along_the_rim_only_when_all_is_woven():
     weave = make(np.ones((1, 2)))
     plan = plan_thread(weave, path="thrifty")
