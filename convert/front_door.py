@@ -31,18 +31,25 @@ from convert.palette import palette_file
 from convert.palette.model import Palette as Palette
 from convert.palette.resources import DEFAULT_PALETTE, palette_path
 from convert.picture.adjusting import Adjustment, adjusted, crop_named
+from convert.picture.mirroring import mirrored
 from convert.picture.model import Picture as Picture
 from convert.picture.reading import read_picture as read_picture
 from convert.piece.about import Figures, Imprint, Outlook
 from convert.piece.pattern import Pattern
 from convert.piece.pattern_reading import read_pattern_file
 from convert.settings.changes import ChangeOptions as ChangeOptions
+from convert.settings.design import MirrorSettings
 from convert.settings.output import BookletSettings as BookletSettings
 from convert.settings.picture import PictureSettings
 from convert.thread.verifier import ThreadReport, verify
 from convert.writing.output_folder import output_folder
-from convert.writing.outputs import Job, write_all
+from convert.writing.outputs import MIRRORED, Job, write_all
 from convert.writing.summary import summary_json
+
+_PAIR_TOLD = (
+    f"the mirror image has its own chart, order and pattern file in the folder {MIRRORED}; the list of beads"
+    " is for all"
+)
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -115,12 +122,15 @@ def make_panel(
         result = make(options.title or rule.title, shape, rule, palette, options, progress=progress)
         return _made(result, options)
     shown = made_ready(picture, options, aspect_of(options.width_mm, options.height_mm))
+    shown = mirrored(shown, options)
     chooser = PayingColours(options, options.view_distance_m)
     source = FromPicture(shown, chooser=chooser)
     title = options.title or shown.name
     result = make(title, shape, source, palette, options, progress=progress)
     progress("Judging the colours")
-    lost = lost_detail(shown, palette, options, result)
+    # Of a picture that comes several times nothing is said: its edges would be looked for in one place.
+    once = options.repeat is None and options.repeat_down is None and options.join is None
+    lost = lost_detail(shown, palette, options, result) if once else ()
     return _made(result, options, lost)
 
 
@@ -175,13 +185,18 @@ def make_motif(
     if picture is not None:
         sides = getattr(shape, "width_mm", None), getattr(shape, "height_mm", None)
         shown = made_ready(picture, options, aspect_of(*sides))
+        if isinstance(shape, MirrorSettings):
+            shown = mirrored(shown, shape)
         title = f"{shown.name}, {title.lower()}"
         chooser = PayingColours(options, options.view_distance_m)
         source = FromPicture(shown, source, chooser=chooser)
     title = options.title or title
     result = make(title, shape, source, palette, options, copies=options.copies, progress=progress)
     progress("Judging the colours")
-    return _made(result, options)
+    if not options.mirror_pair:
+        return _made(result, options)
+    made = _made(result, options, (_PAIR_TOLD,))
+    return replace(made, pattern=replace(made.pattern, mirror_pair=True))
 
 
 def read_palette(

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from convert.choice.few_colours import Allowed, FewColours
 from convert.choice.refining import even_thresholds, refine
-from convert.choice.stock import Shortage, assign, merge, shortage
+from convert.choice.stock import Shortage, Wish, assign, merge, shortage
 from convert.colour.distances import Distance, distance_named
 from convert.colour.lab import lab_to_linear, linear_to_lab
 from convert.colour.matching import nearest
@@ -51,7 +51,7 @@ class Choice:
     reason: str | None = None
 
 
-Chooser = Callable[[FloatArray, Weave, Palette, ColourSettings, int], Choice]
+Chooser = Callable[[FloatArray, Weave, Palette, ColourSettings, int, IntArray | None], Choice]
 """What chooses beads, such as `choose`, of which it has parameters and errors."""
 
 
@@ -81,6 +81,7 @@ def choose(
     palette: Palette,
     settings: ColourSettings,
     copies: int = 1,
+    alike: IntArray | None = None,
 ) -> Choice:
     """Return the entry of the palette for each bead, among those of its size.
 
@@ -98,6 +99,9 @@ def choose(
         `convert.judging.colour_ladder`.
     copies : int
         Pieces to be woven of the stock.
+    alike : ndarray of shape (B,) or (B + T,), int32, optional
+        For each bead the first that is to have its colour, see `convert.weave.symmetry.alike`. Beads that are
+        refined are so all over the piece, and what comes of the first is given to all.
 
     Raises
     ------
@@ -106,7 +110,7 @@ def choose(
     StockError
         The beads on hand do not suffice, or the palette does not say how many there are.
     """
-    choosing = Choosing(wanted, weave, palette, settings, copies)
+    choosing = Choosing(wanted, weave, palette, settings, copies, alike)
     if settings.most_colours is None:
         return choosing.of_all()
     return choosing.of_best(settings.most_colours, choosing.settings.keep)
@@ -124,14 +128,21 @@ class Choosing:
     """
 
     def __init__(
-        self, wanted: FloatArray, weave: Weave, palette: Palette, settings: ColourSettings, copies: int = 1
+        self,
+        wanted: FloatArray,
+        weave: Weave,
+        palette: Palette,
+        settings: ColourSettings,
+        copies: int = 1,
+        alike: IntArray | None = None,
     ) -> None:
         settings = in_codes(settings, palette)
         self.weave, self.palette, self.settings = weave, palette, settings
         self._copies = copies
         tips = tips_of(weave)
         self._bead_size = tips.extended(weave.bead_size, tips.size_index)[: len(wanted)]
-        self.wanted = np.round(wanted, _DIGITS)
+        self._first = np.arange(len(wanted)) if alike is None else alike[: len(wanted)]
+        self.wanted = np.round(wanted, _DIGITS)[self._first]
         self._wanted_lab, self._labs = linear_to_lab(self.wanted), palette.labs()
         self.allowed = _without(palette, weave.sizes, settings.avoid)
         self.nearest = self._nearest(self.allowed)
@@ -182,15 +193,35 @@ class Choosing:
         return nearest_in_size(self._wanted_lab, self._bead_size, self._labs, allowed, measure)
 
     def _within_stock(self, wanted_lab: FloatArray, allowed: Allowed) -> IntArray:
-        weave, sizes = self.weave, self.weave.sizes
-        capacity = stock_of(self.palette, sizes, allowed) // self._copies
-        wish = merge(wanted_lab, self._bead_size, self._labs, allowed, measure_of(self.settings))
-        lacking = shortage(wish, capacity, allowed)
-        if lacking is not None:
-            raise _too_few(lacking, self.palette, sizes, allowed, self._copies)
+        sizes = self.weave.sizes
+        left = stock_of(self.palette, sizes, allowed) // self._copies
+        order = self._order()
+
+        def wish_of(beads: NDArray[np.intp]) -> Wish:
+            measure = measure_of(self.settings)
+            return merge(wanted_lab[beads], self._bead_size[beads], self._labs, allowed, measure)
+
+        lacking = shortage(wish_of(np.arange(len(wanted_lab))), left, allowed)
+        times = np.bincount(self._first, minlength=len(wanted_lab))
+        chosen = np.empty(len(wanted_lab), np.int32)
+        # Those that come most often have the first call: less of the stock is left over of them.
+        for often in np.unique(times[times > 0])[::-1].tolist():
+            beads = np.flatnonzero(times == often)
+            wish = wish_of(beads)
+            if lacking is None and often > 1:
+                lacking = shortage(wish, left // often, allowed)
+            if lacking is not None:
+                raise _too_few(lacking, self.palette, sizes, allowed, self._copies)
+            chosen[beads] = assign(wish, left // often, order[beads])
+            left -= often * np.bincount(chosen[beads], minlength=len(left))
+        return chosen[self._first]
+
+    def _order(self) -> FloatArray:
+        """Return numbers of which those of a kind lie evenly spread over the piece, shape (B,)."""
+        weave = self.weave
         tips = tips_of(weave)
-        bead_xy = tips.extended(weave.bead_xy, weave.junction_xy[tips.junctions])[: len(wanted_lab)]
-        return assign(wish, capacity, even_thresholds(weave, bead_xy))
+        xy = tips.extended(weave.bead_xy, weave.junction_xy[tips.junctions])
+        return even_thresholds(weave, xy[: len(self._first)])
 
     def _refined(self, chosen: IntArray, allowed: Allowed) -> IntArray:
         """Return beads dithered or smoothed, those at the tips as they are."""
@@ -212,7 +243,7 @@ class Choosing:
             measure=measure_of(settings),
             spare=spare,
         )
-        refined = np.append(refined, tips_of(weave).parted(chosen)[1])
+        refined = np.append(refined, tips_of(weave).parted(chosen)[1])[self._first]
         if settings.stock and settings.dither:
             # The colours stay; of their dye lots the first are used up first, and all are mixed evenly again.
             refined = self._within_stock(self._labs[refined], allowed)

@@ -83,9 +83,9 @@ def spelt_out(option: Option, hint: Any, default: Any) -> inspect.Parameter:
     )
     if get_origin(hint) is tuple:
         hint, default = list[get_args(hint)[0]] | None, list(default) or None  # type: ignore[misc]
-    if set(get_args(hint)) == {int, str}:
+    if {int, str} <= set(get_args(hint)):
         # A number or a word: which, the group tells.
-        hint = str
+        hint = str | None if type(None) in get_args(hint) else str
     if default is dataclasses.MISSING:
         default = inspect.Parameter.empty
     return inspect.Parameter(

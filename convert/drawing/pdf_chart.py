@@ -9,7 +9,14 @@ import numpy as np
 from convert.drawing import style
 from convert.drawing.labels import line_mm, plain, shortened, text_width_mm
 from convert.drawing.marks import KeyBead, Point
-from convert.drawing.numbering import loop_numbers, row_gutter_mm, row_marks, scale_for_numbers, start_marks
+from convert.drawing.numbering import (
+    loop_numbers,
+    row_gutter_mm,
+    row_marks,
+    scale_for_numbers,
+    seam_marks,
+    start_marks,
+)
 from convert.drawing.pdf_beads import PdfBeads
 from convert.drawing.pdf_canvas import Page, PdfCanvas
 from convert.drawing.pdf_frame import Frame
@@ -136,8 +143,9 @@ class ChartPages:
         facts = [*self._covers(part), f"{tiling.scale:.2g} times true size"]
         window, offset = self._place(tiling, part, gutter[1])
         self._head("Working chart", facts, tiling, part, first_page)
-        colours = self._beads.draw(tiling.scale, offset, symbols=True, clip=window)
+        colours = self._beads.draw(tiling.scale, offset, symbols=True, clip=window, pale=True)
         self._canvas.labels(loop_numbers(self._piece, tiling.scale, offset, window))
+        self._canvas.strokes(seam_marks(self._piece, tiling.scale, offset, window))
         if _inside(self._piece.bead_xy[self._piece.start] * tiling.scale + offset, window):
             self._canvas.strokes(start_marks(self._piece, tiling.scale, offset))
         self._overlaps(tiling, part, window, offset, first_page, gutter)

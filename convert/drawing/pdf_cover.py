@@ -193,7 +193,8 @@ def _counts(pattern: Pattern, piece: Piece) -> str:
     words = [f"{len(piece.bead_xy):,} beads of {sizes}", f"{pattern.weave.loops:,} loops"]
     words.append("1 colour" if len(piece.colours) == 1 else f"{len(piece.colours)} colours")
     if pattern.copies > 1:
-        words.append(f"make {pattern.copies}; the beads and thread below are for all of them")
+        pairs = f" and {pattern.made_alike} of the mirror image" if pattern.mirror_pair else ""
+        words.append(f"make {pattern.made_alike}{pairs}; the beads and thread below are for all of them")
     return " · ".join(words)
 
 

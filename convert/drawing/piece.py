@@ -5,17 +5,18 @@ on its own page at its own scale.
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from convert.colour.srgb import parse_hex
 from convert.drawing.contrast import ink_on
-from convert.drawing.style import RGB, Box
+from convert.drawing.style import RGB, Box, faded
 from convert.drawing.symbols import Symbol, choose_symbols, symbols
 from convert.palette.model import BeadColour
 from convert.piece.pattern import Pattern
+from convert.piece.repeats import repeated_beads
 from convert.weave.beads import BeadSize
 from convert.weave.model import FloatArray, IntArray, Weave
 from convert.weave.neighbours import NONE, bead_neighbours
@@ -23,6 +24,8 @@ from convert.weave.shapes import Sheet
 from convert.weave.tips import Tips, tip_places, tips_of
 
 ARC_POINTS = 21
+# Symbols on pale beads stay dark enough to be read.
+_PALE_INK = 0.4
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,6 +180,12 @@ class Piece:
         The first bead on the thread.
     extent_mm : tuple of float
         Left, top, right and bottom of all beads.
+    pale : ndarray of shape (B,), bool
+        Beads of repeats but the first, which a chart draws pale.
+    seam_xy : ndarray of shape (S, 2), float64
+        In a ring the places, seen from the loops at one end, of beads that are drawn at the other.
+    seam_outline : ndarray of shape (S,), int32
+        Their outlines.
     """
 
     sizes: tuple[BeadSize, BeadSize]
@@ -194,6 +203,26 @@ class Piece:
     flat: bool
     start: int
     extent_mm: Box
+    pale: NDArray[np.bool_]
+    seam_xy: FloatArray
+    seam_outline: IntArray
+
+    @property
+    def looks(self) -> tuple[PieceColour, ...]:
+        """The colours as a chart draws them: each in full and, if there are pale beads, then each pale."""
+        if not self.pale.any():
+            return self.colours
+        pale_rgb = [faded(colour.rgb) for colour in self.colours]
+        pale = (
+            replace(colour, rgb=rgb, ink=faded(ink_on(rgb), _PALE_INK))
+            for colour, rgb in zip(self.colours, pale_rgb, strict=True)
+        )
+        return (*self.colours, *pale)
+
+    @property
+    def bead_look(self) -> IntArray:
+        """Index into `looks` of each bead, shape (B,)."""
+        return self.bead_colour + self.pale * np.int32(len(self.colours))
 
     @property
     def narrowest_mm(self) -> float:
@@ -213,8 +242,11 @@ def draw_piece(pattern: Pattern) -> Piece:
     colour_of_entry, counts = _merged(pattern)
     bead_colour = colour_of_entry[pattern.bead_colour]
     outlines, bead_outline, bead_xy = _outlines(weave, tips_of(weave) if pattern.edge == "points" else None)
-    reach = np.array([np.abs(outline.polygon()).max(axis=0) for outline in outlines])[bead_outline]
-    low, high = (bead_xy - reach).min(axis=0), (bead_xy + reach).max(axis=0)
+    seam_bead, seam_xy = _beyond_seam(weave)
+    reach = np.array([np.abs(outline.polygon()).max(axis=0) for outline in outlines])
+    reach = reach[np.append(bead_outline, bead_outline[seam_bead])]
+    places = np.concatenate([bead_xy, seam_xy])
+    low, high = (places - reach).min(axis=0), (places + reach).max(axis=0)
     sheet = pattern.shape if isinstance(pattern.shape, Sheet) else None
     return Piece(
         sizes=weave.sizes,
@@ -234,7 +266,18 @@ def draw_piece(pattern: Pattern) -> Piece:
         flat=pattern.shape.width_share == 1.0,
         start=int(pattern.thread.passes[0]),
         extent_mm=(float(low[0]), float(low[1]), float(high[0]), float(high[1])),
+        pale=repeated_beads(pattern),
+        seam_xy=seam_xy,
+        seam_outline=bead_outline[seam_bead],
     )
+
+
+def _beyond_seam(weave: Weave) -> tuple[IntArray, FloatArray]:
+    """Return the beads of a ring that some loop has at the other end, and where that loop has them."""
+    if weave.seam is None:
+        return np.empty(0, np.int32), np.empty((0, 2))
+    beads, sides = np.unique(weave.side_bead[weave.seam.side_round != 0], return_index=True)
+    return beads, weave.side_xy[np.flatnonzero(weave.seam.side_round != 0)[sides]]
 
 
 def _outlines(weave: Weave, tips: Tips | None) -> tuple[tuple[Outline, ...], IntArray, FloatArray]:
@@ -260,7 +303,7 @@ def _outlines(weave: Weave, tips: Tips | None) -> tuple[tuple[Outline, ...], Int
 def _loop_walls(weave: Weave) -> FloatArray:
     """Return directions from the centre of a loop and where the beads begin there, for the tightest loop."""
     sides = _sides_of_rows(weave)
-    to_bead = np.abs(weave.bead_xy[weave.side_bead[sides]] - weave.loop_xy[weave.side_loop[sides]])
+    to_bead = np.abs(weave.side_xy[sides] - weave.loop_xy[weave.side_loop[sides]])
     distance = np.linalg.norm(to_bead, axis=1)
     diameters = np.array([size.diameter_mm for size in weave.sizes])
     free = distance - diameters[weave.bead_size[weave.side_bead[sides]]] / 2
@@ -319,7 +362,7 @@ def _row_clear_mm(pattern: Pattern, axis: int, middle_mm: FloatArray) -> float:
     row_mm = weave.spacing.pitch_mm * math.sqrt(3) / 2
     sides = _sides_of_rows(weave)
     beads, rows = weave.side_bead[sides], weave.loop_row[weave.side_loop[sides]]
-    reach = np.abs(weave.bead_xy[beads, 1 - axis] - middle_mm[rows]) + weave.bead_reach[beads, 1 - axis]
+    reach = np.abs(weave.side_xy[sides, 1 - axis] - middle_mm[rows]) + weave.bead_reach[beads, 1 - axis]
     return max(0.0, row_mm - float(reach.max()))
 
 

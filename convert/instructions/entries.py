@@ -198,6 +198,8 @@ class Section(NamedTuple):
     folds : tuple of (int, int, int)
         What makes it up: number of the first stitch, how many stitches are told from there, and how often
         they are done.
+    closes : bool
+        Whether it is what closes a ring: the last loop of each row.
     """
 
     first: int
@@ -206,3 +208,4 @@ class Section(NamedTuple):
     direction: str
     tips: bool
     folds: tuple[tuple[int, int, int], ...]
+    closes: bool = False

@@ -7,6 +7,7 @@ from convert.instructions.order import OrderOfWork
 from convert.piece.finishing import finishing
 from convert.piece.materials import finished_size, materials
 from convert.piece.pattern import Pattern
+from convert.piece.repeats import repeat_told, seam_told
 from convert.thread.steps import TAIL_MM
 from convert.thread.verifier import ThreadReport
 from convert.weave.hanging import HANGING
@@ -49,7 +50,8 @@ def _needs(pattern: Pattern, report: ThreadReport) -> list[str]:
     sizes = max(len(row.size.name) for row in rows)
     counts = max(len(f"{row.beads:,}") for row in rows)
     copies = pattern.copies
-    pieces = f" For all {copies} pieces." if copies > 1 else ""
+    mirrored = ", of which every other is the mirror image and has an order of its own"
+    pieces = f" For all {copies} pieces{mirrored * pattern.mirror_pair}." if copies > 1 else ""
     return [
         "You need",
         "--------",
@@ -94,9 +96,25 @@ def how_to_read(pattern: Pattern) -> list[str]:
         "  Inside it: a second loop is closed on the way round the first; then the first goes on.",
         "  Sew through: take the needle through woven beads only to bring the thread to the next place.",
         *(tips if pattern.edge == "points" else []),
+        *_design(pattern),
         "  Out of: the bead the thread comes out of when the stitch is done. Look whether it does, and that"
         " every loop closed so far has its beads; if not, take the stitch back before you go on.",
     ]
+
+
+def _design(pattern: Pattern) -> list[str]:
+    """Return what repeats, and how a ring closes."""
+    told = []
+    if repeat := repeat_told(pattern):
+        told.append(f"  Repeat: {repeat}. The chart shows the first in full colour and the others pale.")
+    if pattern.weave.seam is not None:
+        last, first = pattern.weave.seam.loops, seam_told(pattern)
+        told.append(
+            f"  The piece is closed to a ring: bend it round, without a twist, until loop {last} of each row"
+            f" meets loop 1 of the same row. The beads between them are drawn once, at {first}; the chart"
+            f" outlines them again at the other end. Where the order says loop {last}, pass through them."
+        )
+    return told
 
 
 def _set_in(weave: Weave, direction: str) -> str:

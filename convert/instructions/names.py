@@ -4,6 +4,7 @@ import numpy as np
 
 from convert.instructions.places import Places
 from convert.piece.pattern import Pattern
+from convert.piece.repeats import seam_told
 from convert.weave.shapes import Sheet
 
 
@@ -27,6 +28,8 @@ class StitchNames:
         What beads of a code are called in the first and in the second size.
     beads : list of str
         What each bead is called: its code, with the size where the code is used in both.
+    ring : str
+        How the closing of a ring is called; empty where there is none.
     """
 
     def __init__(self, pattern: Pattern) -> None:
@@ -34,6 +37,10 @@ class StitchNames:
         self.line = "row" if isinstance(pattern.shape, Sheet) else "round"
         self.places = Places(weave, in_rows=self.line == "row")
         self.loops = self.places.loops
+
+        self.ring = ""
+        if weave.seam is not None:
+            self.ring = f"close to {seam_told(pattern)}: loop {weave.seam.loops} of each row"
 
         # A code that is used in both sizes is told apart by the size.
         entries = pattern.palette.entries

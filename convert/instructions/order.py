@@ -21,6 +21,7 @@ from convert.instructions.entries import (
 from convert.instructions.groups import Group, folded, groups
 from convert.instructions.names import StitchNames
 from convert.piece.pattern import Pattern
+from convert.thread.closing import closing_loops
 from convert.thread.steps import TAIL_MM, pass_mm
 from convert.thread.stitches import NO_LOOP, Stitches, stitches
 from convert.weave.model import IntArray
@@ -89,10 +90,10 @@ class OrderOfWork:
         starts = [start for start, _, _ in folds]
         found = []
         for first, end in itertools.pairwise(bounds):
-            lines, direction, tips = begun[first]
+            lines, direction, tips, closes = begun[first]
             low, high = np.searchsorted(starts, (first, end)).tolist()
             own = tuple((start + 1, period, repeats) for start, period, repeats in folds[low:high])
-            found.append(Section(first + 1, end + 1, lines, direction, tips, own))
+            found.append(Section(first + 1, end + 1, lines, direction, tips, own, closes))
         return tuple(found)
 
     def entries(self, section: Section) -> Iterator[Entry]:
@@ -271,8 +272,11 @@ def _step_travels(told: Stitches, travels: NDArray[np.bool_]) -> IntArray:
     return np.asarray(np.maximum(last + 1, told.step_through), np.int32)
 
 
-def _sections(order: OrderOfWork) -> dict[int, tuple[tuple[int, ...], str, bool]]:
-    """Return the lines and the direction of each section and whether it is of tips, by its first group."""
+def _sections(order: OrderOfWork) -> dict[int, tuple[tuple[int, ...], str, bool, bool]]:
+    """Return the lines and the direction of each section, by its first group.
+
+    Then whether it is of tips, and whether it closes a ring.
+    """
     told, rows = order.told, order.pattern.weave.loop_row
     at = np.flatnonzero(told.begins != NO_LOOP)
     new, first = np.unique(rows[told.begins[at]], return_index=True)
@@ -285,14 +289,29 @@ def _sections(order: OrderOfWork) -> dict[int, tuple[tuple[int, ...], str, bool]
         latest = number
     ends = [*(number for number, _ in begun[1:]), len(order.groups)]
     sections = {
-        number: (tuple(sorted(lines)), _direction(order, order.groups[number:end]), False)
+        number: (tuple(sorted(lines)), _direction(order, order.groups[number:end]), False, False)
         for (number, lines), end in zip(begun, ends, strict=True)
     }
     tips = np.flatnonzero(tips_of(order.pattern.weave).are(order.pattern.thread.passes))
     if len(tips):
         # They come when every loop is closed, in a stitch of their own.
-        sections[int(order.stitch_of[tips[0]]) - 1] = ((), "", True)
+        sections[int(order.stitch_of[tips[0]]) - 1] = ((), "", True, False)
+    if (closing := _closing_group(order)) is not None:
+        sections[closing] = ((), "", False, True)
     return dict(sorted(sections.items()))
+
+
+def _closing_group(order: OrderOfWork) -> int | None:
+    """Return the group with which a ring begins to be closed, None where that is not done at the end."""
+    weave = order.pattern.weave
+    if weave.seam is None:
+        return None
+    begun = order.told.begins[order.told.begins != NO_LOOP]
+    closing = closing_loops(weave)
+    if not np.isin(begun[-len(closing) :], closing).all():
+        return None
+    at = np.flatnonzero(order.told.begins == begun[-len(closing)])
+    return int(order.stitch_of[at[0]]) - 1
 
 
 def _direction(order: OrderOfWork, told: Sequence[Group]) -> str:

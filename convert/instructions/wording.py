@@ -99,6 +99,8 @@ class _FullWords:
         """Return which rows begin and which way; a piece made in rounds has its centre before the first."""
         if section.tips:
             return "Last round: a small bead on each tip"
+        if section.closes:
+            return capitalised(self.names.ring)
         line, in_rows = self.names.line, self.names.line == "row"
         told = [] if in_rows or section.lines[0] else ["centre"]
         numbers = [number + in_rows for number in section.lines if number + in_rows]

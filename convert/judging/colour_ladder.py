@@ -82,12 +82,18 @@ class PayingColours:
     distance_m: float = VIEW_DISTANCE_M
 
     def __call__(
-        self, wanted: FloatArray, weave: Weave, palette: Palette, settings: ColourSettings, copies: int = 1
+        self,
+        wanted: FloatArray,
+        weave: Weave,
+        palette: Palette,
+        settings: ColourSettings,
+        copies: int = 1,
+        alike: IntArray | None = None,
     ) -> Choice:
         """Return the beads; parameters and errors as of `choose`."""
         if settings.colours != AUTO:
-            return choose(wanted, weave, palette, settings, copies)
-        choosing = Choosing(wanted, weave, palette, settings, copies)
+            return choose(wanted, weave, palette, settings, copies, alike)
+        choosing = Choosing(wanted, weave, palette, settings, copies, alike)
         weigh = self.scales(wanted, weave, palette, copies)
         plain = choosing.among(choosing.allowed)
         top = weigh.rung(plain)

@@ -1,7 +1,7 @@
 """From a shape, colours and options to a pattern: the only place that knows the order of the stages."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -16,7 +16,7 @@ from convert.making.shapes.shape import Shape
 from convert.making.sources import SOURCES
 from convert.making.sources.source import Paints
 from convert.palette.model import Palette
-from convert.piece.finishing import NONE
+from convert.piece.finishing import AT_ENDS, NONE
 from convert.piece.pattern import SPARE, Pattern
 from convert.settings.colour import ALL, ColourSettings, ViewSettings
 from convert.settings.declaring import declared
@@ -116,6 +116,11 @@ def make(
     progress("Laying out loops")
     layout = shape.lay_out(frame, picture)
     finish = shape.finish if options.finish == AS_USUAL else options.finish
+    if layout.weave.seam is not None and finish in AT_ENDS:
+        raise SizeError(
+            f"a piece whose ends are woven together has none for --finish {finish}",
+            "leave out --finish or --join",
+        )
     return woven(title, layout, source, palette, options, copies=copies, finish=finish, progress=progress)
 
 
@@ -155,7 +160,12 @@ def woven(
     weave = layout.weave
     palette = of_sizes(palette, weave.sizes)
     progress("Choosing beads")
-    painting = source.paint(Ground(layout, palette, options, options.edge, copies))
+    ground = Ground(layout, palette, options, options.edge, copies)
+    painting = source.paint(ground)
+    if ground.alike is not None:
+        # A source that knows nothing of repeats and mirror lines says what the first of beads alike are.
+        alike = ground.alike[: len(painting.bead_colour)]
+        painting = replace(painting, bead_colour=painting.bead_colour[alike])
     if options.stock and painting.nearest is None:
         check_stock(painting.bead_colour, palette, weave, copies)
     supplies = Supplies(options.thread_mm, options.needle_mm, options.needleful_m * 1000)
@@ -179,6 +189,7 @@ def woven(
         None if painting.nearest is None else encode_to_16_bits(painting.wanted),
         painting.unshown,
         finish,
+        layout.symmetry,
         path=options.path,
         start=options.start,
     )

@@ -166,6 +166,8 @@ class FinishedSize:
         Least and most.
     basis : str
         ``model`` or ``gauge``: what the figures rest on.
+    closed : str
+        Of a ring which measure is the way round it: ``across`` the width, ``down`` the height.
     """
 
     width_mm: float
@@ -173,10 +175,15 @@ class FinishedSize:
     width_range_mm: tuple[float, float]
     height_range_mm: tuple[float, float]
     basis: str
+    closed: str = ""
 
     def __str__(self) -> str:
         """Say the size in words, with its range and what it rests on."""
-        expected = f"{self.width_mm:.0f} x {self.height_mm:.0f} mm"
+        expected = {
+            "": f"{self.width_mm:.0f} x {self.height_mm:.0f} mm",
+            "across": f"{self.width_mm:.0f} mm round x {self.height_mm:.0f} mm",
+            "down": f"{self.width_mm:.0f} mm x {self.height_mm:.0f} mm round",
+        }[self.closed]
         if self.basis == "gauge":
             return f"{expected}, from your gauge"
         width, height = self.width_range_mm, self.height_range_mm
@@ -201,8 +208,14 @@ def finished_size(pattern: Pattern) -> FinishedSize:
         reach = tips_of(weave).size.reach_mm(hole, hole[:, ::-1])
         low = np.minimum(low, (tip_xy - reach).min(axis=0))
         high = np.maximum(high, (tip_xy + reach).max(axis=0))
+    spans, drawns = (high - low).tolist(), np.ptp(weave.bead_xy, axis=0).tolist()
+    closed = ""
+    if weave.seam is not None:
+        axis = int(weave.seam.round_mm[0] == 0)
+        closed = ("across", "down")[axis]
+        spans[axis] = drawns[axis] = weave.seam.round_mm[axis]
     measures = []
-    for span, drawn in zip((high - low).tolist(), np.ptp(weave.bead_xy, axis=0).tolist(), strict=True):
+    for span, drawn in zip(spans, drawns, strict=True):
         # The beads keep their size; only the distances between their centres stretch.
         centres, fixed = drawn * pattern.shape.width_share, span - drawn
         measures.append(
@@ -210,5 +223,5 @@ def finished_size(pattern: Pattern) -> FinishedSize:
         )
     (width, width_low, width_high), (height, height_low, height_high) = measures
     return FinishedSize(
-        width, height, (width_low, width_high), (height_low, height_high), weave.spacing.basis
+        width, height, (width_low, width_high), (height_low, height_high), weave.spacing.basis, closed
     )

@@ -9,10 +9,12 @@ from numpy.typing import NDArray
 from convert.palette.model import Palette
 from convert.piece.about import NO_WISHES, NOBODY, USUAL, Figures, Imprint, Outlook, Wishes
 from convert.settings.money import check_currency, check_spare
+from convert.settings.weave import check_pairs
 from convert.thread.edging import EDGES
 from convert.thread.steps import Supplies, ThreadPlan
 from convert.weave.model import Weave
 from convert.weave.shapes import Flower, Sheet
+from convert.weave.symmetry import Symmetry, alike
 from convert.weave.tips import tips_of, woven_only
 
 Shape = Sheet | Flower
@@ -55,6 +57,11 @@ class Pattern:
         was followed. Read-only.
     unshown : tuple of int
         Beads of the weave at which the picture shows nothing; `wanted` of these is their plain colour.
+    symmetry : Symmetry or None
+        The repeats and mirror lines of its design. A bead that is changed by hand need not heed them, see
+        `repeats`.
+    mirror_pair : bool
+        Whether every other of the copies is its mirror image, see `convert.piece.mirror_image`.
     finish : str
         What is sewn to it in the end, one of `convert.piece.finishing.FINISHES`.
     wishes : Wishes
@@ -88,6 +95,8 @@ class Pattern:
     wanted: NDArray[np.uint16] | None = None
     unshown: tuple[int, ...] = ()
     finish: str = "none"
+    symmetry: Symmetry | None = None
+    mirror_pair: bool = False
     wishes: Wishes = NO_WISHES
     path: str = "steady"
     start: str = "corner"
@@ -97,6 +106,7 @@ class Pattern:
 
     def __post_init__(self) -> None:
         check_spare(self.spare)
+        check_pairs(self.copies, mirror_pair=self.mirror_pair)
         check_currency(self.currency)
         self.bead_colour.flags.writeable = False
         if self.wanted is not None:
@@ -108,6 +118,11 @@ class Pattern:
         return self.currency or self.palette.currency
 
     @property
+    def made_alike(self) -> int:
+        """How many of the copies are woven just so, and not as a mirror image."""
+        return self.copies // 2 if self.mirror_pair else self.copies
+
+    @property
     def edge(self) -> str:
         """The finish of the edge, one of `EDGES`."""
         return EDGES[len(self.bead_colour) > len(woven_only(self.weave, self.bead_colour))]
@@ -117,6 +132,15 @@ class Pattern:
         """Return the index into ``weave.sizes`` of each bead, tips included, as `bead_colour` has them."""
         tips = tips_of(self.weave)
         return tips.extended(self.weave.bead_size, tips.size_index)[: len(self.bead_colour)]
+
+    @cached_property
+    def repeats(self) -> Symmetry | None:
+        """Return the repeats of the piece, None where there are none or the beads are not all as they say."""
+        if self.symmetry is None or not self.symmetry.repeats:
+            return None
+        found = self.symmetry.only_repeats()
+        first = alike(self.weave, found)[: len(self.bead_colour)]
+        return found if (self.bead_colour == self.bead_colour[first]).all() else None
 
     @cached_property
     def counts(self) -> NDArray[np.int64]:

@@ -48,6 +48,8 @@ LoopName = Annotated[str, Field(max_length=40), AfterValidator(_one_line)]
 _UNSHOWN = Field(description="Beads at which the picture shows nothing, numbered row by row from 0.")
 
 
+_JOINED = Field(description="Whether the last place of each row is woven into the first.")
+_SYMMETRY = Field(description="The repeats and mirror lines of the design, if it has any.")
 _SIXTHS = Field(description="How many sixths of a flat flower there are.", ge=1, le=FLAT)
 _HANGING = Field(description="Beads of a loop at the top to hang it by; 0 for none.", ge=0, le=MOST_BEADS)
 Hanging = Annotated[int, _HANGING]
@@ -83,6 +85,7 @@ class SheetPart(_Part):
 
     kind: Literal["sheet"]
     direction: Literal["across", "along"]
+    joined: Annotated[bool, _JOINED] = False
     rows: Annotated[list[Annotated[str, Field(pattern=r"^[#.]+$")]], Field(min_length=1)]
     hanging: Hanging = 0
 
@@ -95,6 +98,19 @@ class FlowerPart(_Part):
     centre: Annotated[int, Field(ge=CENTRES[0], le=CENTRES[-1])]
     sixths: Annotated[int, _SIXTHS] = FLAT
     hanging: Hanging = 0
+
+
+class SymmetryPart(_Part):
+    """What maps a design onto itself, counted from the first place of the first row, woven or not.
+
+    ``repeat_loops`` are loops along a row, ``repeat_rows`` an even number of rows; ``mirror_half_loops`` is a
+    mirror line across the rows, so many half loops on, ``mirror_row`` the row, from 0, whose middle is one.
+    """
+
+    repeat_loops: Annotated[int, Field(ge=1)] | None = None
+    repeat_rows: Annotated[int, Field(ge=2, multiple_of=2)] | None = None
+    mirror_half_loops: int | None = None
+    mirror_row: int | None = None
 
 
 class ColourPart(_Part):
@@ -180,6 +196,7 @@ class PatternPart(_Part):
     licence: Text = ""
     year: Annotated[int, Field(ge=1, le=9_999)] | None = None
     copies: Annotated[int, Field(ge=1, le=1_000)] = 1
+    mirror_pair: bool = False
     adjustments: list[Text] = []
     spare: Annotated[float, Field(ge=0, le=1)] = SPARE
     currency: Text = ""
@@ -189,6 +206,7 @@ class PatternPart(_Part):
     core: BeadSizePart
     connector: BeadSizePart
     spacing: SpacingPart
+    symmetry: Annotated[SymmetryPart | None, _SYMMETRY] = None
     shape: Annotated[SheetPart | FlowerPart, Field(discriminator="kind")]
     palette: PalettePart
     bead_rows: list[list[str]]

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from typing import Literal
 
+from convert.errors import SizeError
 from convert.settings.declaring import LIMITS, SIZE, Settings, option
 
 MOST_BEADS = 1_000_000
@@ -47,8 +48,39 @@ class BeadLimit(Settings):
 
 @dataclass(frozen=True, kw_only=True)
 class CopySettings(Settings):
-    """How many pieces of a kind are made."""
+    """How many pieces of a kind are made.
+
+    Raises
+    ------
+    SizeError
+        Copies to be woven in pairs are an odd number.
+    """
 
     copies: int = option(
         1, "--copies", "How many of the piece, such as 2 for a pair of earrings.", SIZE, metavar="N"
     )
+    mirror_pair: bool = option(
+        False,
+        "--mirror-pair",
+        "With --copies 2: weave the second as the mirror image of the first, with a chart and an order of its"
+        " own in the folder mirrored.",
+        SIZE,
+    )
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        check_pairs(self.copies, mirror_pair=self.mirror_pair)
+
+
+def check_pairs(copies: int, *, mirror_pair: bool) -> None:
+    """Refuse mirrored pairs of an odd number of copies.
+
+    Raises
+    ------
+    SizeError
+        It is odd.
+    """
+    if mirror_pair and copies % 2:
+        raise SizeError(
+            f"mirrored pairs are an even number of copies, not {copies}", "give --copies 2 for a pair"
+        )

@@ -5,6 +5,7 @@ from numpy.typing import NDArray
 
 from convert.errors import ThreadPathError
 from convert.thread.bands import Lines, lines_between
+from convert.thread.closing import close_ring, laid_open
 from convert.thread.edging import EDGES, edge_round
 from convert.thread.joins import join_threads
 from convert.thread.route import Reach, route
@@ -64,7 +65,7 @@ def plan_thread(
     if path == "thrifty":
         passes, sides = weave_tree(weave, middle_loop(weave))
     else:
-        passes, sides = weave_along(weave, _steady(weave, start))
+        passes, sides = _steadily(weave, start)
     if edge == "points":
         last = edge_round(weave, passes)
         passes = np.concatenate([passes, last])
@@ -89,6 +90,17 @@ def _ends(weave: Weave, passes: IntArray, sides: IntArray) -> list[NDArray[np.in
     first[passes[::-1]] = np.arange(len(passes))[::-1]
     picked_up_next = first[passes[rests + 1]] == rests + 1
     return [rests[picked_up_next], rests, np.sort(closes)]
+
+
+def _steadily(weave: Weave, start: str) -> tuple[IntArray, IntArray]:
+    """Return the passes of the steady way, and the side each goes round, -1 where it only goes on."""
+    flat = None if weave.seam is None else laid_open(weave)
+    if flat is None:
+        return weave_along(weave, _steady(weave, start))
+    passes, sides = weave_along(flat.weave, _steady(flat.weave, start))
+    passes, sides = flat.beads[passes], np.where(sides == NO_SIDE, NO_SIDE, flat.sides[sides])
+    more, more_sides = close_ring(weave, passes)
+    return np.concatenate([passes, more]), np.concatenate([sides, more_sides])
 
 
 def _steady(weave: Weave, start: str) -> list[int]:

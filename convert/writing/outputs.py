@@ -1,6 +1,6 @@
 """The files of a pattern: which there are and what writes each."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
@@ -18,15 +18,18 @@ from convert.drawing.svg import write_svg
 from convert.drawing.told import description, png_words
 from convert.instructions.order import OrderOfWork
 from convert.instructions.telling import stitch_text
+from convert.piece.mirror_image import mirror_image
 from convert.piece.pattern import Pattern
 from convert.piece.pattern_file import pattern_json
 from convert.settings.output import BookletSettings
-from convert.thread.verifier import ThreadReport
+from convert.thread.verifier import ThreadReport, verify
 from convert.units import PAPERS
 from convert.writing.beads_csv import beads_csv
 from convert.writing.stitch_csv import stitch_csv
 
 Progress = Callable[[str], None]
+# The folder, in that of a piece, with what its mirror image is woven by.
+MIRRORED = "mirrored"
 
 
 @dataclass(frozen=True)
@@ -81,6 +84,10 @@ def _booklet(job: Job) -> bytes:
     return write_pdf(job.order, job.report, PAPERS[job.booklet.paper], job.booklet.ink)
 
 
+def _shopping_list(job: Job) -> str:
+    return beads_csv(job.pattern)
+
+
 class Output(NamedTuple):
     """A file: its name, the stage of the work it belongs to, and what makes it."""
 
@@ -107,7 +114,7 @@ OUTPUTS = (
     Output("chart.pdf", "Writing the booklet", _booklet),
     Output("follow.html", "Writing the pages", lambda job: follow_html(job.order)),
     Output("edit.html", "Writing the pages", _edit_page),
-    Output("beads.csv", "Writing lists", lambda job: beads_csv(job.pattern)),
+    Output("beads.csv", "Writing lists", _shopping_list),
     Output("stitches.txt", "Writing lists", lambda job: stitch_text(job.order, job.report)),
     Output("stitches.csv", "Writing lists", lambda job: stitch_csv(job.order)),
     Output("pattern.json", "Writing lists", lambda job: job.pattern_text),
@@ -126,8 +133,20 @@ def write_all(job: Job, folder: Path, progress: Progress = lambda stage: None) -
     progress : callable, optional
         Is told the name of each stage as it begins.
     """
+    _write(job, folder, OUTPUTS, progress)
+    if job.pattern.mirror_pair:
+        image = mirror_image(job.pattern)
+        report = verify(image.weave, image.thread, image.supplies)
+        own = folder / MIRRORED
+        own.mkdir()
+        # The list of beads is for both.
+        outputs = [output for output in OUTPUTS if output.make is not _shopping_list]
+        _write(Job(image, report, job.booklet), own, outputs, progress)
+
+
+def _write(job: Job, folder: Path, outputs: Sequence[Output], progress: Progress) -> None:
     stage = ""
-    for output in OUTPUTS:
+    for output in outputs:
         if output.stage != stage:
             stage = output.stage
             progress(stage)

@@ -9,7 +9,7 @@ from convert.judging.afar import Comparison, Judgement
 from convert.palette.money import money
 from convert.piece.about import Figures, Looks
 from convert.piece.finishing import finishing
-from convert.piece.materials import Material, finished_size, materials, spare_told, total_cost
+from convert.piece.materials import FinishedSize, Material, finished_size, materials, spare_told, total_cost
 from convert.piece.pattern import Pattern
 from convert.thread.verifier import ThreadReport
 
@@ -50,7 +50,7 @@ def summary_facts(
     }
     beads = sum(per_size.values())
     facts = {
-        "Piece": pattern.title + (f", {copies} copies, all counted in below" if copies > 1 else ""),
+        "Piece": pattern.title + _copies_told(pattern),
         **({"Imprint": pattern.imprint.line} if pattern.imprint.line else {}),
         "Finished size": f"{finished_size(pattern)}{', each' if copies > 1 else ''}",
         "Beads": f"{beads:,} in {_counted(weave.loops * copies, 'loop')},"
@@ -84,6 +84,13 @@ def summary_facts(
         if comparison is None
         else facts | _seen_facts(comparison, None if before is None else before.chosen)
     )
+
+
+def _copies_told(pattern: Pattern) -> str:
+    if pattern.copies == 1:
+        return ""
+    mirrored = ", half of them mirrored" if pattern.mirror_pair else ""
+    return f", {pattern.copies} copies{mirrored}, all counted in below"
 
 
 def _thread_facts(pattern: Pattern, report: ThreadReport) -> dict[str, str]:
@@ -197,7 +204,6 @@ def summary_json(
 
     Loops, beads, passes, thread and cost are those of all copies; the size is that of one.
     """
-    size = finished_size(pattern)
     rows = materials(pattern)
     used = total_cost(row.cost_used for row in rows)
     finish = finishing(pattern)
@@ -205,11 +211,8 @@ def summary_json(
         "title": pattern.title,
         **asdict(pattern.imprint),
         "copies": pattern.copies,
-        "width_mm": round(size.width_mm, 2),
-        "height_mm": round(size.height_mm, 2),
-        "width_range_mm": [round(length, 2) for length in size.width_range_mm],
-        "height_range_mm": [round(length, 2) for length in size.height_range_mm],
-        "size_basis": size.basis,
+        **({"mirror_pair": True} if pattern.mirror_pair else {}),
+        **_measures(finished_size(pattern)),
         "bead_sizes": [bead.name for bead in dict.fromkeys(pattern.weave.sizes)],
         "loops": pattern.weave.loops * pattern.copies,
         "beads": sum(row.beads for row in rows),
@@ -251,4 +254,16 @@ def _material(row: Material) -> dict[str, Any]:
         "packs": row.packs,
         "cost": row.cost,
         "cost_of_beads_used": None if row.cost_used is None else round(row.cost_used, 4),
+    }
+
+
+def _measures(size: FinishedSize) -> dict[str, Any]:
+    """Return the finished size as plain values; of a ring, too, which measure is the way round."""
+    return {
+        "width_mm": round(size.width_mm, 2),
+        "height_mm": round(size.height_mm, 2),
+        "width_range_mm": [round(length, 2) for length in size.width_range_mm],
+        "height_range_mm": [round(length, 2) for length in size.height_range_mm],
+        "size_basis": size.basis,
+        **({"closed": size.closed} if size.closed else {}),
     }
