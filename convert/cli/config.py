@@ -37,21 +37,31 @@ def _read_config(context: typer.Context, parameter: typer.CallbackParam, path: P
         known = names.get(flag) or names.get(_FORMERLY.get(flag, ""))
         if known is None:
             raise typer.BadParameter(f"{name}: there is no option {key!r}; known: {', '.join(sorted(names))}")
-        words = _as_words(value)
-        if known.multiple and isinstance(words, str):
-            words = [words]
         try:
-            known.process_value(context, words)
+            defaults[known.name] = option_words(context, known, value)
         except typer.BadParameter as error:
             # Later on nobody would know that the value came from this file.
             raise typer.BadParameter(f"{name}: {key!r} is {value!r}: {error.message}") from error
-        defaults[known.name] = words
     context.default_map = {**(context.default_map or {}), **defaults}
     return path
 
 
+def option_words(context: typer.Context, known: Any, value: Any) -> Any:
+    """Return a TOML value of an option as the command line would have it.
+
+    Raises
+    ------
+    typer.BadParameter
+        It cannot be a value of the option.
+    """
+    words = _as_words(value)
+    if known.multiple and isinstance(words, str):
+        words = [words]
+    known.process_value(context, words)
+    return words
+
+
 def _as_words(value: Any) -> Any:
-    """Return a TOML value as the command line would have it."""
     if isinstance(value, list):
         return [str(item) for item in value]
     return value

@@ -7,7 +7,8 @@ import numpy as np
 from convert.drawing import style
 from convert.drawing.labels import CAPITAL, Label, label_centred, line_mm, text_width_mm
 from convert.drawing.marks import ARROW_MM, Point, Stroke, arrow, line, ring
-from convert.drawing.piece import Outline, Piece, Rows
+from convert.drawing.piece import Outline, Piece
+from convert.drawing.piece_rows import Rows
 from convert.drawing.style import Box
 from convert.units import MM_PER_POINT
 from convert.weave.hanging import HANGING

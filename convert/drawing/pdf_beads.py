@@ -98,7 +98,7 @@ class PdfBeads:
         """Return the name under which a bead is stored, about its centre and in mm."""
         kind = outline, colour, symbols or self._spare
         if kind not in self._forms:
-            self._forms[kind] = f"b{len(self._forms)}"
+            self._forms[kind] = self._canvas.new_form()
             self._store(self._forms[kind], *kind)
         return self._forms[kind]
 

@@ -80,7 +80,7 @@ class PdfCanvas:
         self._font = _registered_font()
         self.paper = paper
         self._file = BytesIO()
-        self._pages = 0
+        self._pages = self._forms = 0
         size = paper.width_mm / MM_PER_POINT, paper.height_mm / MM_PER_POINT
         # invariant: no time stamps, so that the same pattern gives the same bytes.
         # The first font, else an unembedded Helvetica is listed; its annotation says float.
@@ -258,6 +258,11 @@ class PdfCanvas:
             unit = scale / MM_PER_POINT
             self._canvas.transform(unit, 0, 0, -unit, *self.point(*offset_mm))
             yield self._canvas
+
+    def new_form(self) -> str:
+        """Return a name under which a drawing can be stored that is placed several times."""
+        self._forms += 1
+        return f"f{self._forms}"
 
     def end_page(self) -> None:
         """Finish a page."""

@@ -29,7 +29,6 @@ from convert.weave.model import FloatArray
 
 _HEAD_MM = 12.5
 _MAP_MOST_MM = (30.0, 19.0)
-_MAP = "map"
 _GOES_ON_MM = 5.0
 _STRIP_BEAD_MM = 3.2
 _STRIP_LINE_MM = 4.6
@@ -66,7 +65,7 @@ class ChartPages:
         self._loop_row = pattern.weave.loop_row
         self._uses_of_code = Counter(colour.bead.code for colour in piece.colours)
         self._cuts = _between_rows(piece)
-        self._has_map = False
+        self._map_form, self._has_map = canvas.new_form(), False
 
     @property
     def in_parts(self) -> bool:
@@ -201,7 +200,7 @@ class ChartPages:
         offset = x - left * scale, y - top * scale
         self._store_map()
         with self._canvas.millimetres(scale, offset) as canvas:
-            canvas.doForm(_MAP)
+            canvas.doForm(self._map_form)
         for number, one in enumerate(tiling.tiles):
             box = tuple(
                 min(max(edge, low), high) * scale + shift
@@ -232,7 +231,7 @@ class ChartPages:
         left, top, right, bottom = self._piece.extent_mm
         bounds: Any = left, top, right, bottom  # the annotations say int
         half = self._overlap_mm / _OVERLAP_LOOPS * 0.6
-        canvas.beginForm(_MAP, *bounds)
+        canvas.beginForm(self._map_form, *bounds)
         canvas.setFillGray(style.HAIR[0] / 255)
         path = canvas.beginPath()
         for x, y in self._piece.loop_xy.tolist():

@@ -49,7 +49,7 @@ def _needs(pattern: Pattern, report: ThreadReport) -> list[str]:
     codes = max(len(row.colour.code) for row in rows)
     sizes = max(len(row.size.name) for row in rows)
     counts = max(len(f"{row.beads:,}") for row in rows)
-    copies = pattern.copies
+    copies = pattern.pieces
     mirrored = ", of which every other is the mirror image and has an order of its own"
     pieces = f" For all {copies} pieces{mirrored * pattern.mirror_pair}." if copies > 1 else ""
     return [

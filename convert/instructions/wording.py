@@ -89,6 +89,11 @@ def paragraphs(order: OrderOfWork) -> Iterator[Paragraph]:
             yield words.entry(entry)
 
 
+def section_heading(order: OrderOfWork, section: Section) -> str:
+    """Return which rows or rounds a section begins, and which way it goes."""
+    return _FullWords(order.names).heading(section)
+
+
 class _FullWords:
     """Says each entry of the order of work in full."""
 

@@ -61,18 +61,10 @@ class FromPicture:
             See `convert.choice.choosing.choose`.
         """
         layout, weave = ground.layout, ground.weave
-        means = self.means
-        if means is None:
-            self._check_covers(ground)
-            means = self._means(layout)
+        shown, plain, wanted = self._asked(ground)
         notes = self.picture.notes
         if layout.symmetry is None or not layout.symmetry.repeats:
             notes = (*notes, *crop_notes(self.picture, layout.full))
-        shown = ~np.isnan(means[:, 0])
-        self._check_bare(shown)
-        plain = self.bare.paint(ground)
-        wanted = plain.wanted
-        wanted[shown] = means[shown]
         choice = self.chooser(
             self._with_tips(wanted, ground),
             weave,
@@ -103,6 +95,38 @@ class FromPicture:
         if layout.symmetry is None:
             return bead_means(self.picture, [(layout.weave, layout.full)])[0]
         return alike_bead_means(self.picture, layout.weave, layout.full, layout.symmetry)
+
+    def sampled(self, ground: Ground) -> "FromPicture":
+        """Return this source with what the picture asks of a piece already known.
+
+        Raises
+        ------
+        PictureError
+            The picture leaves no loop to colour.
+        """
+        self._check_covers(ground)
+        return replace(self, means=self._means(ground.layout))
+
+    def wanted(self, ground: Ground) -> FloatArray:
+        """Return the light that is wanted of each bead, tips included, as a chooser is given it.
+
+        Raises
+        ------
+        PictureError, PaletteError
+            See `paint`.
+        """
+        return self._with_tips(self._asked(ground)[2], ground)
+
+    def _asked(self, ground: Ground) -> tuple[NDArray[np.bool_], Painting, FloatArray]:
+        """Return which beads show the picture, how they are painted without it, and the light wanted."""
+        means = self.means if self.means is not None else self.sampled(ground).means
+        assert means is not None
+        shown = ~np.isnan(means[:, 0])
+        self._check_bare(shown)
+        plain = self.bare.paint(ground)
+        wanted = plain.wanted
+        wanted[shown] = means[shown]
+        return shown, plain, wanted
 
     def _check_covers(self, ground: Ground) -> None:
         """Refuse a picture that covers half of no loop."""

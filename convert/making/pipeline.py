@@ -1,11 +1,11 @@
 """From a shape, colours and options to a pattern: the only place that knows the order of the stages."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from convert.choice.choosing import stock_of
+from convert.choice.on_hand import stock_of
 from convert.colour.srgb import encode_to_16_bits
 from convert.errors import PaletteError, PictureError, SizeError, StockError
 from convert.making.frame import Frame, Layout
@@ -115,13 +115,18 @@ def make(
     palette = of_sizes(palette, frame.sizes)
     progress("Laying out loops")
     layout = shape.lay_out(frame, picture)
-    finish = shape.finish if options.finish == AS_USUAL else options.finish
+    finish = finish_of(shape, options)
     if layout.weave.seam is not None and finish in AT_ENDS:
         raise SizeError(
             f"a piece whose ends are woven together has none for --finish {finish}",
             "leave out --finish or --join",
         )
     return woven(title, layout, source, palette, options, copies=copies, finish=finish, progress=progress)
+
+
+def finish_of(shape: Shape, options: PieceOptions) -> str:
+    """Return what is sewn to a piece in the end: what is asked for, or what is usual for its shape."""
+    return shape.finish if options.finish == AS_USUAL else options.finish
 
 
 def _source_flags() -> str:
@@ -160,14 +165,15 @@ def woven(
     weave = layout.weave
     palette = of_sizes(palette, weave.sizes)
     progress("Choosing beads")
-    ground = Ground(layout, palette, options, options.edge, copies)
+    everyone = copies * options.bags
+    ground = Ground(layout, palette, options, options.edge, everyone)
     painting = source.paint(ground)
     if ground.alike is not None:
         # A source that knows nothing of repeats and mirror lines says what the first of beads alike are.
         alike = ground.alike[: len(painting.bead_colour)]
         painting = replace(painting, bead_colour=painting.bead_colour[alike])
     if options.stock and painting.nearest is None:
-        check_stock(painting.bead_colour, palette, weave, copies)
+        check_stock(painting.bead_colour, palette, weave, everyone)
     supplies = Supplies(options.thread_mm, options.needle_mm, options.needleful_m * 1000)
     progress("Planning the thread")
     plan = plan_thread(weave, path=options.path, start=options.start, edge=options.edge, supplies=supplies)
@@ -192,6 +198,7 @@ def woven(
         layout.symmetry,
         path=options.path,
         start=options.start,
+        students=options.students or 0,
     )
     return Result(
         pattern,
@@ -251,8 +258,8 @@ def spare_of(options: PieceOptions) -> float:
     return 0.0 if options.stock else SPARE
 
 
-def of_sizes(palette: Palette, sizes: tuple[BeadSize, BeadSize]) -> Palette:
-    """Return the part of a palette that two bead sizes can use.
+def of_sizes(palette: Palette, sizes: Sequence[BeadSize]) -> Palette:
+    """Return the part of a palette that some bead sizes can use.
 
     Raises
     ------

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from convert.palette.model import Palette
 from convert.piece.about import NO_WISHES, NOBODY, USUAL, Figures, Imprint, Outlook, Wishes
+from convert.settings.kits import check_students
 from convert.settings.money import check_currency, check_spare
 from convert.settings.weave import check_pairs
 from convert.thread.edging import EDGES
@@ -45,7 +46,8 @@ class Pattern:
     supplies : Supplies
         Thread and needle.
     copies : int
-        How many pieces of the kind are made, such as 2 for a pair of earrings. Counts are of one piece.
+        How many pieces of the kind each person makes, such as 2 for a pair of earrings. Counts are of one
+        piece.
     adjustments : tuple of str
         How the picture was turned, cropped and toned before it was sampled, in words.
     spare : float
@@ -74,11 +76,16 @@ class Pattern:
         From where it is seen, and what lies behind it.
     figures : Figures or None
         How well it showed its picture when it was made; None where none was followed, or nobody knows.
+    students : int
+        How many persons each make so many; 0 where no kits are wanted.
+    symbols : tuple of (str, int)
+        Codes with the numbers of the symbols that other pieces have for them, too; empty where the piece has
+        symbols of its own.
 
     Raises
     ------
     SizeError, PaletteError
-        The share or the currency is none.
+        The share, the currency or the number of students is none.
     """
 
     title: str
@@ -103,14 +110,28 @@ class Pattern:
     imprint: Imprint = NOBODY
     outlook: Outlook = USUAL
     figures: Figures | None = None
+    students: int = 0
+    symbols: tuple[tuple[str, int], ...] = ()
 
     def __post_init__(self) -> None:
         check_spare(self.spare)
         check_pairs(self.copies, mirror_pair=self.mirror_pair)
         check_currency(self.currency)
+        if self.students:
+            check_students(self.students)
         self.bead_colour.flags.writeable = False
         if self.wanted is not None:
             self.wanted.flags.writeable = False
+
+    @property
+    def bags(self) -> int:
+        """For how many persons beads and thread are counted out."""
+        return max(1, self.students)
+
+    @property
+    def pieces(self) -> int:
+        """How many pieces of the kind are made by all."""
+        return self.copies * self.bags
 
     @property
     def costs_in(self) -> str:

@@ -84,6 +84,7 @@ def pattern_json(pattern: Pattern) -> str:
         **_fields(pattern.imprint),
         "copies": pattern.copies,
         **({"mirror_pair": True} if pattern.mirror_pair else {}),
+        "students": pattern.students,
         "adjustments": list(pattern.adjustments),
         "spare": pattern.spare,
         "currency": pattern.currency,
@@ -103,6 +104,7 @@ def pattern_json(pattern: Pattern) -> str:
         "tips": [of_bead[bead] for bead in tips_of(weave).numbers if bead < len(of_bead)],
         **_picture_part(pattern, bounds),
         **_wishes_part(pattern),
+        **({"symbols": dict(pattern.symbols)} if pattern.symbols else {}),
         "thread": {
             **_fields(pattern.supplies),
             "path": pattern.path,
@@ -263,6 +265,8 @@ def _pattern(part: PatternPart, source: str) -> Pattern:
         imprint=Imprint(part.maker, part.licence, part.year),
         outlook=Outlook(part.view.backing, part.view.distance_m),
         figures=_figures(part.figures),
+        students=part.students,
+        symbols=tuple(part.symbols.items()),
     )
 
 
@@ -309,7 +313,7 @@ def _shape(part: SheetPart | FlowerPart, source: str) -> Shape:
                 f"{source}: shape, rows, item {number} has {len(row)} places where the first has {places}"
             )
     woven = np.array([[loop == WOVEN for loop in row] for row in part.rows])
-    return Sheet(woven, part.direction, part.joined, part.hanging)
+    return Sheet(woven, part.direction, part.hanging, part.joined)
 
 
 def _bead_colours(part: PatternPart, weave: Weave, palette: Palette, source: str) -> np.ndarray[Any, Any]:

@@ -8,6 +8,7 @@ from pydantic_core import PydanticCustomError
 from convert.palette.model import RANGES
 from convert.piece.about import USUAL
 from convert.piece.pattern import SPARE
+from convert.settings.kits import MOST_STUDENTS
 from convert.weave.beads import LEAST_MM, LEAST_PER_GRAM, MOST_MM, MOST_PER_GRAM
 from convert.weave.hanging import MOST_BEADS
 from convert.weave.motif import CENTRES, FLAT, MOST_ROUNDS
@@ -50,6 +51,7 @@ _UNSHOWN = Field(description="Beads at which the picture shows nothing, numbered
 
 _JOINED = Field(description="Whether the last place of each row is woven into the first.")
 _SYMMETRY = Field(description="The repeats and mirror lines of the design, if it has any.")
+_SYMBOLS = Field(description="Numbers of the symbols that pieces of a set share, by the code of the bead.")
 _SIXTHS = Field(description="How many sixths of a flat flower there are.", ge=1, le=FLAT)
 _HANGING = Field(description="Beads of a loop at the top to hang it by; 0 for none.", ge=0, le=MOST_BEADS)
 Hanging = Annotated[int, _HANGING]
@@ -197,6 +199,8 @@ class PatternPart(_Part):
     year: Annotated[int, Field(ge=1, le=9_999)] | None = None
     copies: Annotated[int, Field(ge=1, le=1_000)] = 1
     mirror_pair: bool = False
+    students: Annotated[int, Field(ge=0, le=MOST_STUDENTS)] = 0
+    symbols: Annotated[dict[Text, Annotated[int, Field(ge=0)]], _SYMBOLS] = {}
     adjustments: list[Text] = []
     spare: Annotated[float, Field(ge=0, le=1)] = SPARE
     currency: Text = ""

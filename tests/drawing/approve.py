@@ -38,6 +38,7 @@ from convert.instructions.order import OrderOfWork
 from convert.palette.model import BeadColour, Palette
 from convert.piece.finishing import CLASP, FINISHES
 from convert.piece.pattern import Pattern
+from convert.settings.output import BookletSettings
 from convert.shelf.light import by_paper
 from convert.shelf.shelf import Shelf
 from convert.thread.planner import plan_thread
@@ -179,7 +180,8 @@ def pages(file: bytes) -> list[str]:
 
 def _booklet_file(name: str, ink: str = "colour", finish: str = "none") -> bytes:
     pattern = replace(piece(name), finish=finish)
-    return write_pdf(OrderOfWork(pattern), verify(pattern.weave, pattern.thread, pattern.supplies), ink=ink)
+    report = verify(pattern.weave, pattern.thread, pattern.supplies)
+    return write_pdf(OrderOfWork(pattern), report, BookletSettings(ink=ink))
 
 
 def finishing(name: str) -> list[str]:

@@ -14,11 +14,12 @@ from convert.drawing.labels import text_width_mm
 from convert.drawing.pdf import write_pdf
 from convert.drawing.piece import draw_piece
 from convert.drawing.scene import scale_for_symbols
-from convert.errors import OutputError
+from convert.errors import SizeError
 from convert.instructions.order import OrderOfWork
 from convert.instructions.telling import stitch_lines
 from convert.palette.model import BeadColour, Palette
 from convert.piece.pattern import Pattern
+from convert.settings.output import BookletSettings
 from convert.thread.planner import plan_thread
 from convert.thread.steps import Supplies
 from convert.thread.verifier import verify
@@ -56,8 +57,8 @@ def disc(across):
     return Sheet((row - across / 2) ** 2 * 0.75 + (place - across / 2 + row % 2 / 2) ** 2 < across**2 / 4.2)
 
 
-def written(pattern, report, *options):
-    return write_pdf(OrderOfWork(pattern), report, *options)
+def written(pattern, report, paper=A4, ink="colour"):
+    return write_pdf(OrderOfWork(pattern), report, BookletSettings(paper=paper.name, ink=ink))
 
 
 SMALL = piece(disc(14), ("11/0", "8/0"))
@@ -317,7 +318,7 @@ def inks():
 
 
 def test_no_such_ink():
-    with pytest.raises(OutputError, match="colour or spare"):
+    with pytest.raises(SizeError, match="colour or spare"):
         written(*SMALL, A4, "gold")
 
 

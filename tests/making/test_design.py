@@ -427,7 +427,6 @@ def test_a_bead_changed_by_hand_ends_the_repeat():
         (lambda: Rectangle(mirror="sideways"), "across or down or both"),
         (lambda: Rectangle(join="sides"), "--join is ends, not 'sides'"),
     ],
-    ids=str,
 )
 def test_choices_that_cannot_be_are_refused(make, told):
     with pytest.raises(ConvertError, match=told):
