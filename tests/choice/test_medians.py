@@ -3,7 +3,7 @@ import itertools
 import numpy as np
 import pytest
 
-from convert.choice.medians import _exchange_pair, solve
+from convert.choice.medians import _exchange_pair, _greedy, solve
 from convert.colour.ciede2000 import ciede2000
 from convert.colour.lab import srgb_to_lab
 from tests.choice.exact_median import best_possible
@@ -104,3 +104,14 @@ def test_bounds_are_as_good_as_they_were(number, count, keep, sum_of_differences
     assert total(cost, weights, chosen) == pytest.approx(sum_of_differences, rel=1e-8)
     assert lagrangian_bound(price, cost, weights, count, keep) == pytest.approx(bound, rel=1e-7)
     assert price @ weights == pytest.approx(prices, rel=1e-7)
+
+
+@pytest.mark.parametrize("number", range(4))
+@pytest.mark.parametrize("start", [(), (3, 7)])
+def test_columns_are_added_by_what_each_saves_most(number, start):
+    cost, weights = problem(number, 40, 15)
+    expected = list(start)
+    while len(expected) < 7:
+        others = [new for new in range(15) if new not in expected]
+        expected.append(min(others, key=lambda new: total(cost, weights, [*expected, new])))
+    assert _greedy(cost, weights, 7, np.array(start, np.int64)).tolist() == expected
