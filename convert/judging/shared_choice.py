@@ -106,7 +106,8 @@ class Laid:
         part = None
         if isinstance(source, FromPicture):
             source = source.sampled(ground)
-            part = Part(source.wanted(ground), layout.weave, options, ground.copies, title)
+            wanted = source.wanted(ground)
+            part = Part(wanted, layout.weave, options, ground.copies, title, None, options.view_distance_m)
         else:
             used = places[source.paint(ground).bead_colour]
             fixed += ground.copies * np.bincount(used, minlength=len(fixed))
