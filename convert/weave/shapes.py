@@ -28,16 +28,16 @@ class Sheet:
         Which loops are woven. Read-only.
     direction : str
         ``across`` or ``along``, see `convert.weave.lattice.sheet`.
-    joined : bool
-        Whether the last place of each row is woven into the first.
     hanging : int
         Beads of a loop to hang it by, see `convert.weave.hanging`; 0 for none.
+    joined : bool
+        Whether the last place of each row is woven into the first.
     """
 
     woven: NDArray[np.bool_]
     direction: str = "across"
-    joined: bool = False
     hanging: int = 0
+    joined: bool = False
 
     def __post_init__(self) -> None:
         if self.direction not in DIRECTIONS:

@@ -374,6 +374,15 @@ class TestPooling:
         assert (pooling.weights[pooling.sites == self.weave.beads] == 0).all()
 
 
+def test_groups_come_in_no_order():
+    """Else a change would run through the piece: one after the other they lie as often above as below."""
+    weave = weave_of(60, 60, ONE_SIZE)
+    groups = groups_apart(weave.bead_xy, 20.0, 1.3)
+    first = np.array([group.min() for group in groups])
+    assert len(groups) > 100
+    assert 0.4 < (np.diff(first) > 0).mean() < 0.6
+
+
 def test_groups_are_apart_and_hold_every_bead_once():
     weave = weave_of(20, 20, TWO_SIZES)
     groups = groups_apart(weave.bead_xy, 9.0, 1.5)
