@@ -1,5 +1,6 @@
 """The file in which options may stand instead of on the command line."""
 
+from contextvars import ContextVar
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -12,8 +13,13 @@ from convert.settings.declaring import OUTPUT
 _FORMERLY = {"colour": "core-colour", "second-colour": "connector-colour"}
 
 
+# The file that is read, None where none is.
+CONFIG_FILE: ContextVar[Path | None] = ContextVar("config file", default=None)
+
+
 def _read_config(context: typer.Context, parameter: typer.CallbackParam, path: Path | None) -> Path | None:
     """Let a TOML file set options: a flag beats the environment, which beats the file."""
+    CONFIG_FILE.set(path)
     if path is None:
         return None
     import tomllib

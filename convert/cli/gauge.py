@@ -43,6 +43,7 @@ def gauge(
     """Turn a measured swatch into the gauge option, and compare it with what the bead shapes give."""
     import typer
 
+    from convert.cli.inputs import checked_files
     from convert.cli.report import print_json
     from convert.making.frame import sizes_named
     from convert.weave.lattice import REPEAT_TWO_SIZES
@@ -52,6 +53,7 @@ def gauge(
     ten_mm = swatch.measured_mm / swatch.loops * GAUGE_LOOPS
     spacing, model = gauge_spacing(*sizes, ten_mm), model_spacing(*sizes)
     if drawing.chart is not None:
+        checked_files([drawing.chart], replacing)
         from convert.drawing.png import write_png
         from convert.drawing.swatch import swatch_scene
         from convert.writing.output_folder import write_file

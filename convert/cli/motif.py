@@ -38,16 +38,16 @@ def motif(
 ) -> None:
     """Weave a shape of its own: flower, cup, ruffle, a strip that closes round a wrist, a rectangle."""
     from convert.cli.delivery import tell_piece
-    from convert.cli.inputs import load_palette, load_picture
+    from convert.cli.inputs import checked_target, load_palette, load_picture
     from convert.cli.report import progress_shown
     from convert.front_door import make_motif, write_outputs
     from convert.writing.folder_names import folder_name
-    from convert.writing.output_folder import check_target
+    from convert.writing.outputs import PIECE_FILES
 
     chosen, painted = shape.chosen(), colours.chosen()
     named = folder_name(options.title) if options.title else f"{kind_of(chosen)}-motif"
     target = folder.out or Path(named)
-    check_target(target, force=folder.force)
+    checked_target(target, PIECE_FILES, folder, picture, source.palette, getattr(chosen, "outline", None))
     palette, notes = load_palette(source.palette, source.sheet)
     with progress_shown(STAGES, quiet=telling.quiet) as progress:
         progress("Opening the picture")

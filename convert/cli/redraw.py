@@ -49,14 +49,14 @@ def redraw(
 ) -> None:
     """Change a piece, its beads, loops or title, and make every output again from its pattern file."""
     from convert.cli.delivery import tell_piece
-    from convert.cli.inputs import STANDARD_INPUT, load_pattern
+    from convert.cli.inputs import STANDARD_INPUT, checked_target, load_pattern
     from convert.cli.report import progress_shown
     from convert.front_door import change_pattern, read_changes, write_outputs
     from convert.writing.folder_names import folder_beside
-    from convert.writing.output_folder import check_target
+    from convert.writing.outputs import PIECE_FILES
 
     if folder.out is not None:
-        check_target(folder.out, force=folder.force)
+        checked_target(folder.out, PIECE_FILES, folder, pattern, listed.changes)
     changes = () if listed.changes is None else read_changes(listed.changes)
     with progress_shown(STAGES, quiet=telling.quiet) as progress:
         progress("Reading the pattern")

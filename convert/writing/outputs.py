@@ -112,6 +112,7 @@ OUTPUTS = (
     Output("stitches.csv", "Writing lists", lambda job: stitch_csv(job.order)),
     Output("pattern.json", "Writing lists", lambda job: job.pattern_text),
 )
+PIECE_FILES = tuple(output.name for output in OUTPUTS)
 
 
 def write_all(job: Job, folder: Path, progress: Progress = lambda stage: None) -> None:

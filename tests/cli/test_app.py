@@ -98,17 +98,3 @@ def test_names_that_the_terminal_cannot_show_are_written_as_escapes(encoding, tm
     assert rb"\u0447" in told.stdout
     plain = in_a_shell(f"combweave match '#102030' --palette {palette} --json", PYTHONIOENCODING=encoding)
     assert json.loads(plain.stdout)["colours"][0]["beads"][0]["name"] == "\u0447\u0430\u0439\u043a\u0430"
-
-
-def test_an_interrupt_while_the_program_loads_is_told_like_any_other():
-    script = (
-        "import sys\n"
-        "class Impatient:\n"
-        "    def find_spec(self, name, *rest):\n"
-        "        if name == 'convert.cli.app': raise KeyboardInterrupt\n"
-        "sys.meta_path.insert(0, Impatient())\n"
-        "from convert.__main__ import main\n"
-        "main()"
-    )
-    run = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=False)
-    assert (run.returncode, run.stderr) == (130, "Interrupted.\n")
