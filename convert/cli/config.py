@@ -6,6 +6,7 @@ from typing import Annotated, Any
 
 import typer
 
+from convert.bounded import UnboundedError, read_path
 from convert.errors import printable
 from convert.settings.declaring import OUTPUT
 
@@ -13,6 +14,7 @@ from convert.settings.declaring import OUTPUT
 _FORMERLY = {"colour": "core-colour", "second-colour": "connector-colour"}
 
 
+MOST_BYTES = 1_000_000
 # The file that is read, None where none is.
 CONFIG_FILE: ContextVar[Path | None] = ContextVar("config file", default=None)
 
@@ -26,11 +28,17 @@ def _read_config(context: typer.Context, parameter: typer.CallbackParam, path: P
 
     name = printable(path)
     try:
-        settings = tomllib.loads(path.read_text(encoding="utf-8"))
+        settings = tomllib.loads(read_path(path, MOST_BYTES).decode())
     except OSError as error:
         raise typer.BadParameter(f"cannot read {name}: {error.strerror}") from error
+    except UnboundedError as error:
+        raise typer.BadParameter(f"{name} {error}; give a TOML file with options") from error
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
         raise typer.BadParameter(f"{name}: {error}") from error
+    except ValueError as error:
+        raise typer.BadParameter(f"{name}: a number has far too many digits") from error
+    except RecursionError as error:
+        raise typer.BadParameter(f"{name}: brackets lie too deep in each other") from error
     names = {
         option.removeprefix("--"): known
         for known in context.command.params
@@ -44,6 +52,8 @@ def _read_config(context: typer.Context, parameter: typer.CallbackParam, path: P
         if known is None:
             raise typer.BadParameter(f"{name}: there is no option {key!r}; known: {', '.join(sorted(names))}")
         words = _as_words(value)
+        if words is None or (isinstance(words, bool) and not getattr(known, "is_flag", False)):
+            raise typer.BadParameter(f"{name}: {key!r} is no value that this option takes")
         if known.multiple and isinstance(words, str):
             words = [words]
         try:
@@ -57,10 +67,11 @@ def _read_config(context: typer.Context, parameter: typer.CallbackParam, path: P
 
 
 def _as_words(value: Any) -> Any:
-    """Return a TOML value as the command line would have it."""
+    """Return a TOML value as the command line would have it; None for what stands for no option."""
+    plain = (str, int, float)
     if isinstance(value, list):
-        return [str(item) for item in value]
-    return value
+        return [str(item) for item in value] if all(isinstance(item, plain) for item in value) else None
+    return value if isinstance(value, plain) else None
 
 
 Config = Annotated[

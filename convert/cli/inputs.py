@@ -4,6 +4,7 @@ import sys
 from collections.abc import Iterable
 from pathlib import Path
 
+from convert.bounded import UnboundedError, read_stream
 from convert.cli.config import CONFIG_FILE
 from convert.cli.options import ForceSettings
 from convert.errors import PaletteError, PatternFileError, PictureError, printable
@@ -11,10 +12,12 @@ from convert.front_door import Made, read_palette, read_pattern
 from convert.palette.model import Palette
 from convert.palette.palette_file import STANDARD_INPUT as CALLED
 from convert.palette.palette_file import Shelf, parse_shelf
+from convert.palette.text_file import MOST_BYTES as PALETTE_BYTES
 from convert.palette.text_file import read_bytes
 from convert.picture.model import Picture
 from convert.picture.reading import LIMIT_MEGAPIXELS, read_picture
 from convert.piece.pattern import Pattern
+from convert.piece.pattern_schema import MOST_BYTES as PATTERN_BYTES
 from convert.writing.output_folder import check_files, check_target
 
 STANDARD_INPUT = "-"
@@ -22,6 +25,8 @@ LONGEST_STEM = 80
 PATTERN_NAME = "pattern.json"
 # What the outputs of the smallest piece take, in bytes.
 LEAST_ROOM = 2_000_000
+# What comes on standard input is kept in memory.
+MOST_BYTES = {PictureError: 200_000_000, PaletteError: PALETTE_BYTES, PatternFileError: PATTERN_BYTES}
 
 
 def stem(source: str) -> str:
@@ -112,9 +117,17 @@ def standard_input(error: type[PictureError | PaletteError | PatternFileError]) 
     Raises
     ------
     ConvertError
-        The given kind, where there is nothing.
+        The given kind, where there is nothing, too much, or no end.
     """
-    data = sys.stdin.buffer.read() if sys.stdin is not None else b""
+    hint = "pipe a file into the command, or name one"
+    try:
+        data = b"" if sys.stdin is None else read_stream(sys.stdin.buffer, MOST_BYTES[error])
+    except (UnboundedError, OSError) as fault:
+        raise error(f"standard input {_reason(fault)}", hint) from fault
     if not data:
-        raise error("nothing came on standard input", "pipe a file into the command, or name one")
+        raise error("nothing came on standard input", hint)
     return data
+
+
+def _reason(fault: UnboundedError | OSError) -> str:
+    return str(fault) if isinstance(fault, UnboundedError) else f"cannot be read: {fault.strerror}"
