@@ -2,11 +2,16 @@
 
 from dataclasses import MISSING, dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from convert.cli import options as opt
 from convert.cli.groups import takes_groups
 from convert.settings.declaring import OUTPUT, SIZE, Settings, option
 from convert.settings.weave import BeadSettings
+
+if TYPE_CHECKING:
+    from convert.weave.beads import BeadSize
+    from convert.weave.spacing import Spacing
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -43,7 +48,6 @@ def gauge(
     """Turn a measured swatch into the gauge option, and compare it with what the bead shapes give."""
     import typer
 
-    from convert.cli.inputs import checked_files
     from convert.cli.report import print_json
     from convert.making.frame import sizes_named
     from convert.weave.lattice import REPEAT_TWO_SIZES
@@ -53,12 +57,7 @@ def gauge(
     ten_mm = swatch.measured_mm / swatch.loops * GAUGE_LOOPS
     spacing, model = gauge_spacing(*sizes, ten_mm), model_spacing(*sizes)
     if drawing.chart is not None:
-        checked_files([drawing.chart], replacing)
-        from convert.drawing.png import write_png
-        from convert.drawing.swatch import swatch_scene
-        from convert.writing.output_folder import write_file
-
-        write_file(drawing.chart, write_png(swatch_scene(sizes, spacing)), force=replacing.force)
+        _draw_swatch(drawing.chart, sizes, spacing, replacing)
     low, high = (GAUGE_LOOPS * model.pitch_mm * factor for factor in (model.low, model.high))
     if telling.as_json:
         print_json(
@@ -96,3 +95,15 @@ def gauge(
         typer.echo("In two sizes three loops are a repeat: nine or twelve loops are a surer measure.")
     pair = f" --connectors {beads.connectors}" if beads.connectors else ""
     typer.echo(f"Put this on the command line: --beads {beads.beads}{pair} --gauge {ten_mm:.1f}")
+
+
+def _draw_swatch(
+    chart: Path, sizes: "tuple[BeadSize, BeadSize]", spacing: "Spacing", replacing: opt.ForceSettings
+) -> None:
+    from convert.cli.inputs import checked_files
+    from convert.drawing.png import write_png
+    from convert.drawing.swatch import swatch_scene
+    from convert.writing.output_folder import write_file
+
+    checked_files([chart], replacing)
+    write_file(chart, write_png(swatch_scene(sizes, spacing)), force=replacing.force)

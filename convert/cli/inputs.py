@@ -18,6 +18,7 @@ from convert.picture.model import Picture
 from convert.picture.reading import LIMIT_MEGAPIXELS, read_picture
 from convert.piece.pattern import Pattern
 from convert.piece.pattern_schema import MOST_BYTES as PATTERN_BYTES
+from convert.settings.weave import BeadLimit
 from convert.writing.output_folder import check_files, check_target
 
 STANDARD_INPUT = "-"
@@ -106,9 +107,10 @@ def pattern_of(source: str) -> str:
     return str(Path(source) / PATTERN_NAME) if Path(source).is_dir() else source
 
 
-def load_pattern(source: str) -> Made:
+def load_pattern(source: str, limit: BeadLimit | None = None) -> Made:
     """Return the piece of a pattern file or of standard input, its thread path proven."""
-    return read_pattern(standard_input(PatternFileError) if source == STANDARD_INPUT else source)
+    given = standard_input(PatternFileError) if source == STANDARD_INPUT else source
+    return read_pattern(given, max_beads=(limit or BeadLimit()).max_beads)
 
 
 def standard_input(error: type[PictureError | PaletteError | PatternFileError]) -> bytes:

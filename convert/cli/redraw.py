@@ -8,6 +8,7 @@ from convert.cli.groups import takes_groups
 from convert.settings.changes import ChangeOptions
 from convert.settings.declaring import CHANGES, OUTPUT, Settings, option
 from convert.settings.output import BookletSettings
+from convert.settings.weave import BeadLimit
 
 STAGES = 8
 
@@ -43,6 +44,7 @@ def redraw(
     pattern: opt.PatternPath,
     options: ChangeOptions,
     listed: ChangeList,
+    limit: BeadLimit,
     booklet: BookletSettings,
     folder: AnewSettings,
     telling: opt.Telling,
@@ -60,7 +62,7 @@ def redraw(
     changes = () if listed.changes is None else read_changes(listed.changes)
     with progress_shown(STAGES, quiet=telling.quiet) as progress:
         progress("Reading the pattern")
-        made = change_pattern(load_pattern(pattern), options, changes, progress=progress)
+        made = change_pattern(load_pattern(pattern, limit), options, changes, progress=progress)
         source = None if pattern == STANDARD_INPUT else Path(pattern)
         target = folder.out or folder_beside(source, made.pattern.title)
         write_outputs(made, target, booklet, force=folder.force, progress=progress)

@@ -18,6 +18,7 @@ from convert.errors import ConvertError, PatternFileError
 from convert.palette.model import BeadColour, Palette, shown
 from convert.piece.about import NO_WISHES, Figures, Imprint, Looks, Outlook, Wishes
 from convert.piece.pattern import Pattern, Shape
+from convert.piece.pattern_bounds import check_beads, check_values
 from convert.piece.pattern_schema import (
     BARE,
     FORMAT,
@@ -30,6 +31,7 @@ from convert.piece.pattern_schema import (
     SpacingPart,
 )
 from convert.piece.pattern_versions import brought_up
+from convert.settings.weave import MOST_BEADS
 from convert.thread.steps import Supplies, ThreadPlan
 from convert.weave.beads import BeadSize
 from convert.weave.model import Weave
@@ -147,7 +149,9 @@ def parse_pattern(text: str | bytes, source: str) -> Pattern:
     return parse_with_notes(text, source)[0]
 
 
-def parse_with_notes(text: str | bytes, source: str) -> tuple[Pattern, tuple[str, ...]]:
+def parse_with_notes(
+    text: str | bytes, source: str, max_beads: int = MOST_BEADS
+) -> tuple[Pattern, tuple[str, ...]]:
     """Return the pattern of a pattern file, and notes on how it was understood.
 
     Parameters
@@ -156,19 +160,24 @@ def parse_with_notes(text: str | bytes, source: str) -> tuple[Pattern, tuple[str
         What stands in the file; bytes are UTF-8.
     source : str
         Name of the file, for errors.
+    max_beads : int
+        Most beads of the piece.
 
     Raises
     ------
     PatternFileError
-        Not such a file, a newer version, or something in it contradicts the rest; the message names the
-        line or the field.
+        Not such a file, a newer version, too many beads, or something in it contradicts the rest; the
+        message names the line or the field.
     """
+    check_values(text, source, max_beads)
     value = _json(text, source)
     if not isinstance(value, dict) or value.get("format") != FORMAT:
         raise PatternFileError(f"{source}: not a pattern file", "give a pattern.json of combweave")
     value, notes = brought_up(value, source)
     try:
-        return _pattern(_validated(value, source), source), notes
+        part = _validated(value, source)
+        check_beads(part, source, max_beads)
+        return _pattern(part, source), notes
     except PatternFileError:
         raise
     except ConvertError as error:
