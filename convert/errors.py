@@ -84,6 +84,10 @@ class ChangeError(ConvertError, ValueError):
     """A pattern cannot be changed as it is asked."""
 
 
+class SetFileError(ConvertError, ValueError):
+    """The file of a set cannot be read or contradicts itself."""
+
+
 class ThreadPathError(ConvertError, ValueError):
     """A thread path does not weave the patch it is meant for."""
 

@@ -35,6 +35,11 @@ def end_on_signals() -> None:
 def _end(number: int, frame: FrameType | None) -> None:
     for other in SIGNALS:
         signal.signal(other, signal.SIG_IGN)
+    # Processes that write beside this one would write on.
+    if (started := sys.modules.get("multiprocessing")) is not None:
+        for child in started.active_children():
+            child.kill()
+            child.join()
     for folder in tuple(_folders):
         shutil.rmtree(folder, ignore_errors=True)
     with suppress(OSError, ValueError, AttributeError):

@@ -18,6 +18,7 @@ from convert.errors import ConvertError, RuleError
 COMMANDS = {
     "panel": "Turn a picture or a rule into a panel: chart, bead list, order and pattern file in one folder.",
     "motif": "Weave a shape of its own: flower, cup, ruffle, a strip that closes round a wrist, a rectangle.",
+    "set": "Make several pieces that share one choice of colours, one shopping list and one booklet.",
     "sizes": "Compare bead sizes before weaving: how large, how long, how dear, and what survives.",
     "colours": "Compare numbers of colours before buying: how few and many look, and what they cost.",
     "redraw": "Change a piece, its beads, loops or title, and make every output again from its pattern file.",

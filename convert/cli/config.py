@@ -24,21 +24,17 @@ def _read_config(context: typer.Context, parameter: typer.CallbackParam, path: P
     CONFIG_FILE.set(path)
     if path is None:
         return None
-    import tomllib
+    from convert.cli.toml_text import TOMLDecodeError, parsed
 
     name = printable(path)
     try:
-        settings = tomllib.loads(read_path(path, MOST_BYTES).decode())
+        settings = parsed(read_path(path, MOST_BYTES).decode())
     except OSError as error:
         raise typer.BadParameter(f"cannot read {name}: {error.strerror}") from error
     except UnboundedError as error:
         raise typer.BadParameter(f"{name} {error}; give a TOML file with options") from error
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+    except (TOMLDecodeError, UnicodeDecodeError) as error:
         raise typer.BadParameter(f"{name}: {error}") from error
-    except ValueError as error:
-        raise typer.BadParameter(f"{name}: a number has far too many digits") from error
-    except RecursionError as error:
-        raise typer.BadParameter(f"{name}: brackets lie too deep in each other") from error
     names = {
         option.removeprefix("--"): known
         for known in context.command.params
@@ -51,19 +47,30 @@ def _read_config(context: typer.Context, parameter: typer.CallbackParam, path: P
         known = names.get(flag) or names.get(_FORMERLY.get(flag, ""))
         if known is None:
             raise typer.BadParameter(f"{name}: there is no option {key!r}; known: {', '.join(sorted(names))}")
-        words = _as_words(value)
-        if words is None or (isinstance(words, bool) and not getattr(known, "is_flag", False)):
-            raise typer.BadParameter(f"{name}: {key!r} is no value that this option takes")
-        if known.multiple and isinstance(words, str):
-            words = [words]
         try:
-            known.process_value(context, words)
+            defaults[known.name] = option_words(context, known, value)
         except typer.BadParameter as error:
             # Later on nobody would know that the value came from this file.
             raise typer.BadParameter(f"{name}: {key!r} is {value!r}: {error.message}") from error
-        defaults[known.name] = words
     context.default_map = {**(context.default_map or {}), **defaults}
     return path
+
+
+def option_words(context: typer.Context, known: Any, value: Any) -> Any:
+    """Return a TOML value of an option as the command line would have it.
+
+    Raises
+    ------
+    typer.BadParameter
+        It cannot be a value of the option.
+    """
+    words = _as_words(value)
+    if words is None or (isinstance(words, bool) and not getattr(known, "is_flag", False)):
+        raise typer.BadParameter("no value that this option takes")
+    if known.multiple and isinstance(words, str):
+        words = [words]
+    known.process_value(context, words)
+    return words
 
 
 def _as_words(value: Any) -> Any:

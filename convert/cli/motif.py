@@ -42,12 +42,14 @@ def motif(
     from convert.cli.report import progress_shown
     from convert.front_door import make_motif, write_outputs
     from convert.writing.folder_names import folder_name
-    from convert.writing.outputs import PIECE_FILES
+    from convert.writing.outputs import piece_files
 
     chosen, painted = shape.chosen(), colours.chosen()
     named = folder_name(options.title) if options.title else f"{kind_of(chosen)}-motif"
     target = folder.out or Path(named)
-    checked_target(target, PIECE_FILES, folder, picture, source.palette, getattr(chosen, "outline", None))
+    names = piece_files(mirror_pair=options.mirror_pair)
+    checked_target(target, names, folder, picture, source.palette, getattr(chosen, "outline", None))
+    booklet.check_class(options.students)
     palette, notes = load_palette(source.palette, source.sheet)
     with progress_shown(STAGES, quiet=telling.quiet) as progress:
         progress("Opening the picture")

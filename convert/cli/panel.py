@@ -50,6 +50,7 @@ def panel(
     named = folder_name(options.title) if options.title else f"{name}-panel"
     target = folder.out or Path(named)
     checked_target(target, PIECE_FILES, folder, picture, source.palette)
+    booklet.check_class(options.students)
     palette, notes = load_palette(source.palette, source.sheet)
     with progress_shown(STAGES, quiet=telling.quiet) as progress:
         progress("Opening the picture")

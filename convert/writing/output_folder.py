@@ -8,7 +8,7 @@ from pathlib import Path
 
 from convert.errors import OutputError, printable
 from convert.writing.own_files import check_apart, check_own
-from convert.writing.work_folder import NEW, become, clear_dead, put_in_place, work_folder
+from convert.writing.work_folder import NEW, become, clear_dead, files_in, put_in_place, work_folder
 
 Inputs = Iterable[Path | str | None]
 _NO_ROOM = "check that the disk has room and that you may write there"
@@ -48,7 +48,7 @@ def output_folder(target: Path, *, force: bool, size: int = 0) -> Iterator[Path]
             new = work / NEW
             yield new
             if target.is_dir() and force:
-                check_own(target, [path.name for path in new.iterdir()])
+                check_own(target, files_in(new))
                 put_in_place(work, target)
             else:
                 _become(work, target)

@@ -9,20 +9,21 @@ from convert.errors import OutputError, printable
 _SIGN = b"combweave"
 # Where formats have their words: PNG, JSON and pages at the beginning, PDF at the end.
 _LOOKED_AT = 65_536
-# These have no place for a sign; where some of the others lie beside them, they belong to them.
+# These have no place for a sign; where one of the others lies beside them, they belong to it. But people
+# carry pattern files about, which therefore do not say whose the files beside them are.
 _UNSIGNED = (".csv", ".txt", ".svg")
-_ENOUGH_BESIDE = 2
+_CARRIED = "pattern.json"
 
 
-def check_own(folder: Path, names: Iterable[str]) -> None:
+def check_own(folder: Path, names: Iterable[Path | str]) -> None:
     """Check that what lies in a folder under the names of outputs was written by the program.
 
     Parameters
     ----------
     folder : Path
         An existing folder.
-    names : iterable of str
-        Names of files that are to be written into it.
+    names : iterable of Path or str
+        Files that are to be written into it, by their paths from there.
 
     Raises
     ------
@@ -31,21 +32,28 @@ def check_own(folder: Path, names: Iterable[str]) -> None:
     OSError
         It cannot be looked at.
     """
-    there = [folder / name for name in sorted(names) if os.path.lexists(folder / name)]
+    paths = [folder / name for name in sorted(map(Path, names))]
+    for inner in {parent for path in paths for parent in path.parents if folder in parent.parents}:
+        if os.path.lexists(inner) and (inner.is_symlink() or not inner.is_dir()):
+            raise _not_own(inner, "is no folder of its own")
+    there = [path for path in paths if os.path.lexists(path)]
     signed = {path for path in there if _is_signed(path)}
+    ours = {path.parent for path in signed if path.name != _CARRIED}
     for path in there:
         if path in signed:
             continue
         if path.is_symlink() or not path.is_file():
-            what = "is a folder" if path.is_dir() and not path.is_symlink() else "is no file of its own"
-        elif path.suffix in _UNSIGNED and len(signed) >= _ENOUGH_BESIDE:
-            continue
-        else:
-            what = "was not written by combweave"
-        raise OutputError(
-            f"{printable(path)} {what}, and is not replaced",
-            "move it elsewhere, or name another folder with --out",
-        )
+            is_folder = path.is_dir() and not path.is_symlink()
+            raise _not_own(path, "is a folder" if is_folder else "is no file of its own")
+        if path.suffix not in _UNSIGNED or path.parent not in ours:
+            raise _not_own(path, "was not written by combweave")
+
+
+def _not_own(path: Path, what: str) -> OutputError:
+    return OutputError(
+        f"{printable(path)} {what}, and is not replaced",
+        "move it elsewhere, or name another folder with --out",
+    )
 
 
 def check_apart(targets: Iterable[Path], inputs: Iterable[Path | str | None]) -> None:

@@ -75,14 +75,16 @@ def put_in_place(work: Path, place: Path) -> None:
     OSError
         One cannot take its place; all is as it was then.
     """
-    names = sorted(path.name for path in (work / NEW).iterdir())
-    (work / FORMER).mkdir()
+    names = files_in(work / NEW)
     for name in names:
+        (work / FORMER / name).parent.mkdir(parents=True, exist_ok=True)
         _hand_on(place / name, work / NEW / name)
+    made: list[Path] = []
     with undisturbed():
         (work / NEW).rename(work / READY)
         try:
             for name in names:
+                made += _with_parents(place, name)
                 _keep(place / name, work / FORMER / name)
                 (work / READY / name).replace(place / name)
         except BaseException:
@@ -92,8 +94,15 @@ def put_in_place(work: Path, place: Path) -> None:
                     (work / FORMER / name).replace(place / name)
                 elif not os.path.lexists(work / NEW / name):
                     (place / name).unlink(missing_ok=True)
+            for folder in reversed(made):
+                folder.rmdir()
             raise
         tell_written(place)
+
+
+def files_in(folder: Path) -> list[Path]:
+    """Return the files in a folder and the folders in it, by their paths from there, in order."""
+    return sorted(path.relative_to(folder) for path in folder.rglob("*") if not path.is_dir())
 
 
 def become(work: Path, target: Path) -> None:
@@ -132,12 +141,21 @@ def _clear_if_dead(work: Path, place: Path) -> None:
         if os.read(lock, len(_MARK) + 1) != _MARK or inside - {LOCK, NEW, READY, FORMER} or not _locks(lock):
             return
         if READY in inside:
-            for path in sorted((work / READY).iterdir()):
-                if not (place / path.name).is_dir():
-                    path.replace(place / path.name)
+            for name in files_in(work / READY):
+                _with_parents(place, name)
+                if not (place / name).is_dir():
+                    (work / READY / name).replace(place / name)
         shutil.rmtree(work)
     finally:
         os.close(lock)
+
+
+def _with_parents(place: Path, name: Path) -> list[Path]:
+    """Make the folders that a file lies in, and return those that were not there, outermost first."""
+    missing = [place / parent for parent in reversed(name.parents) if not (place / parent).is_dir()]
+    for folder in missing:
+        folder.mkdir()
+    return missing
 
 
 def _locks(lock: int) -> bool:

@@ -294,7 +294,7 @@ def test_too_few_colours_for_both_sizes():
         for number, entry in enumerate(connector.entries)
     )
     palette = Palette("apart", core.entries + other)
-    with pytest.raises(PaletteError, match="1 colour cannot cover both bead sizes"):
+    with pytest.raises(PaletteError, match="1 colour cannot cover all bead sizes"):
         choose(wanted, weave, palette, ColourSettings(colours=1))
     with pytest.raises(PaletteError, match="none is left for 8/0"):
         choose(wanted, weave, palette, ColourSettings(colours=2, keep=("C0", "C1")))

@@ -21,12 +21,12 @@ def words(run):
 @pytest.mark.parametrize(
     ("text", "told"),
     [
-        ("width = " + "[" * 3_000, "c.toml: brackets lie too deep in each other"),
-        ("width = " + "9" * 5_000, "c.toml: a number has far too many digits"),
-        ("width = true", "c.toml: 'width' is no value that this option takes"),
-        ("width = {a = 1}", "c.toml: 'width' is no value that this option takes"),
-        ("colours = [[1]]", "c.toml: 'colours' is no value that this option takes"),
-        ("title = 2026-01-01", "c.toml: 'title' is no value that this option takes"),
+        ("width = " + "[" * 3_000, "c.toml: Brackets lie too deep in each other"),
+        ("width = " + "9" * 5_000, "c.toml: A number has far too many digits"),
+        ("width = true", "no value that this option takes"),
+        ("width = {a = 1}", "no value that this option takes"),
+        ("colours = [[1]]", "no value that this option takes"),
+        ("title = 2026-01-01", "no value that this option takes"),
         ("#" * 1_000_001, "c.toml is larger than 1 MB"),
     ],
 )

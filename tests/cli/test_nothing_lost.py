@@ -102,3 +102,43 @@ def test_outputs_go_to_the_folder_one_stands_in(combweave, lake, small_picture):
     assert run.code == 0, run.err
     assert {"pattern.json", "chart.png", "halves.png", "out"} <= {path.name for path in lake.iterdir()}
     assert not list(lake.glob(".combweave-*"))
+
+
+SET = """
+[shared]
+palette = "beads.csv"
+[piece.heron]
+kind = "panel"
+picture = "heron.png"
+width = 15
+[piece.ring]
+kind = "motif"
+rounds = 1
+"""
+
+
+def test_a_set_keeps_what_it_reads_and_replaces_its_own(combweave, tmp_path, small_picture):
+    """Also of the mirror image of a pair, whose outputs lie in a folder of theirs, too."""
+    small_picture.rename(tmp_path / "heron.png")
+    (tmp_path / "beads.csv").write_text("code,name,hex\nA,a,#102030\nB,b,#F0F0F0\n")
+    (tmp_path / "lake.toml").write_text(SET)
+    first = combweave("set", "lake.toml", "--out", "out", "--quiet")
+    assert first.code == 0, first.err
+    assert combweave("set", "lake.toml", "--out", "out", "--quiet", "--force").code == 0
+    target = tmp_path / "out" / "heron" / "chart.png"
+    for read in ("heron.png", "beads.csv", "lake.toml"):
+        target.unlink()
+        os.link(tmp_path / read, target)
+        run = combweave("set", "lake.toml", "--out", "out", "--force")
+        assert run.code == 1
+        assert f"{read} is read, and would be overwritten by out/heron/chart.png" in run.err
+    target.unlink()
+    target.mkdir()
+    run = combweave("set", "lake.toml", "--out", "out", "--force")
+    assert "out/heron/chart.png is a folder, and is not replaced" in run.err
+    pair = ("motif", "--rounds", "1", "--copies", "2", "--mirror-pair", "--out", "pair", "--quiet")
+    assert combweave(*pair).code == 0
+    assert combweave(*pair, "--force").code == 0
+    (tmp_path / "pair" / "mirrored" / "chart.png").write_text("mine")
+    run = combweave(*pair, "--force")
+    assert "pair/mirrored/chart.png was not written by combweave" in run.err

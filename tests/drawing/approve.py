@@ -31,6 +31,7 @@ from convert.drawing.symbols import PLAIN, symbols
 from convert.instructions.order import OrderOfWork
 from convert.palette.model import BeadColour, Palette
 from convert.piece.pattern import Pattern
+from convert.settings.output import BookletSettings
 from convert.thread.planner import plan_thread
 from convert.thread.steps import Supplies
 from convert.thread.verifier import verify
@@ -169,7 +170,8 @@ def booklet(name: str, ink: str) -> list[str]:
 
 def _booklet_file(name: str, ink: str = "colour") -> bytes:
     pattern = piece(name)
-    return write_pdf(OrderOfWork(pattern), verify(pattern.weave, pattern.thread, pattern.supplies), ink=ink)
+    report = verify(pattern.weave, pattern.thread, pattern.supplies)
+    return write_pdf(OrderOfWork(pattern), report, BookletSettings(ink=ink))
 
 
 FIGURES: dict[str, Callable[[], list[str]]] = {

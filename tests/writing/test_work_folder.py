@@ -126,3 +126,39 @@ def test_an_interrupt_waits_until_all_files_are_in_place(tmp_path, monkeypatch):
     with pytest.raises(KeyboardInterrupt):
         write()
     assert names(tmp_path) == ["a", "b", "c"]
+
+
+def test_folders_in_the_folder_are_filled_and_what_lies_in_them_stays(tmp_path):
+    (tmp_path / "mirrored").mkdir()
+    (tmp_path / "mirrored" / "mine.txt").write_text("mine")
+    (tmp_path / "mirrored" / "chart.png").write_text("old")
+    with work_folder(tmp_path) as work:
+        for folder in ("mirrored", "heron"):
+            (work / NEW / folder).mkdir()
+            (work / NEW / folder / "chart.png").write_text("new")
+        put_in_place(work, tmp_path)
+    assert names(tmp_path) == ["heron", "mirrored"]
+    assert names(tmp_path / "mirrored") == ["chart.png", "mine.txt"]
+    assert (tmp_path / "mirrored" / "chart.png").read_text() == "new"
+
+
+def test_folders_that_were_made_are_gone_where_a_file_cannot_take_its_place(tmp_path, monkeypatch):
+    replace = Path.replace
+
+    def refuse(self, other):
+        if other == tmp_path / "heron" / "steps.png":
+            raise OSError(28, os.strerror(28))
+        return replace(self, other)
+
+    monkeypatch.setattr(Path, "replace", refuse)
+
+    def write():
+        with work_folder(tmp_path) as work:
+            (work / NEW / "heron").mkdir()
+            for name in ("chart.png", "steps.png"):
+                (work / NEW / "heron" / name).write_text("new")
+            put_in_place(work, tmp_path)
+
+    with pytest.raises(OSError, match="No space"):
+        write()
+    assert names(tmp_path) == []
