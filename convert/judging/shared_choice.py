@@ -105,11 +105,14 @@ class Laid:
         part = None
         if isinstance(source, FromPicture):
             source = source.sampled(ground)
-            part = Part(source.wanted(ground), layout.weave, options, ground.copies, title)
+            part = Part(
+                source.wanted(ground), layout.weave, options, ground.copies, title, alike=ground.alike
+            )
         else:
-            used = places[source.paint(ground).bead_colour]
+            painted = source.paint(ground).bead_colour
+            used = places[painted if ground.alike is None else painted[ground.alike[: len(painted)]]]
             fixed += ground.copies * np.bincount(used, minlength=len(fixed))
-        finish = finish_of(shape, options)
+        finish = finish_of(shape, layout, options)
         return cls(title, options, copies, finish, layout, palette, places, source, part, fixed)
 
     def done(self, choice: Choice | None) -> Result:
