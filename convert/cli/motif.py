@@ -12,7 +12,7 @@ from convert.making.options import MotifOptions
 from convert.settings.output import BookletSettings
 from convert.settings.picture import PictureLimit
 
-STAGES = 9
+STAGES = 10
 
 OptionalPicture = Annotated[
     str | None,

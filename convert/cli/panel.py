@@ -12,7 +12,7 @@ from convert.making.options import PanelOptions
 from convert.settings.output import BookletSettings
 from convert.settings.picture import PictureLimit
 
-STAGES = 9
+STAGES = 10
 
 PictureOrRule = Annotated[
     str | None,

@@ -9,11 +9,11 @@ from convert.drawing import style
 from convert.drawing.piece import Piece, draw_piece
 from convert.drawing.web_page import units, web_page
 from convert.instructions.order import OrderOfWork
+from convert.instructions.wording import FullWords
 from convert.piece.materials import finished_size
 from convert.piece.pattern import Pattern
 from convert.piece.repeats import seam_told
 from convert.thread.closing import closing_loops
-from convert.thread.steps import TAIL_MM
 from convert.weave.tips import tips_of
 
 
@@ -33,7 +33,7 @@ def follow_html(order: OrderOfWork) -> str:
 
 
 def _data(order: OrderOfWork, piece: Piece) -> dict[str, Any]:
-    pattern, told, names = order.pattern, order.told, order.names
+    pattern, told, names, words = order.pattern, order.told, order.names, FullWords(order.names)
     weave = pattern.weave
     begins = told.step_start[:-1]
     left_mm = order.thread_left_mm[begins] + order.pass_mm[begins]
@@ -81,7 +81,11 @@ def _data(order: OrderOfWork, piece: Piece) -> dict[str, Any]:
         "steps": told.step_start.tolist(),
         "stitches": [group.first_step for group in order.groups],
         "threads": pattern.thread.new_threads.tolist(),
-        "tail": TAIL_MM,
+        "thread_words": [
+            " ".join(words.new_thread(order.new_thread(number)))
+            for number in range(1, len(pattern.thread.new_threads) + 1)
+        ],
+        "ending": words.ending(order.ending),
         # Of the working thread, in cm, as each step begins.
         "left": np.rint(left_mm / 10).astype(np.int64).tolist(),
     }

@@ -27,8 +27,8 @@ _LEADER_AIR_MM = 0.1
 
 
 def numbers_all(piece: Piece) -> bool:
-    """Return whether every loop is numbered, as in a small piece."""
-    return len(piece.loop_number) <= NUMBER_ALL_LOOPS
+    """Return whether every loop is numbered: in a small piece, and where no rows help to count them."""
+    return piece.rows is None or len(piece.loop_number) <= NUMBER_ALL_LOOPS
 
 
 def most_digits(piece: Piece) -> int:
@@ -64,7 +64,7 @@ def scale_for_numbers(piece: Piece, size_pt: float) -> float:
 
 
 def loop_numbers(piece: Piece, scale: float, offset: Point, window: Box | None = None) -> Iterator[Label]:
-    """Return the numbers inside the loops, in a large piece every fifth.
+    """Return the numbers inside the loops; in large pieces of rows every fifth, and the ends of each row.
 
     Parameters
     ----------
@@ -81,7 +81,7 @@ def loop_numbers(piece: Piece, scale: float, offset: Point, window: Box | None =
     digits = max(d for d in range(1, 10) if most_number_pt(piece, d, scale) >= size)
     shown = piece.loop_number < 10**digits
     if not numbers_all(piece):
-        shown &= piece.loop_number % NUMBER_EVERY == 0
+        shown &= (piece.loop_number % NUMBER_EVERY == 0) | piece.loop_at_end
     shown[len(shown) - piece.hangs :] = False
     places = piece.loop_xy * scale + offset
     if window is not None:

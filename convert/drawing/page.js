@@ -329,10 +329,9 @@
     const begins = data.threads.indexOf(current.start);
     const thread = byId("thread");
     thread.hidden = begins < 0;
-    thread.textContent = begins < 0 ? "" : begins === 0
-      ? "Thread 1 of " + data.threads.length + ". Leave a tail of " + data.tail / 10 + " cm."
-      : "Start a new thread: " + (begins + 1) + " of " + data.threads.length + ". Leave a tail of " + data.tail / 10 + " cm on the old thread and on the new one. The new one comes out of the same bead as the old one, " + codeOf(data.passes[current.start - 1]) + ".";
+    thread.textContent = begins < 0 ? "" : data.thread_words[begins];
     byId("end").hidden = now < steps - 1;
+    byId("end").textContent = data.ending;
     const beads = byId("beads");
     beads.replaceChildren();
     for (let at = current.start; at < current.through;) {

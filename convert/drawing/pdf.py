@@ -11,11 +11,12 @@ from convert.drawing.pdf_frame import Frame
 from convert.drawing.pdf_guide import guide_pages
 from convert.drawing.pdf_kit import kit_pages
 from convert.drawing.pdf_order import order_pages
+from convert.drawing.pdf_practice import practice_pages
 from convert.drawing.pdf_teacher import teacher_pages
 from convert.drawing.piece import Piece, draw_piece
 from convert.drawing.told import PROGRAM, xmp
 from convert.instructions.order import OrderOfWork
-from convert.instructions.wording import paragraphs
+from convert.instructions.short import told_in
 from convert.piece.edition import STUDENT, TEACHER
 from convert.piece.kit import Kit
 from convert.settings.output import BookletSettings
@@ -100,7 +101,8 @@ def booklet_pages(
     pages += guide_pages(canvas, frame, order, piece, in_parts=chart.in_parts, spare=spare)
     pages += chart.working(before + len(pages) + 1)
     pages += chart.true_size(before + len(pages) + 1)
-    pages += order_pages(canvas, frame, paragraphs(order), boxes=student)
+    pages += practice_pages(canvas, frame, order, booklet.words, spare=spare)
+    pages += order_pages(canvas, frame, told_in(order, booklet.words), boxes=student)
     pages += finishing_pages(canvas, frame, order, piece)
     return pages
 

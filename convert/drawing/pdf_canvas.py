@@ -80,7 +80,7 @@ class PdfCanvas:
         self._font = _registered_font()
         self.paper = paper
         self._file = BytesIO()
-        self._pages = self._forms = 0
+        self._pages = self._forms = self._bookmarks = 0
         size = paper.width_mm / MM_PER_POINT, paper.height_mm / MM_PER_POINT
         # invariant: no time stamps, so that the same pattern gives the same bytes.
         # The first font, else an unembedded Helvetica is listed; its annotation says float.
@@ -279,7 +279,8 @@ class PdfCanvas:
         level : int
             0, or 1 below the last entry of level 0.
         """
-        key = f"page{self._pages + 1}"
+        self._bookmarks += 1
+        key = f"place{self._bookmarks}"
         self._canvas.bookmarkPage(key)
         self._canvas.addOutlineEntry(printable(title), key, level, closed=level > 0)
 

@@ -6,17 +6,20 @@ from functools import partial
 
 from convert.drawing import style
 from convert.drawing.labels import Label, label, line_mm
+from convert.drawing.marks import Stroke
 from convert.drawing.paragraphs import broken
 from convert.drawing.pdf_blocks import tick_box
 from convert.drawing.pdf_canvas import Page, PdfCanvas
-from convert.drawing.pdf_frame import COLUMN_GAP_MM, SUBHEADING, Frame
+from convert.drawing.pdf_frame import COLUMN_GAP_MM, Frame
 from convert.drawing.style import Type
+from convert.instructions.phrases import glued
 from convert.instructions.wording import Kind, Paragraph
 
-_TEXT = Type(7.0, style.INK)
-_STEP_MM = line_mm(_TEXT) * 0.93
-_INDENT_MM = 9.0
-_BOX_MM, _BOX_GAP_MM = 1.9, 0.8
+_TEXT = Type(9.0, style.INK)
+_HEADING = Type(10.5, style.INK)
+_STEP_MM = line_mm(_TEXT) * 0.86
+_INDENT_MM = 6.6
+_BOX_MM, _BOX_GAP_MM = 2.6, 1.2
 # What breaks the even run of stitches stands out.
 _STRONG = (Kind.NEW_THREAD, Kind.REPEAT)
 
@@ -63,23 +66,29 @@ def order_pages(
 def _block(told: Paragraph, width_mm: float, indent_mm: float) -> list[_Line]:
     """Return a stitch, mark or heading as lines broken to a column; they should not be parted."""
     if told.kind is Kind.HEADING:
-        words = broken(told.lines[0], SUBHEADING.size_pt, width_mm)
-        return [_Line(one, kind=SUBHEADING, strong=True) for one in words]
+        words = broken(told.lines[0], _HEADING.size_pt, width_mm - _BOX_MM - _BOX_GAP_MM)
+        return [
+            _Line(one, kind=_HEADING, strong=True, begins=place == 0, indent_mm=_BOX_MM + _BOX_GAP_MM)
+            for place, one in enumerate(words)
+        ]
     # A heavier letter is no wider, but the line round it is: see `convert.drawing.pdf_canvas`.
     strong = told.kind in _STRONG
-    words = [part for line in told.lines for part in broken(line, _TEXT.size_pt, width_mm - indent_mm)]
-    number = str(told.number) if told.kind is Kind.STITCH else ""
-    is_work = told.kind in (Kind.STITCH, Kind.REPEAT)
-    return [
-        _Line(
-            one,
-            number if place == 0 else "",
-            strong=strong,
-            begins=is_work and place == 0,
-            indent_mm=indent_mm,
-        )
-        for place, one in enumerate(words)
-    ]
+    number = str(told.number) if told.number else ""
+    is_work = told.kind in (Kind.STITCH, Kind.SHORT, Kind.REPEAT)
+    lines: list[_Line] = []
+    for place, line in enumerate(told.lines):
+        for part in broken(glued(line), _TEXT.size_pt, width_mm - indent_mm):
+            first = not lines
+            lines.append(
+                _Line(
+                    part,
+                    number if first else "",
+                    strong=strong and place == 0,
+                    begins=is_work and first,
+                    indent_mm=indent_mm,
+                )
+            )
+    return lines
 
 
 def _columns(blocks: list[list[_Line]], frame: Frame) -> list[list[tuple[float, _Line]]]:
@@ -88,12 +97,12 @@ def _columns(blocks: list[list[_Line]], frame: Frame) -> list[list[tuple[float, 
     y = 0.0
     for number, block in enumerate(blocks):
         room = frame.bottom_mm - _column_top_mm(frame, len(columns) - 1)
-        heading = block[0].kind is SUBHEADING
+        heading = block[0].kind is _HEADING
         height = _height(block)
         # A heading, and the word of a new thread, stay with what follows them.
         keeps = (heading or block[0].strong) and number + 1 < len(blocks)
         needed = height + (_height(blocks[number + 1]) if keeps else 0.0)
-        gap = (2.2 if heading else 0.7) if columns[-1] else 0.0
+        gap = (1.8 if heading else 0.25) if columns[-1] else 0.0
         if columns[-1] and y + gap + min(needed, room) > room:
             columns.append([])
             y = gap = 0.0
@@ -110,7 +119,7 @@ def _columns(blocks: list[list[_Line]], frame: Frame) -> list[list[tuple[float, 
 
 
 def _height(block: list[_Line]) -> float:
-    return sum(line_mm(one.kind) if one.kind is SUBHEADING else _STEP_MM for one in block)
+    return sum(line_mm(one.kind) if one.kind is _HEADING else _STEP_MM for one in block)
 
 
 def _column_top_mm(frame: Frame, column: int) -> float:
@@ -125,15 +134,18 @@ def _draw(
         frame.heading(canvas, "Stitch order")
     top = _column_top_mm(frame, 0 if first else 2)
     canvas.column(_labels(frame, pair, top))
-    if boxes:
-        canvas.strokes(
-            tick_box(
-                frame.left_mm + place * (frame.column_mm + COLUMN_GAP_MM), top + y + 0.5 * _STEP_MM, _BOX_MM
-            )
-            for place, column in enumerate(pair)
-            for y, one in column
-            if one.begins
-        )
+    ticked: list[Stroke] = []
+    for place, column in enumerate(pair):
+        left = frame.left_mm + place * (frame.column_mm + COLUMN_GAP_MM)
+        for y, one in column:
+            heading = one.kind is _HEADING
+            if heading and one.begins:
+                canvas.bookmark(one.words, 1)
+            # Rows are ticked off in every booklet, stitches where that is asked for.
+            if one.begins and (heading or boxes):
+                middle = 0.5 * (line_mm(_HEADING) if heading else _STEP_MM)
+                ticked.append(tick_box(left, top + y + middle, _BOX_MM))
+    canvas.strokes(ticked)
 
 
 def _labels(frame: Frame, pair: list[list[tuple[float, _Line]]], top: float) -> Iterator[tuple[Label, bool]]:
@@ -142,5 +154,5 @@ def _labels(frame: Frame, pair: list[list[tuple[float, _Line]]], top: float) -> 
         for y, one in column:
             base = top + y + 0.75 * line_mm(one.kind)
             if one.number:
-                yield label(one.number, x + one.indent_mm - 1.6, base, style.ROW, anchor="end"), False
+                yield label(one.number, x + one.indent_mm - 1.2, base, style.ROW, anchor="end"), False
             yield label(one.words, x + one.indent_mm, base, one.kind), one.strong

@@ -141,6 +141,8 @@ class Piece:
         Whether the last loop is one to hang the piece by, which has no number.
     loop_number : ndarray of shape (L,), int32
         Place of each loop in its row, from 1; in a piece without straight rows the number of the loop.
+    loop_at_end : ndarray of shape (L,), bool
+        Whether a loop is the first or the last of its row; in a piece without straight rows, none is.
     loop_walls : ndarray of shape (W, 3), float64
         What bounds the free space inside every loop: in the direction (x, y), both taken as positive, the
         beads begin so many mm from the centre.
@@ -170,6 +172,7 @@ class Piece:
     loop_xy: FloatArray
     hangs: bool
     loop_number: IntArray
+    loop_at_end: NDArray[np.bool_]
     loop_walls: FloatArray
     rows: Rows | None
     flat: bool
@@ -233,6 +236,7 @@ def draw_piece(pattern: Pattern) -> Piece:
         loop_number=weave.loop_column + 1
         if sheet is not None
         else np.arange(1, weave.loops + 1, dtype=np.int32),
+        loop_at_end=np.zeros(weave.loops, bool) if sheet is None else _at_ends(weave),
         loop_walls=_loop_walls(weave),
         rows=None if sheet is None else rows_of(pattern, sheet.direction),
         flat=pattern.shape.width_share == 1.0,
@@ -270,6 +274,16 @@ def _outlines(weave: Weave, tips: Tips | None) -> tuple[tuple[Outline, ...], Int
         for key in shapes.tolist()
     )
     return outlines, bead_outline.astype(np.int32), xy
+
+
+def _at_ends(weave: Weave) -> NDArray[np.bool_]:
+    """Return which loops are the first or the last of their rows."""
+    rows = int(weave.loop_row.max()) + 1
+    first, last = np.full(rows, weave.loops, np.int32), np.full(rows, -1, np.int32)
+    np.minimum.at(first, weave.loop_row, weave.loop_column)
+    np.maximum.at(last, weave.loop_row, weave.loop_column)
+    row, column = weave.loop_row, weave.loop_column
+    return np.asarray((column == first[row]) | (column == last[row]))
 
 
 def _loop_walls(weave: Weave) -> FloatArray:

@@ -149,7 +149,9 @@ class _Layout:
         largest = scale_for_symbols(self.piece, style.MOST_SYMBOL_PT)
         small = style.SMALL_PIECE_MM / max(self.span_mm)
         numbered = scale_for_numbers(self.piece, style.LEAST_PT)
-        wanted = max(self.legible, min(comfortable, largest, max(easy, numbered, small)))
+        # Where there are no rows to count along, a number is the only name a loop has.
+        named = 0.0 if self.piece.rows is not None else self._snapped(numbered, math.ceil)
+        wanted = max(self.legible, named, min(comfortable, largest, max(easy, numbered, small)))
         if most_pixels is None or math.prod(self.page_mm(wanted)) <= _area_mm2(most_pixels):
             return self._snapped(wanted, math.floor)
         low, high = 0.0, wanted

@@ -9,7 +9,7 @@ from convert.instructions.turns import turning_steps
 from convert.thread.stitches import NO_LOOP, Stitches
 from convert.weave.model import IntArray, Weave
 
-FIRST_LOOPS = 3
+FIRST_LOOPS = 6
 MOST_PICTURES = 24
 
 

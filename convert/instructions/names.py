@@ -7,6 +7,9 @@ from convert.piece.pattern import Pattern
 from convert.piece.repeats import seam_told
 from convert.weave.shapes import Sheet
 
+# After a code that is used in both sizes: the bead of the second.
+SECOND = "\N{PRIME}"
+
 
 class StitchNames:
     """Names of the beads and loops of a pattern.
@@ -26,8 +29,12 @@ class StitchNames:
         What each loop is called.
     codes : dict of str to list of str
         What beads of a code are called in the first and in the second size.
+    marked : bool
+        Whether a code is used in both sizes.
     beads : list of str
         What each bead is called: its code, with the size where the code is used in both.
+    in_short : list of str
+        The same in the short form: the code, with `SECOND` for the second size where it is used in both.
     ring : str
         How the closing of a ring is called; empty where there is none.
     """
@@ -54,6 +61,12 @@ class StitchNames:
         names = [self.codes.get(entry.code, []) for entry in entries]
         colours, sizes = pattern.bead_colour.tolist(), pattern.bead_size.tolist()
         self.beads = [names[colour][size] for colour, size in zip(colours, sizes, strict=True)]
+        self.marked = any(len(used) > 1 for used in sizes_of.values())
+        marks = [len(sizes_of.get(entry.code, ())) > 1 for entry in entries]
+        self.in_short = [
+            entries[colour].code + SECOND * (marks[colour] and size == 1)
+            for colour, size in zip(colours, sizes, strict=True)
+        ]
 
     def place(self, bead: int) -> str:
         """Return where a bead lies: between two loops, at the edge of one, or at a tip."""

@@ -19,6 +19,7 @@ from convert.instructions.entries import (
     Stitch,
 )
 from convert.instructions.groups import Group, folded, groups
+from convert.instructions.kinds import LoopKinds, loop_kinds
 from convert.instructions.names import StitchNames
 from convert.piece.pattern import Pattern
 from convert.thread.closing import closing_loops
@@ -108,12 +109,43 @@ class OrderOfWork:
         for first, period, repeats in section.folds:
             for number in range(first, first + period):
                 if (at := self.groups[number - 1].first) in marks:
-                    yield NewThread(marks[at], len(marks), self._bead_before(at), TAIL_MM)
+                    yield self.new_thread(marks[at])
                 yield self.stitch(number)
             if repeats > 1:
                 yield self._repeat(first, period, repeats)
         if section.end > len(self.groups):
-            yield Ending(2 * len(marks))
+            yield self.ending
+
+    def new_thread(self, number: int) -> NewThread:
+        """Return the mark of a working thread.
+
+        Parameters
+        ----------
+        number : int
+            Its number, from 1.
+        """
+        thread = self.pattern.thread
+        at = int(thread.new_threads[number - 1])
+        comes_from, threads = self._bead_before(at), len(thread.new_threads)
+        if at == 0:
+            return NewThread(number, threads, comes_from, TAIL_MM, held=self._held)
+        leaves, comes = [tail.beads for tail in thread.tails if tail.before == at] or [(), ()]
+        return NewThread(number, threads, comes_from, TAIL_MM, leaves, comes)
+
+    @property
+    def _held(self) -> bool:
+        """Whether the first stitch goes round its loop a second time, so that it holds."""
+        lengths = np.diff(self.pattern.weave.loop_start)
+        last = self.groups[0]
+        return int(self.travels[last.first : last.end].sum()) >= int(lengths[self.told.loop[1]])
+
+    @property
+    def ending(self) -> Ending:
+        """The end of the work."""
+        thread = self.pattern.thread
+        if not thread.tails:
+            return Ending(2 * len(thread.new_threads))
+        return Ending(2, thread.tails[-2].beads, thread.tails[-1].beads)
 
     def stitch(self, number: int) -> Stitch:
         """Return a stitch.
@@ -202,6 +234,11 @@ class OrderOfWork:
         if self.pattern.edge != "points":
             return ()
         return tuple(bead for bead in self.pattern.thread.passes[first:end].tolist() if self.is_tip(bead))
+
+    @cached_property
+    def kinds(self) -> LoopKinds:
+        """The kinds of loop, each with its letter."""
+        return loop_kinds(self.pattern.weave, self.told)
 
     @cached_property
     def _at_tips(self) -> Tips:

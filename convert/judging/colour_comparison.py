@@ -113,7 +113,7 @@ def compare_colours(
     wanted = _wanted(result)
     symmetry = result.pattern.symmetry
     first = None if symmetry is None else alike(weave, symmetry)
-    part = Part(wanted, weave, options, options.bags, alike=first)
+    part = Part(wanted, weave, options, options.bags, alike=first, distance_m=options.view_distance_m)
     choosing = Choosing((part,), palette)
     weigh = chooser.scales((part,), palette)
     full = weigh.rung(choosing.of_all().chosen)

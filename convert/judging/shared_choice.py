@@ -105,8 +105,9 @@ class Laid:
         part = None
         if isinstance(source, FromPicture):
             source = source.sampled(ground)
+            wanted = source.wanted(ground)
             part = Part(
-                source.wanted(ground), layout.weave, options, ground.copies, title, alike=ground.alike
+                wanted, layout.weave, options, ground.copies, title, ground.alike, options.view_distance_m
             )
         else:
             painted = source.paint(ground).bead_colour

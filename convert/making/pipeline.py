@@ -10,7 +10,7 @@ from convert.colour.srgb import encode_to_16_bits
 from convert.errors import PaletteError, PictureError, SizeError, StockError
 from convert.making.frame import Frame, Layout
 from convert.making.from_picture import FromPicture
-from convert.making.ground import Ground
+from convert.making.ground import Ground, Painting
 from convert.making.options import PieceOptions
 from convert.making.shapes.shape import Shape
 from convert.making.sources import SOURCES
@@ -173,17 +173,13 @@ def woven(
     palette = of_sizes(palette, weave.sizes)
     progress("Choosing beads")
     everyone = copies * options.bags
-    ground = Ground(layout, palette, options, options.edge, everyone)
-    painting = source.paint(ground)
-    if ground.alike is not None:
-        # A source that knows nothing of repeats and mirror lines says what the first of beads alike are.
-        alike = ground.alike[: len(painting.bead_colour)]
-        painting = replace(painting, bead_colour=painting.bead_colour[alike])
+    painting = _painted(source, Ground(layout, palette, options, options.edge, everyone))
     if options.stock and painting.nearest is None:
         check_stock(painting.bead_colour, palette, weave, everyone)
     supplies = Supplies(options.thread_mm, options.needle_mm, options.needleful_m * 1000)
     progress("Planning the thread")
-    plan = plan_thread(weave, path=options.path, start=options.start, edge=options.edge, supplies=supplies)
+    path, start, begin = options.path, options.start, options.begin
+    plan = plan_thread(weave, path=path, start=start, begin=begin, edge=options.edge, supplies=supplies)
     progress("Proving the thread path")
     report = verify(weave, plan, supplies)
     adjustments = source.picture.adjustments if isinstance(source, FromPicture) else ()
@@ -203,8 +199,9 @@ def woven(
         painting.unshown,
         finish,
         layout.symmetry,
-        path=options.path,
-        start=options.start,
+        path=path,
+        start=start,
+        begin=begin,
         students=options.students or 0,
     )
     return Result(
@@ -218,6 +215,16 @@ def woven(
         painting.gap,
         painting.reason,
     )
+
+
+def _painted(source: Paints, ground: Ground) -> Painting:
+    """Return what a source paints, the same on beads that are to be alike."""
+    painting = source.paint(ground)
+    if ground.alike is None:
+        return painting
+    # A source that knows nothing of repeats and mirror lines says what the first of beads alike are.
+    alike = ground.alike[: len(painting.bead_colour)]
+    return replace(painting, bead_colour=painting.bead_colour[alike])
 
 
 def check_stock(bead_colour: IntArray, palette: Palette, weave: Weave, copies: int) -> None:

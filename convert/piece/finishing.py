@@ -119,12 +119,8 @@ def finishing(pattern: Pattern) -> Finish | None:
 def _room(pattern: Pattern) -> NDArray[np.int64]:
     """Return how many more passes the hole of each bead has room for, shape (B,)."""
     weave, supplies = pattern.weave, pattern.supplies
-    woven = np.bincount(pattern.thread.passes, minlength=weave.beads)[: weave.beads]
     holes_mm = np.array([size.hole_mm for size in weave.sizes])[weave.bead_size]
-    # Each pass fills as much more, so the room is a division; see `convert.thread.steps.Supplies.filled`.
-    one, two = supplies.filled(1, holes_mm), supplies.filled(2, holes_mm)
-    most = np.floor((1 - one) / (two - one) + 1 + 1e-9).astype(np.int64)
-    return np.asarray(np.maximum(most - woven, 0))
+    return np.asarray(np.maximum(supplies.most_passes(holes_mm) - pattern.thread.loads(weave.beads), 0))
 
 
 def _lies_across(weave: Weave) -> bool:

@@ -45,7 +45,14 @@ def mirror_image(pattern: Pattern) -> Pattern:
         shape=shape,
         weave=image,
         bead_colour=bead_colour,
-        thread=ThreadPlan(goes_to[pattern.thread.passes], pattern.thread.new_threads.copy()),
+        thread=ThreadPlan(
+            goes_to[pattern.thread.passes],
+            pattern.thread.new_threads.copy(),
+            tuple(
+                tail._replace(beads=tuple(goes_to[list(tail.beads)].tolist()))
+                for tail in pattern.thread.tails
+            ),
+        ),
         wanted=wanted,
         unshown=tuple(sorted(goes_to[list(pattern.unshown)].tolist())),
         copies=pattern.made_alike,

@@ -68,7 +68,7 @@ class Pattern:
         What is sewn to it in the end, one of `convert.piece.finishing.FINISHES`.
     wishes : Wishes
         Loops to be left out and added when the piece is made anew.
-    path, start : str
+    path, start, begin : str
         How the order of work was planned, see `convert.thread.planner.plan_thread`.
     imprint : Imprint
         Whose it is.
@@ -107,6 +107,7 @@ class Pattern:
     wishes: Wishes = NO_WISHES
     path: str = "steady"
     start: str = "corner"
+    begin: str = "stop-bead"
     imprint: Imprint = NOBODY
     outlook: Outlook = USUAL
     figures: Figures | None = None

@@ -31,7 +31,7 @@ from convert.piece.pattern_schema import (
     SymmetryPart,
 )
 from convert.piece.pattern_versions import brought_up
-from convert.thread.steps import Supplies, ThreadPlan
+from convert.thread.steps import Supplies, Tail, ThreadPlan
 from convert.weave.beads import BeadSize
 from convert.weave.model import Weave
 from convert.weave.motif import FLAT
@@ -109,7 +109,9 @@ def pattern_json(pattern: Pattern) -> str:
             **_fields(pattern.supplies),
             "path": pattern.path,
             "start": pattern.start,
+            "begin": pattern.begin,
             "threads": [part.tolist() for part in np.split(plan.passes, plan.new_threads[1:])],
+            "tails": [{**tail._asdict(), "beads": list(tail.beads)} for tail in plan.tails],
         },
     }
     return _laid_out(part)
@@ -241,7 +243,8 @@ def _pattern(part: PatternPart, source: str) -> Pattern:
             f"{source}: thread passes bead {max(flat) if min(flat) >= 0 else min(flat)},"
             f" but beads are numbered 0 to {len(bead_colour) - 1}"
         )
-    plan = ThreadPlan(np.array(flat, np.int32), starts.astype(np.int32))
+    tails = tuple(Tail(tail.before, tail.leaves, tuple(tail.beads)) for tail in part.thread.tails)
+    plan = ThreadPlan(np.array(flat, np.int32), starts.astype(np.int32), tails)
     return Pattern(
         part.title,
         shape,
@@ -262,6 +265,7 @@ def _pattern(part: PatternPart, source: str) -> Pattern:
         wishes=Wishes(tuple(part.wishes.drop), tuple(part.wishes.add)),
         path=part.thread.path,
         start=part.thread.start,
+        begin=part.thread.begin,
         imprint=Imprint(part.maker, part.licence, part.year),
         outlook=Outlook(part.view.backing, part.view.distance_m),
         figures=_figures(part.figures),

@@ -139,6 +139,14 @@ class PalettePart(_Part):
     entries: Annotated[list[ColourPart], Field(min_length=1)]
 
 
+class TailPart(_Part):
+    """How an end of a thread is sewn in: before which pass, whether it leaves, and through which beads."""
+
+    before: Annotated[int, Field(ge=0)]
+    leaves: bool
+    beads: list[Annotated[int, Field(ge=0)]]
+
+
 class ThreadPart(_Part):
     """Thread and needle in mm, and the beads each working thread goes through, numbered row by row from 0."""
 
@@ -147,7 +155,9 @@ class ThreadPart(_Part):
     needleful_mm: Positive
     path: Literal["steady", "thrifty"] = "steady"
     start: Literal["corner", "middle", "edge"] = "corner"
+    begin: Literal["stop-bead", "loop"] = "stop-bead"
     threads: Annotated[list[Annotated[list[int], Field(min_length=1)]], Field(min_length=1)]
+    tails: list[TailPart] = []
 
 
 class ViewPart(_Part):

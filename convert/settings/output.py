@@ -19,6 +19,12 @@ class PaperSettings(Settings):
 class BookletSettings(PriceSettings, PaceSettings, PaperSettings):
     """For whom the outputs are, and how the booklet is printed."""
 
+    words: Literal["short", "full"] = option(
+        "short",
+        "--words",
+        "short: a line a stitch, with a letter for each kind of loop; full: whole sentences.",
+        OUTPUT,
+    )
     ink: Literal["colour", "spare"] = option(
         "colour", "--ink", "spare: white beads with symbols, to print with little ink.", OUTPUT
     )

@@ -170,7 +170,9 @@ OUTPUTS = (
     Output("edit.html", "Writing the pages", _edit_page),
     Output("beads.csv", "Writing lists", _shopping_list),
     Output("kit.csv", "Writing lists", _kit),
-    Output("stitches.txt", "Writing lists", lambda job: stitch_text(job.order, job.report)),
+    Output(
+        "stitches.txt", "Writing lists", lambda job: stitch_text(job.order, job.report, job.booklet.words)
+    ),
     Output("stitches.csv", "Writing lists", lambda job: stitch_csv(job.order)),
     Output("pattern.json", "Writing lists", lambda job: job.pattern_text),
 )

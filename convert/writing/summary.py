@@ -5,12 +5,14 @@ from dataclasses import asdict, astuple
 from typing import Any
 
 from convert.instructions.finishing import needed
+from convert.instructions.kinds import loop_kinds
 from convert.judging.afar import Comparison, Judgement
 from convert.palette.money import money
 from convert.piece.about import Figures, Looks
 from convert.piece.finishing import finishing
 from convert.piece.materials import FinishedSize, Material, finished_size, materials, spare_told, total_cost
 from convert.piece.pattern import Pattern
+from convert.thread.stitches import stitches
 from convert.thread.verifier import ThreadReport
 
 
@@ -99,13 +101,15 @@ def _made_by(pattern: Pattern) -> str:
 
 def _thread_facts(pattern: Pattern, report: ThreadReport) -> dict[str, str]:
     """Return what the thread takes, in words."""
+    kinds = loop_kinds(pattern.weave, stitches(pattern.weave, pattern.thread)).kinds
     copies = pattern.pieces
     return {
         "Thread": f"{report.length_mm * copies / 1000:.1f} m of {pattern.supplies.thread_mm:g} mm"
         f" in {counted(report.threads * copies, 'working thread')}",
         "Passes": f"{report.passes * copies:,} through beads,"
         f" {report.passes / report.bound:.2f} times the least possible",
-        "Rhythm": f"{counted(report.step_kinds, 'kind')} of step,"
+        "Kinds of loop": f"{len(kinds)}, the five commonest"
+        f" {sum(kind.times for kind in kinds[:5]) / pattern.weave.loops:.0%} of all;"
         f" at most {counted(report.most_open, 'loop')} open at once",
         "Most passes": f"{report.most_passes} through one bead",
     }
@@ -239,6 +243,7 @@ def summary_json(
         "most_passes_in_a_bead": report.most_passes,
         "most_loops_open": report.most_open,
         "step_kinds": report.step_kinds,
+        "loop_kinds": len(loop_kinds(pattern.weave, stitches(pattern.weave, pattern.thread)).kinds),
         "colour_difference": None if difference is None else round(difference, 4),
         "colours_gap": colours_gap,
         "colours_reason": colours_reason,

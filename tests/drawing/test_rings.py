@@ -153,7 +153,7 @@ def test_repeats_are_said_once(shape, told, times):
 def test_the_order_says_where_the_ring_closes(band):
     loops = band.pattern.shape.woven.shape[1]
     text = stitch_text(OrderOfWork(band.pattern), band.thread)
-    assert f"\nClose to column 1: loop {loops} of each row\n---" in text
+    assert f"\n[ ] Close to column 1: loop {loops} of each row\n---" in text
     after = text[text.index("Close to column 1") :]
     begun = re.findall(r"^ *\d+\. Loop (\d+)\.(\d+)", after, re.MULTILINE)
     assert sorted(begun) == [(str(row + 1), str(loops)) for row in range(band.pattern.shape.woven.shape[0])]
