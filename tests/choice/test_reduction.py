@@ -181,8 +181,17 @@ def test_colours_are_gathered_by_the_finest_grid_that_does(lightness):
 
 
 @pytest.mark.parametrize(
-    ("columns", "limit"), [(1, 4000), (1500, 4000), (2000, 3000), (6000, 1000), (50_000, 1000)]
+    ("columns", "demands", "limit"),
+    [
+        (1, 1, 4000),
+        (1500, 2, 4000),
+        (2000, 1, 3000),
+        (6000, 2, 1000),
+        (50_000, 1, 1000),
+        (2000, 3, 2000),
+        (1, 8, 1000),
+    ],
 )
-def test_the_larger_the_palette_the_fewer_clusters(columns, limit):
-    """At most six million pairs, from a thousand to four thousand clusters."""
-    assert _cluster_limit(columns) == limit
+def test_the_larger_the_palette_and_the_set_the_fewer_clusters(columns, demands, limit):
+    """At most six million pairs, a thousand to four thousand clusters; a set shares those of one piece."""
+    assert _cluster_limit(columns, demands) == limit

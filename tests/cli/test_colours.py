@@ -75,7 +75,7 @@ def test_summary_compares_with_the_nearest_beads(combweave, cat):
     [
         (["--colours", 0], "1 or more"),
         (["--colours", -3], "--colours is 1 or more, not -3"),
-        (["--colours", "many"], "--colours is a number, auto or all, not 'many'"),
+        (["--colours", "many"], "--colours is how many there may be, a number, auto or all, not 'many'"),
         (["--colours", 1, "--keep", "SW1", "--keep", "CT1"], "2 colours to keep are more than the 1"),
         (["--colours", "all", "--keep", "SW1"], "--keep"),
         (["--keep", "SW11"], "SW11"),
@@ -83,8 +83,8 @@ def test_summary_compares_with_the_nearest_beads(combweave, cat):
         (["--avoid", "NOPE"], "NOPE"),
         (["--stock"], "does not say what is on hand"),
         (["--stock", "--dither", 0.5], "or with --dither-kind search"),
-        (["--view-distance", 0], "more than 0 m"),
-        (["--view-distance", "inf"], "must be more than 0 m and finite, not inf"),
+        (["--view-distance", 0], "the view distance is 0.01 to 1,000 m, not 0"),
+        (["--view-distance", "inf"], "the view distance is 0.01 to 1,000 m, not inf"),
         (["--backing", "white"], "white"),
     ],
 )
@@ -109,7 +109,7 @@ def test_motif_by_a_picture_takes_the_same_wishes(combweave, cat, tmp_path):
 def test_motif_without_a_picture_has_nothing_to_choose(combweave):
     run = combweave("motif", "--colours", 3)
     assert run.code == 1
-    assert "without a picture" in run.err
+    assert "there is no picture, and --colours" in run.err
     plain = json.loads(combweave("motif", "--rounds", 2, "--json").out)
     assert plain["judgement"] is None
 

@@ -143,7 +143,17 @@ def test_a_sheet_for_the_shelf(combweave, tmp_path, ending):
 def test_the_shelf_after_a_piece(combweave, tmp_path):
     shelf = tmp_path / "mess.csv"
     shelf.write_text(MESS, encoding="utf-8")
-    piece(combweave, "mess.csv", "flower", "--core-colour", "robin", "--connector-colour", "kingfisher")
+    piece(
+        combweave,
+        "mess.csv",
+        "flower",
+        "--core-colour",
+        "robin",
+        "--edge",
+        "points",
+        "--connector-colour",
+        "kingfisher",
+    )
     used = taken_by(tmp_path / "flower")
     run = combweave("palette", "mess.csv", "--use", "flower", "--json")
     assert run.code == 0, run.err
@@ -177,7 +187,7 @@ def test_the_shelf_is_replaced_only_by_force(combweave, tmp_path):
 def test_what_does_not_suffice_is_told_and_nothing_written(combweave, tmp_path):
     few = MESS.replace("1 250", "5")
     (tmp_path / "few.csv").write_text(few, encoding="utf-8")
-    piece(combweave, "few.csv", "flower", "--core-colour", "R1", "--connector-colour", "R1")
+    piece(combweave, "few.csv", "flower", "--core-colour", "R1")
     run = combweave("palette", "few.csv", "--use", "flower")
     assert (run.code, run.out) == (1, "")
     fault, hint = run.err.splitlines()
@@ -301,9 +311,9 @@ def test_what_changed_on_the_shelf_is_told_in_words_and_figures(combweave, tmp_p
         "R1,robin red,#C03020,11/0,,25,2,10\nK1,kingfisher,#1F6FA5,11/0,5,,2,10\n"
         "W1,swan,#F7F6F4,11/0,,,2,10\n"
     )
-    piece(combweave, "s.csv", "one", "--colour", "R1", "--second-colour", "R1")
-    piece(combweave, "s.csv", "two", "--colour", "K1", "--second-colour", "K1")
-    piece(combweave, "s.csv", "three", "--colour", "W1", "--second-colour", "W1")
+    piece(combweave, "s.csv", "one", "--core-colour", "R1")
+    piece(combweave, "s.csv", "two", "--core-colour", "K1")
+    piece(combweave, "s.csv", "three", "--core-colour", "W1")
     used = sum(taken_by(tmp_path / "one").values())
     pieces = ("--use", "one", "--use", "two", "--use", "three", "--buy", "two")
     told = json.loads(combweave("palette", "s.csv", *pieces, "--json").out)["changes"]
@@ -344,7 +354,7 @@ def test_what_changed_on_the_shelf_is_told_in_words_and_figures(combweave, tmp_p
 
 def test_a_shelf_from_standard_input_is_written_under_its_own_name(combweave, tmp_path, monkeypatch):
     (tmp_path / "mess.csv").write_text(MESS, encoding="utf-8")
-    piece(combweave, "mess.csv", "flower", "--colour", "R1")
+    piece(combweave, "mess.csv", "flower", "--core-colour", "R1")
     monkeypatch.setattr(sys, "stdin", io.TextIOWrapper(io.BytesIO(MESS.encode())))
     assert combweave("palette", "-", "--use", "flower").code == 0
     assert (tmp_path / "shelf-after.csv").is_file()
@@ -353,7 +363,7 @@ def test_a_shelf_from_standard_input_is_written_under_its_own_name(combweave, tm
 def test_numbers_are_plain_on_a_colour_terminal(combweave, tmp_path, monkeypatch):
     (tmp_path / "s.csv").write_text(SHELF)
     (tmp_path / "mess.csv").write_text(MESS, encoding="utf-8")
-    piece(combweave, "mess.csv", "flower", "--colour", "R1")
+    piece(combweave, "mess.csv", "flower", "--core-colour", "R1")
     monkeypatch.delenv("NO_COLOR")
     for name, value in {"FORCE_COLOR": "1", "TERM": "xterm-256color"}.items():
         monkeypatch.setenv(name, value)
@@ -366,7 +376,7 @@ def test_grams_that_were_bought_are_told_to_a_hundredth(combweave, tmp_path):
     (tmp_path / "s.csv").write_text(
         "code,hex,size,on_hand,price,pack_g\nR1,#C03020,11/0,5,2,3.4567\nK1,#1F6FA5,11/0,5,2,3.4567\n"
     )
-    piece(combweave, "s.csv", "one", "--colour", "R1", "--second-colour", "R1")
+    piece(combweave, "s.csv", "one", "--core-colour", "R1")
     told = json.loads(combweave("palette", "s.csv", "--buy", "one", "--json").out)["changes"]
     assert [change["bought_g"] for change in told] == [3.46]
     assert " 3.457 g " in combweave("palette", "s.csv", "--buy", "one", "--force").out

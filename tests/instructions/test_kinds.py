@@ -80,5 +80,5 @@ def test_kinds_are_those_of_a_slow_walk(name, path):
 
 
 def test_letters_go_on_after_z():
-    letters = [_letter(rank) for rank in (0, 25, 26, 27, 51, 52, 701, 702)]
-    assert letters == ["A", "Z", "AA", "AB", "AZ", "BA", "ZZ", "AAA"]
+    letters = [_letter(rank) for rank in (0, 6, 7, 24, 25, 26, 49, 50, 649, 650)]
+    assert letters == ["A", "G", "I", "Z", "AA", "AB", "AZ", "BA", "ZZ", "AAA"]

@@ -57,6 +57,7 @@ DEFAULTS = {
         "thread_mm": 0.2,
         "needle_mm": 0.38,
         "needleful_m": 1.8,
+        "begin": "stop-bead",
     },
     ClassSettings: {"students": None},
     BookletSettings: {
@@ -66,6 +67,7 @@ DEFAULTS = {
         "beads_per_hour": 100.0,
         "labour": 0.0,
         "margin": 0.0,
+        "words": "short",
     },
 }
 
