@@ -10,6 +10,12 @@ from pathlib import Path
 SHOWN_BEFORE = 50
 
 
+# Of a message that is told on the command line; the file's name, however long, must not push out the rest.
+LONGEST_MESSAGE = 200
+_LONGEST_WORD = 60
+_MORE = "; and more, --verbose tells all"
+
+
 class ConvertError(Exception):
     """Something the user gave cannot be used.
 
@@ -88,6 +94,12 @@ class ThreadPathError(ConvertError, ValueError):
     """A thread path does not weave the patch it is meant for."""
 
 
+class UsageError(ConvertError, ValueError):
+    """The command line, or a file that stands for it, asks for what there is not."""
+
+    exit_code = 2
+
+
 class OutputError(ConvertError, OSError):
     """An output cannot be written."""
 
@@ -99,3 +111,22 @@ def printable(path: Path | str) -> str:
     """
     text = os.fsencode(path).decode("utf-8", "backslashreplace")
     return "".join(letter if letter.isprintable() else repr(letter)[1:-1] for letter in text)
+
+
+def as_one_line(message: str) -> str:
+    """Return a message as one printable line of at most `LONGEST_MESSAGE` letters.
+
+    Long words, which are names of files, lose their middle first. Of several faults the first are told.
+    """
+    line = "".join(letter if letter.isprintable() else " " for letter in message)
+    if len(line) <= LONGEST_MESSAGE:
+        return line
+    half = _LONGEST_WORD // 2
+    words = [
+        word if len(word) <= _LONGEST_WORD else f"{word[:half]}...{word[-half:]}" for word in line.split(" ")
+    ]
+    line = " ".join(words)
+    if len(line) <= LONGEST_MESSAGE:
+        return line
+    whole = line.rfind("; ", 0, LONGEST_MESSAGE - len(_MORE) + 1)
+    return line[:whole] + _MORE if whole > 0 else f"{line[: LONGEST_MESSAGE - 3]}..."

@@ -14,7 +14,8 @@ from typing import Annotated, Any
 import typer
 
 from convert import __version__
-from convert.errors import ConvertError, RuleError
+from convert.cli.usage import FrameworkUsageError, told_plainly, unknown_variables
+from convert.errors import ConvertError, RuleError, as_one_line
 
 INTERRUPTED = 130
 
@@ -94,9 +95,17 @@ def main() -> None:
     wanted = None if "_COMBWEAVE_COMPLETE" in os.environ else next(words, "")
     code = 0
     try:
-        app_of(wanted)()
+        command = typer.main.get_command(app_of(wanted))
+        _tell_unknown_variables(command, wanted)
+        code = _exit_code(command(standalone_mode=False))
     except SystemExit as stop:
         code = _exit_code(stop.code)
+    except FrameworkUsageError as error:
+        code = 2
+        if sys.argv[1:]:
+            _say(told_plainly(error, wanted, COMMANDS))
+        else:
+            error.show()
     except ConvertError as error:
         _say(error)
         code = error.exit_code
@@ -125,6 +134,14 @@ def main() -> None:
     sys.exit(code)
 
 
+def _tell_unknown_variables(command: Any, wanted: str | None) -> None:
+    """Print a note on what of the environment looks like an option of the command and is none."""
+    if wanted in COMMANDS:
+        options = [one.name for one in command.commands[wanted].params if one.param_type_name == "option"]
+        for note in unknown_variables(os.environ, wanted, options, COMMANDS):
+            sys.stderr.write(f"Note: {note}\n")
+
+
 def _mend_streams() -> None:
     """Have something to write to where a stream is closed, and write escapes for what it cannot show."""
     for name in ("stdout", "stderr"):
@@ -147,7 +164,8 @@ def _say(error: ConvertError) -> None:
     """Print one line and the hint; the traceback only where --verbose asks for it."""
     if "--verbose" in sys.argv:
         traceback.print_exception(error)
-    message = "".join(letter if letter.isprintable() else " " for letter in str(error))
+    # Whoever wants all that is told gets it.
+    message = str(error) if "--verbose" in sys.argv else as_one_line(str(error))
     sys.stderr.write(f"Error: {message}\n")
     if isinstance(error, RuleError):
         sys.stderr.write(error.pointed)

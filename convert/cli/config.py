@@ -5,7 +5,9 @@ from typing import Annotated, Any
 
 import typer
 
-from convert.errors import printable
+from convert.cli.values import KINDS, fits, refused
+from convert.errors import UsageError, printable
+from convert.near_words import did_you_mean
 from convert.settings.declaring import OUTPUT
 
 # Options that had another name.
@@ -22,21 +24,32 @@ def _read_config(context: typer.Context, parameter: typer.CallbackParam, path: P
     try:
         settings = tomllib.loads(path.read_text(encoding="utf-8"))
     except OSError as error:
-        raise typer.BadParameter(f"cannot read {name}: {error.strerror}") from error
+        raise UsageError(f"cannot read {name}: {error.strerror}", "check the name") from error
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        raise typer.BadParameter(f"{name}: {error}") from error
+        raise UsageError(f"{name}: {error}", "write an option a line, as in width = 160") from error
     names = {
         option.removeprefix("--"): known
         for known in context.command.params
         for option in known.opts
         if option.startswith("--") and known.name not in (parameter.name, "help")
     }
+    kinds = KINDS[str(context.command.name)]
     defaults = {}
     for key, value in settings.items():
+        if isinstance(value, dict):
+            raise UsageError(
+                f"{name}: [{key[:40]}] is a heading", "write options without headings in brackets"
+            )
         flag = key.replace("_", "-")
         known = names.get(flag) or names.get(_FORMERLY.get(flag, ""))
         if known is None:
-            raise typer.BadParameter(f"{name}: there is no option {key!r}; known: {', '.join(sorted(names))}")
+            raise UsageError(
+                f"{name}: there is no option {key[:40]!r}",
+                did_you_mean(flag, names, f"see combweave {context.info_name} --help for those there are"),
+            )
+        kind = kinds[known.name]
+        if not fits(value, kind):
+            raise refused(f"{name}: {key!r}", value, kind)
         words = _as_words(value)
         if known.multiple and isinstance(words, str):
             words = [words]
@@ -44,7 +57,7 @@ def _read_config(context: typer.Context, parameter: typer.CallbackParam, path: P
             known.process_value(context, words)
         except typer.BadParameter as error:
             # Later on nobody would know that the value came from this file.
-            raise typer.BadParameter(f"{name}: {key!r} is {value!r}: {error.message}") from error
+            raise refused(f"{name}: {key!r}", value, kind) from error
         defaults[known.name] = words
     context.default_map = {**(context.default_map or {}), **defaults}
     return path

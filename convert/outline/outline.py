@@ -88,7 +88,7 @@ def outline_named(wanted: str) -> Outline:
     if path.suffix.lower() != ".svg":
         raise ShapeError(
             f"there is no outline {wanted[:40]!r}",
-            did_you_mean(wanted, DRAWN, f"it is {', '.join(DRAWN)}") + ", or a file that ends in .svg",
+            did_you_mean(wanted, DRAWN, f"it is {', '.join(DRAWN)}, or a file that ends in .svg"),
         )
     return Outline.of(path.stem, read_outline(wanted))
 
