@@ -2,6 +2,7 @@
 
 import os
 import sys
+import warnings
 
 
 def main() -> None:
@@ -12,6 +13,9 @@ def main() -> None:
         sys.stderr.write("Interrupted.\n")
         sys.stderr.flush()
         os._exit(130)
+    if "--verbose" not in sys.argv and not sys.warnoptions:
+        # They speak to programmers; the tests, which come in elsewhere, hear them as errors.
+        warnings.simplefilter("ignore")
     run()
 
 

@@ -1,10 +1,12 @@
 """Reading what the user names on the command line: pictures, palettes, patterns, or standard input."""
 
 import sys
+from contextlib import nullcontext
 from pathlib import Path
 
 from convert.errors import PaletteError, PatternFileError, PictureError, printable
 from convert.front_door import Made, read_palette, read_pattern
+from convert.noise import noise_kept_off
 from convert.palette.model import Palette
 from convert.palette.palette_file import STANDARD_INPUT as CALLED
 from convert.palette.palette_file import Shelf, parse_shelf
@@ -29,7 +31,9 @@ def load_picture(source: str, max_megapixels: float | None) -> Picture:
     """Return the picture of a file or of standard input."""
     limit = LIMIT_MEGAPIXELS if max_megapixels is None else max_megapixels
     data = standard_input(PictureError) if source == STANDARD_INPUT else Path(source)
-    return read_picture(data, limit_megapixels=limit)
+    # Whoever wants all that is told gets what decoders print, too.
+    with nullcontext() if "--verbose" in sys.argv else noise_kept_off():
+        return read_picture(data, limit_megapixels=limit)
 
 
 def load_palette(source: str | None, sheet: str | None = None) -> tuple[Palette, tuple[str, ...]]:
