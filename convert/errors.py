@@ -28,6 +28,8 @@ class ConvertError(Exception):
     """
 
     exit_code = 1
+    # For what says by itself what is wrong.
+    usual_hint = "--help tells of each option what it takes"
 
     def __init__(self, message: str, hint: str = "") -> None:
         super().__init__(message)
@@ -37,9 +39,13 @@ class ConvertError(Exception):
 class PictureError(ConvertError, ValueError):
     """A picture cannot be read, or leaves nothing to weave."""
 
+    usual_hint = "give another picture, or another part of it with --crop"
+
 
 class PaletteError(ConvertError, ValueError):
     """A palette file is faulty, or lacks a colour that is asked for."""
+
+    usual_hint = "mend the palette, or give another with --palette"
 
 
 class RuleError(ConvertError, ValueError):
@@ -73,6 +79,8 @@ class RuleError(ConvertError, ValueError):
 class StockError(ConvertError, ValueError):
     """The beads on hand do not suffice."""
 
+    usual_hint = "choose a smaller size, or leave --stock out"
+
 
 class SizeError(ConvertError, ValueError):
     """A bead size, finished size, gauge or shape is impossible."""
@@ -85,13 +93,19 @@ class ShapeError(ConvertError, ValueError):
 class PatternFileError(ConvertError, ValueError):
     """A pattern file cannot be read or contradicts itself."""
 
+    usual_hint = "take the pattern.json as combweave wrote it"
+
 
 class ChangeError(ConvertError, ValueError):
     """A pattern cannot be changed as it is asked."""
 
+    usual_hint = "mend this and try again; nothing was changed"
+
 
 class ThreadPathError(ConvertError, ValueError):
     """A thread path does not weave the patch it is meant for."""
+
+    usual_hint = "take the pattern.json as combweave wrote it"
 
 
 class UsageError(ConvertError, ValueError):
@@ -102,6 +116,8 @@ class UsageError(ConvertError, ValueError):
 
 class OutputError(ConvertError, OSError):
     """An output cannot be written."""
+
+    usual_hint = "name another place with --out"
 
 
 def printable(path: Path | str) -> str:

@@ -1,4 +1,4 @@
-"""Keeps what libraries print by themselves off standard error, where it would drown the one line that matters."""
+"""Keeps off standard error what libraries print by themselves: it would drown the one line that matters."""
 
 import os
 import threading
@@ -16,9 +16,9 @@ _kept = _STANDARD_ERROR
 def noise_kept_off() -> Iterator[None]:
     """Let nothing reach standard error while the block runs.
 
-    Decoders in C write to the descriptor itself, a damaged TIFF some hundred lines. Blocks may lie within each
-    other and run beside each other in threads: the first opens, the last closes. It is for a program that owns
-    its process; what else is written meanwhile is lost, but to `standard_error`.
+    Decoders in C write to the descriptor itself, of a damaged TIFF some hundred lines. Blocks may lie within
+    each other and run beside each other in threads: the first opens, the last closes. It is for a program
+    that owns its process; what else is written meanwhile is lost, but to `standard_error`.
     """
     global _inside
     with _changing:

@@ -14,6 +14,7 @@ from typing import Annotated, Any
 import typer
 
 from convert import __version__
+from convert.cli.concerning import forget, named
 from convert.cli.usage import FrameworkUsageError, told_plainly, unknown_variables
 from convert.errors import ConvertError, RuleError, as_one_line
 
@@ -88,6 +89,7 @@ def _listed() -> None:
 def main() -> None:
     """Run the command line and leave with its exit code."""
     _mend_streams()
+    forget()
     for number in (signal.SIGINT, signal.SIGTERM):
         signal.signal(number, _interrupt)
     # No option before the command takes a value. The shell that completes a word asks for any.
@@ -165,9 +167,8 @@ def _say(error: ConvertError) -> None:
     if "--verbose" in sys.argv:
         traceback.print_exception(error)
     # Whoever wants all that is told gets it.
-    message = str(error) if "--verbose" in sys.argv else as_one_line(str(error))
+    message = named(error) if "--verbose" in sys.argv else as_one_line(named(error))
     sys.stderr.write(f"Error: {message}\n")
     if isinstance(error, RuleError):
         sys.stderr.write(error.pointed)
-    if error.hint:
-        sys.stderr.write(f"Hint: {error.hint}\n")
+    sys.stderr.write(f"Hint: {error.hint or error.usual_hint}\n")

@@ -4,6 +4,7 @@ import sys
 from contextlib import nullcontext
 from pathlib import Path
 
+from convert.cli.concerning import PALETTE, PICTURE
 from convert.errors import PaletteError, PatternFileError, PictureError, printable
 from convert.front_door import Made, read_palette, read_pattern
 from convert.noise import noise_kept_off
@@ -33,7 +34,9 @@ def load_picture(source: str, max_megapixels: float | None) -> Picture:
     data = standard_input(PictureError) if source == STANDARD_INPUT else Path(source)
     # Whoever wants all that is told gets what decoders print, too.
     with nullcontext() if "--verbose" in sys.argv else noise_kept_off():
-        return read_picture(data, limit_megapixels=limit)
+        picture = read_picture(data, limit_megapixels=limit)
+    PICTURE.set("the picture on standard input" if source == STANDARD_INPUT else printable(source))
+    return picture
 
 
 def load_palette(source: str | None, sheet: str | None = None) -> tuple[Palette, tuple[str, ...]]:
@@ -46,6 +49,8 @@ def load_palette(source: str | None, sheet: str | None = None) -> tuple[Palette,
     sheet : str, optional
         Sheet of a workbook, by its name or its number from 1.
     """
+    if source is not None:
+        PALETTE.set(CALLED if source == STANDARD_INPUT else printable(source))
     return read_palette(standard_input(PaletteError) if source == STANDARD_INPUT else source, sheet)
 
 
