@@ -42,6 +42,7 @@ if TYPE_CHECKING:
         summary,
         write_outputs,
     )
+    from convert.sets import MadeSet, SetPiece, make_set, set_summary, write_set
 
 __version__ = "0.1.0"
 __all__ = [
@@ -53,12 +54,14 @@ __all__ = [
     "Cutout",
     "Flower",
     "Made",
+    "MadeSet",
     "MotifOptions",
     "Palette",
     "PanelOptions",
     "Picture",
     "Plain",
     "Rectangle",
+    "SetPiece",
     "SizeComparison",
     "SizesOptions",
     "Strip",
@@ -67,13 +70,16 @@ __all__ = [
     "compare_sizes",
     "make_motif",
     "make_panel",
+    "make_set",
     "read_changes",
     "read_palette",
     "read_pattern",
     "read_picture",
+    "set_summary",
     "summary",
     "write_colours",
     "write_outputs",
+    "write_set",
     "write_sizes",
 ]
 
@@ -87,10 +93,14 @@ _OF_COMPARISONS = {
 }
 
 
+_OF_SETS = {"MadeSet", "SetPiece", "make_set", "set_summary", "write_set"}
+
+
 def __getattr__(name: str) -> Any:
     if name not in __all__:
         raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-    home = "convert.comparisons" if name in _OF_COMPARISONS else "convert.front_door"
+    homes = {"convert.comparisons": _OF_COMPARISONS, "convert.sets": _OF_SETS}
+    home = next((module for module, names in homes.items() if name in names), "convert.front_door")
     return getattr(import_module(home), name)
 
 

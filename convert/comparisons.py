@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from convert.errors import SizeError
-from convert.front_door import Palette, PanelOptions, Picture, SizesOptions, aspect_of, made_ready
+from convert.front_door import Palette, PanelOptions, Picture, SizesOptions
 from convert.judging.afar import check_view
 from convert.judging.colour_comparison import ColourComparison as ColourComparison
 from convert.judging.colour_comparison import compare_colours as compare_panels
@@ -16,6 +16,7 @@ from convert.picture.adjusting import AUTO, crop_named
 from convert.picture.part import WHOLE, part_named
 from convert.settings.output import PaperSettings
 from convert.units import PAPERS
+from convert.work import aspect_of, made_ready
 from convert.writing.colour_report import write_colour_comparison
 from convert.writing.output_folder import output_folder
 from convert.writing.size_report import write_comparison

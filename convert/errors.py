@@ -102,6 +102,12 @@ class ChangeError(ConvertError, ValueError):
     usual_hint = "mend this and try again; nothing was changed"
 
 
+class SetFileError(ConvertError, ValueError):
+    """The file of a set cannot be read or contradicts itself."""
+
+    usual_hint = "mend the named place; the README shows a file of a set"
+
+
 class ThreadPathError(ConvertError, ValueError):
     """A thread path does not weave the patch it is meant for."""
 

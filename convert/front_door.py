@@ -1,7 +1,7 @@
 """Whole pieces of work in one call each: what the commands do, without the command line."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -9,20 +9,15 @@ from convert.changing.change_file import Recolour
 from convert.changing.change_file import read_changes as read_changes
 from convert.changing.changing import changed
 from convert.errors import ConvertError as ConvertError
-from convert.errors import PictureError
-from convert.judging.afar import Comparison, beside_nearest, check_view, figures_of, judge
-from convert.judging.colour_ladder import PayingColours
-from convert.judging.size_needed import lost_detail
-from convert.making.from_picture import FromPicture
+from convert.judging.afar import beside_nearest, figures_of, judge
 from convert.making.options import MotifOptions as MotifOptions
 from convert.making.options import PanelOptions as PanelOptions
 from convert.making.options import SizesOptions as SizesOptions
-from convert.making.pipeline import Progress, Result, make, unheard
+from convert.making.pipeline import Progress, unheard
 from convert.making.shapes.cutout import Cutout as Cutout
 from convert.making.shapes.flower import Flower as Flower
 from convert.making.shapes.rectangle import Rectangle as Rectangle
 from convert.making.shapes.shape import Shape
-from convert.making.shapes.silhouette import Silhouette
 from convert.making.shapes.strip import Strip as Strip
 from convert.making.sources.plain import Plain as Plain
 from convert.making.sources.rule import ByRule as ByRule
@@ -30,53 +25,23 @@ from convert.making.sources.source import Paints
 from convert.palette import palette_file
 from convert.palette.model import Palette as Palette
 from convert.palette.resources import DEFAULT_PALETTE, palette_path
-from convert.picture.adjusting import Adjustment, adjusted, crop_named
 from convert.picture.model import Picture as Picture
 from convert.picture.reading import read_picture as read_picture
-from convert.piece.about import Figures, Imprint, Outlook
 from convert.piece.pattern import Pattern
 from convert.piece.pattern_reading import read_pattern_file
 from convert.settings.changes import ChangeOptions as ChangeOptions
 from convert.settings.output import BookletSettings as BookletSettings
-from convert.settings.picture import PictureSettings
-from convert.thread.verifier import ThreadReport, verify
+from convert.thread.verifier import verify
+from convert.work import Made as Made
+from convert.work import motif_work, panel_work
 from convert.writing.output_folder import output_folder
-from convert.writing.outputs import Job, write_all
+from convert.writing.outputs import MIRRORED, Job, write_all
 from convert.writing.summary import summary_json
 
-
-@dataclass(frozen=True, eq=False, slots=True)
-class Made:
-    """A piece, ready to be written, and what is known of it.
-
-    Parameters
-    ----------
-    pattern : Pattern
-        The piece.
-    thread : ThreadReport
-        The proof of its thread path.
-    notes : tuple of str
-        What the user should know.
-    difference : float or None
-        Mean CIEDE2000 difference to the picture; None where none was followed.
-    comparison : Comparison or None
-        How well the beads show the picture from a distance; None where none was followed.
-    colours_gap : float or None
-        By what share another choice of as many colours could be better at most; None without such a limit.
-    colours_reason : str or None
-        Why there are as many colours as there are; None where all were taken or the user has said how many.
-    before : Figures or None
-        How well the piece showed its picture before it was changed; None where it was not.
-    """
-
-    pattern: Pattern
-    thread: ThreadReport
-    notes: tuple[str, ...] = ()
-    difference: float | None = None
-    comparison: Comparison | None = None
-    colours_gap: float | None = None
-    colours_reason: str | None = None
-    before: Figures | None = None
+_PAIR_TOLD = (
+    f"the mirror image has its own chart, order and pattern file in the folder {MIRRORED}; the list of beads"
+    " is for all"
+)
 
 
 def make_panel(
@@ -107,33 +72,7 @@ def make_panel(
     ConvertError
         The picture, the palette or the options do not allow a pattern. The message says why.
     """
-    options = options or PanelOptions()
-    check_view(options.backing, options.view_distance_m)
-    shape = Silhouette.of(options)
-    if picture is None or colours is not None:
-        rule = _rule_alone(picture, colours)
-        result = make(options.title or rule.title, shape, rule, palette, options, progress=progress)
-        return _made(result, options)
-    shown = made_ready(picture, options, aspect_of(options.width_mm, options.height_mm))
-    chooser = PayingColours(options, options.view_distance_m)
-    source = FromPicture(shown, chooser=chooser)
-    title = options.title or shown.name
-    result = make(title, shape, source, palette, options, progress=progress)
-    progress("Judging the colours")
-    lost = lost_detail(shown, palette, options, result)
-    return _made(result, options, lost)
-
-
-def _rule_alone(picture: Picture | None, rule: ByRule | None) -> ByRule:
-    """Return the rule of a panel that has no picture."""
-    if rule is None:
-        raise PictureError("a panel needs a picture, or a rule with a width and a height")
-    if picture is not None:
-        raise PictureError(
-            "a picture and --rule each say how all beads of a panel are coloured",
-            "give one of them; in a motif a rule colours what the picture leaves bare",
-        )
-    return rule
+    return panel_work(picture, options or PanelOptions(), colours).done(palette, progress)
 
 
 def make_motif(
@@ -169,19 +108,10 @@ def make_motif(
         The shape, the palette, the picture or the options do not allow a pattern. The message says why.
     """
     options = options or MotifOptions()
-    source: Paints = colours or Plain()
-    check_view(options.backing, options.view_distance_m)
-    title = shape.title
-    if picture is not None:
-        sides = getattr(shape, "width_mm", None), getattr(shape, "height_mm", None)
-        shown = made_ready(picture, options, aspect_of(*sides))
-        title = f"{shown.name}, {title.lower()}"
-        chooser = PayingColours(options, options.view_distance_m)
-        source = FromPicture(shown, source, chooser=chooser)
-    title = options.title or title
-    result = make(title, shape, source, palette, options, copies=options.copies, progress=progress)
-    progress("Judging the colours")
-    return _made(result, options)
+    made = motif_work(shape, options, picture, colours).done(palette, progress)
+    if not options.mirror_pair:
+        return made
+    return replace(made, pattern=replace(made.pattern, mirror_pair=True), notes=(*made.notes, _PAIR_TOLD))
 
 
 def read_palette(
@@ -310,7 +240,7 @@ def write_outputs(
     folder : Path or str
         Where to.
     booklet : BookletSettings, optional
-        How the booklet is printed.
+        For whom the outputs are, and how the booklet is printed.
     force : bool
         Whether a folder that is there may be replaced; files of other origin in it are kept.
     progress : callable, optional
@@ -321,9 +251,8 @@ def write_outputs(
     OutputError
         The folder cannot be written, or is there already.
     """
-    booklet = booklet or BookletSettings()
+    job = Job.of(made.pattern, made.thread, booklet or BookletSettings())
     with output_folder(Path(folder), force=force) as into:
-        job = Job(made.pattern, made.thread, booklet)
         write_all(job, into, progress)
 
 
@@ -339,33 +268,3 @@ def summary(made: Made) -> dict[str, Any]:
         made.before,
     )
     return {**figures, "notes": [*made.notes, *made.thread.warnings]}
-
-
-def made_ready(picture: Picture, settings: PictureSettings, aspect: float | None) -> Picture:
-    """Return a picture turned, cropped and toned, where settings can be those of any command."""
-    adjustment = Adjustment(
-        crop_named(settings.crop),
-        settings.rotate,
-        settings.flip,
-        settings.brightness,
-        settings.contrast,
-        settings.saturation,
-    )
-    return adjusted(picture, adjustment, aspect)
-
-
-def aspect_of(width_mm: float | None, height_mm: float | None) -> float | None:
-    """Return width by height where both are given."""
-    return width_mm / height_mm if width_mm and height_mm else None
-
-
-def _made(result: Result, options: PanelOptions | MotifOptions, notes: tuple[str, ...] = ()) -> Made:
-    """Return a piece that has been made, judged as its file will be."""
-    outlook = Outlook(options.backing, options.view_distance_m)
-    imprint = Imprint(options.maker or "", options.licence or "", options.year)
-    pattern = replace(result.pattern, outlook=outlook, imprint=imprint)
-    difference, comparison = judge(pattern, result.nearest)
-    learnt = result.gap, result.reason
-    if difference is not None and comparison is not None:
-        pattern = replace(pattern, figures=figures_of(difference, comparison, *learnt))
-    return Made(pattern, result.thread, (*result.notes, *notes), difference, comparison, *learnt)

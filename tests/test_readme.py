@@ -67,5 +67,5 @@ def test_nothing_else_at_the_top():
     assert names - known <= {"build", "dist"} | {
         name
         for name in names
-        if re.search(r"-(panel|panel-\d+|motif|sizes|shelf\.csv|shelf\.png)$|egg-info$", name)
+        if re.search(r"-(panel|panel-\d+|motif|sizes|set|shelf\.csv|shelf\.png)$|egg-info$", name)
     }

@@ -98,7 +98,12 @@ def _coloured(
 def _threaded(pattern: Pattern) -> Pattern:
     """Return a piece of a new shape with its thread, and without the figures that only its old shape had."""
     plan = plan_thread(
-        pattern.weave, path=pattern.path, start=pattern.start, edge=pattern.edge, supplies=pattern.supplies
+        pattern.weave,
+        path=pattern.path,
+        start=pattern.start,
+        begin=pattern.begin,
+        edge=pattern.edge,
+        supplies=pattern.supplies,
     )
     figures = pattern.figures
     if figures is not None:

@@ -25,6 +25,7 @@ from convert.thread.moves import loop_neighbours
 from convert.weave.lattice import REPEAT_TWO_SIZES, SIDES
 from convert.weave.model import Weave
 from convert.weave.shapes import Sheet
+from convert.weave.symmetry import Symmetry
 
 HOW_LOOPS_ARE_NAMED = "a loop is 2.5, the fifth of row 2; a block is 2.5-3.7"
 _LOOP = r"(-?\d{1,6})\.(-?\d{1,6})"
@@ -84,7 +85,7 @@ def reshaped(pattern: Pattern, drop: Iterable[tuple[str, str]], add: Iterable[tu
     added = _asked(add, shape.woven, origin, faults, there=False)
     faults.raise_any()
     woven, moved = _grown(shape.woven, added, one_size=pattern.weave.one_size)
-    if getattr(shape, "joined", False) and woven.shape[1] != shape.woven.shape[1]:
+    if shape.joined and woven.shape[1] != shape.woven.shape[1]:
         raise ChangeError(
             "a band that is woven together has no ends to add loops to", "add loops along its edges"
         )
@@ -99,8 +100,23 @@ def reshaped(pattern: Pattern, drop: Iterable[tuple[str, str]], add: Iterable[tu
     weave = new.build(pattern.weave.sizes, pattern.weave.spacing)
     first = tuple((_origin(woven) - moved - origin + 1).tolist())
     _check_whole(weave, first)
-    piece = painted(pattern, replace(pattern, shape=new, weave=weave), before[woven], woven[before])
+    symmetry = _symmetry(pattern.symmetry, moved)
+    anew = replace(pattern, shape=new, weave=weave, symmetry=symmetry)
+    piece = painted(pattern, anew, before[woven], woven[before])
     return Reshaped(piece, first, len(dropped), len(added))
+
+
+def _symmetry(symmetry: Symmetry | None, moved: Numbers) -> Symmetry | None:
+    """Return the mirror lines of a sheet that has grown; with other loops it does not repeat any more."""
+    if symmetry is None or not symmetry.mirrors:
+        return None
+    half_loops, row = symmetry.mirror_half_loops, symmetry.mirror_row
+    rows, places = moved.tolist()
+    return Symmetry(
+        mirror_half_loops=None if half_loops is None else half_loops + 2 * places,
+        mirror_row=None if row is None else row + rows,
+        direction=symmetry.direction,
+    )
 
 
 def _origin(woven: BoolArray) -> Numbers:

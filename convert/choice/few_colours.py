@@ -1,4 +1,4 @@
-"""The best few codes of a palette for the beads of a piece, of one size or of two."""
+"""The best few codes of a palette for the beads of a piece or of several, of one size or of more."""
 
 from collections.abc import Iterator, Sequence
 
@@ -24,15 +24,17 @@ class FewColours:
     wanted_lab : ndarray of shape (N, 3), float64
         What the beads are wanted to show, CIELAB.
     bead_size : ndarray of shape (N,), uint8
-        0 for beads of the core's size, 1 for those of the connector's.
+        Index into `sizes` of each.
     palette : Palette
         Bead colours.
     sizes : sequence of BeadSize
-        Core and connector.
+        Core and connector of each piece.
     allowed : tuple of ndarray of int
         Entries to choose from.
     measure : Distance
         The colour difference.
+    weights : ndarray of shape (S,), optional
+        How much a bead of each size weighs: how many pieces it is for; 1 if not given.
 
     Attributes
     ----------
@@ -48,6 +50,7 @@ class FewColours:
         sizes: Sequence[BeadSize],
         allowed: Allowed,
         measure: Distance,
+        weights: NDArray[np.int64] | None = None,
     ) -> None:
         self._palette, self._sizes, self._allowed = palette, sizes, allowed
         self._used = [size for size in range(len(sizes)) if (bead_size == size).any()]
@@ -59,7 +62,10 @@ class FewColours:
         self._problem = Problem.of(
             [
                 Demand.of_beads(
-                    wanted_lab[bead_size == size], self._columns[allowed[size]], labs[allowed[size]]
+                    wanted_lab[bead_size == size],
+                    self._columns[allowed[size]],
+                    labs[allowed[size]],
+                    1.0 if weights is None else float(weights[size]),
                 )
                 for size in self._used
             ],
@@ -88,7 +94,7 @@ class FewColours:
         for size in self._used:
             if not len(left[size]):
                 raise PaletteError(
-                    f"{count} colour{'s' * (count != 1)} cannot cover both bead sizes: none is left for"
+                    f"{count} colour{'s' * (count != 1)} cannot cover all bead sizes: none is left for"
                     f" {self._sizes[size].name}",
                     "raise --colours, or keep fewer of the other size",
                 )

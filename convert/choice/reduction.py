@@ -75,11 +75,13 @@ class Demand:
     offered: FloatArray
 
     @classmethod
-    def of_beads(cls, lab: FloatArray, columns: IntArray, offered: FloatArray) -> "Demand":
-        """Return the demand of beads that want these colours, shape (B, 3)."""
+    def of_beads(
+        cls, lab: FloatArray, columns: IntArray, offered: FloatArray, weight: float = 1.0
+    ) -> "Demand":
+        """Return the demand of beads that want these colours, shape (B, 3), and weigh so much each."""
         distinct, inverse = merge_equal(np.ascontiguousarray(lab, dtype=np.float64))
         counts = np.bincount(inverse, minlength=len(distinct)).astype(np.float64)
-        return cls(distinct, counts, columns, offered)
+        return cls(distinct, weight * counts, columns, offered)
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -89,7 +91,7 @@ class Problem:
     Parameters
     ----------
     demands : sequence of Demand
-        One for each bead size; a colour that comes in both has one column in both.
+        One for each bead size of each piece; a colour that comes in several has one column in all.
     columns : int
         Colours to choose from.
     measure : Distance
@@ -109,7 +111,8 @@ class Problem:
     @classmethod
     def of(cls, demands: Sequence[Demand], columns: int, measure: Distance = CIEDE2000) -> "Problem":
         """Return the problem of some demands."""
-        gathered = [gather(demand, _cluster_limit(columns), measure.lightness) for demand in demands]
+        limit = _cluster_limit(columns, len(demands))
+        gathered = [gather(demand, limit, measure.lightness) for demand in demands]
         every = np.arange(columns)
         cost = [
             _costs(demand, lab, every, measure) for demand, (lab, _, _) in zip(demands, gathered, strict=True)
@@ -194,8 +197,10 @@ def gather(demand: Demand, limit: int, lightness: float = 1.0) -> tuple[FloatArr
     return means, weights, cluster
 
 
-def _cluster_limit(columns: int) -> int:
-    return min(_MOST_CLUSTERS, max(1_000, _MOST_PAIRS // columns))
+def _cluster_limit(columns: int, demands: int) -> int:
+    """Return the most clusters of a demand; those of one piece, at most two, may all be large."""
+    limit = min(_MOST_CLUSTERS, max(1_000, _MOST_PAIRS // columns))
+    return limit * 2 // max(2, demands)
 
 
 def _costs(demand: Demand, lab: FloatArray, columns: IntArray, measure: Distance) -> FloatArray:

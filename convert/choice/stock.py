@@ -4,6 +4,9 @@ Beads flow from the picture's colours over the palette's entries to one sink; wh
 its stock. Where the stock does not suffice, a pseudo entry takes the beads that are missing, and the dual
 prices of that flow say which purchase helps most.
 
+Of several pieces, some are made more often than others, and all copies of a piece are alike: that is no flow
+any more, see `convert.choice.alike`.
+
 Entries of one colour are taken for dye lots. A later lot is opened only where the earlier ones do not
 suffice; then they are mixed evenly, so that no line shows where they meet (to alternate lots is common
 practice, no source).
@@ -15,6 +18,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from convert.choice.alike import in_whole_pieces
+from convert.choice.flow import UNIT, least_cost_flow, stock_prices
 from convert.colour.distances import Distance
 from convert.colour.matching import merge_equal
 from convert.errors import StockError
@@ -22,14 +27,11 @@ from convert.errors import StockError
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int32]
 
-# Costs are whole numbers of this for the flow. The sum is exact to half a unit a bead. A later lot of a
-# colour costs a unit more than the one before it.
-UNIT = 1e-4
 # A missing bead costs more than any detour of the others over all entries.
 MISSING = 1_000_000.0
 _CHUNK_PAIRS = 1 << 16
-# Beyond all sums of whole costs.
-_NEVER = 1 << 60
+# So many sizes can be looked at in all their sets.
+_MOST_SIZES_IN_SETS = 12
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -50,6 +52,8 @@ class Wish:
         Merged colour, `entry` and difference `cost` of each pair that the sizes allow.
     entry, cost : ndarray of shape (P,)
         See `first`.
+    times : ndarray of shape (M,), int64
+        How many beads of the stock each bead takes: as many as copies are made of its piece.
     """
 
     of_bead: NDArray[np.intp]
@@ -59,6 +63,7 @@ class Wish:
     first: NDArray[np.int64]
     entry: NDArray[np.int64]
     cost: FloatArray
+    times: NDArray[np.int64]
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -68,7 +73,7 @@ class Shortage:
     Parameters
     ----------
     beads : ndarray of shape (S,), int64
-        Beads missing in each size.
+        Beads missing in each size, over all copies.
     entry : int
         The entry one more bead of which helps most.
     bought : int
@@ -89,6 +94,7 @@ def merge(
     labs: FloatArray,
     allowed: Sequence[IntArray],
     measure: Distance,
+    times: NDArray[np.int64] | None = None,
 ) -> Wish:
     """Return the beads of a piece merged by colour and size, with the pairs of colour and entry.
 
@@ -104,6 +110,8 @@ def merge(
         For each size the entries that come in it.
     measure : Distance
         The colour difference.
+    times : ndarray of shape (S,), int64, optional
+        For each size how many beads of the stock each bead takes; 1 if not given.
     """
     of_bead = np.empty(len(lab), np.intp)
     counts, sizes, firsts, entries, costs = [], [], [], [], []
@@ -129,14 +137,16 @@ def merge(
         firsts.append(np.repeat(np.arange(merged, merged + len(distinct)), len(offered)))
         entries.append(np.tile(offered, len(distinct)))
         merged += len(distinct)
+    of_size = np.concatenate(sizes)
     return Wish(
         of_bead,
         np.concatenate(counts),
-        np.concatenate(sizes),
+        of_size,
         lot,
         np.concatenate(firsts),
         np.concatenate(entries).astype(np.int64),
         np.concatenate(costs),
+        np.ones(len(of_size), np.int64) if times is None else times[of_size],
     )
 
 
@@ -161,9 +171,14 @@ def assign(wish: Wish, capacity: NDArray[np.int64], order: FloatArray) -> IntArr
     StockError
         They do not suffice.
     """
-    flow = _least_cost_flow(wish.count, capacity, wish.first, wish.entry, wish.cost)
+    if (wish.times == 1).all():
+        flow = least_cost_flow(wish.count, capacity, wish.first, wish.entry, wish.cost)
+    else:
+        flow = in_whole_pieces(wish.count, wish.times, capacity, wish.first, wish.entry, wish.cost)
     if flow is None:
-        raise StockError("the beads on hand do not suffice")
+        raise StockError(
+            "the beads on hand do not suffice", "leave out --stock to see what there would be to buy"
+        )
     entry = np.repeat(wish.entry, flow)
     by_colour = np.lexsort((entry, np.repeat(wish.first, flow)))
     bead_entry = np.empty(len(wish.of_bead), np.int32)
@@ -187,18 +202,21 @@ def shortage(wish: Wish, capacity: NDArray[np.int64], allowed: Sequence[IntArray
     allowed : sequence of ndarray of int32
         For each size the entries that come in it.
     """
-    wanted = np.bincount(wish.size, wish.count, len(allowed)).astype(np.int64)
-    if _suffices(wanted, capacity, allowed):
+    supply = wish.count * wish.times
+    wanted = np.bincount(wish.size, supply, len(allowed)).astype(np.int64)
+    if len(allowed) <= _MOST_SIZES_IN_SETS and _suffices(wanted, capacity, allowed):
         return None
-    entries, colours = len(capacity), len(wish.count)
+    entries, colours = len(capacity), len(supply)
     first = np.append(wish.first, np.arange(colours))
     entry = np.append(wish.entry, np.full(colours, entries))
     cost = np.append(wish.cost, np.full(colours, MISSING))
-    flow = _least_cost_flow(wish.count, np.append(capacity, wish.count.sum()), first, entry, cost)
+    flow = least_cost_flow(supply, np.append(capacity, supply.sum()), first, entry, cost)
     if flow is None:
         raise AssertionError("a flow with room for every bead was refused")
     missing = np.bincount(wish.size, flow[-colours:], len(allowed)).astype(np.int64)
-    saving = _savings(first, entry, cost, flow, entries)
+    if not missing.any():
+        return None
+    saving = UNIT * stock_prices(first, entry, cost, flow, entries + 1)[:entries].astype(np.float64)
     best = int(saving.argmax())
     fits = np.array([best in offered for offered in allowed])
     return Shortage(missing, best, int(missing[fits].sum()), saving)
@@ -213,75 +231,3 @@ def _suffices(wanted: NDArray[np.int64], capacity: NDArray[np.int64], allowed: S
         if capacity[usable].sum() < wanted[members].sum():
             return False
     return True
-
-
-def _savings(
-    first: NDArray[np.int64],
-    entry: NDArray[np.int64],
-    cost: FloatArray,
-    flow: NDArray[np.int64],
-    entries: int,
-) -> FloatArray:
-    """Return what one more bead of each entry would save: the dual prices of the stock.
-
-    A bead more of an entry lets a bead of another one move there, one of a third into its place, and so on,
-    until the last move leaves a bead of its entry unused. The least cost of a move from one entry to another
-    is that of the colour best moved; the cheapest chains are least paths over these (Bellman 1958), from
-    any entry that has beads to move.
-    """
-    offered, place = np.unique(entry, return_inverse=True)
-    table = np.full((first.max() + 1, len(offered)), _NEVER)
-    # The flow is the best one for whole costs; of others a chain round could come out below nothing.
-    table[first, place] = _whole(cost)
-    used = flow > 0
-    origins = np.unique(place[used])
-    move = np.empty((len(origins), len(offered)), np.int64)
-    for number, origin in enumerate(origins):
-        rows = first[used & (place == origin)]
-        move[number] = (table[rows] - table[rows, origin, np.newaxis]).min(axis=0)
-    chain = np.zeros(len(offered), np.int64)
-    while True:
-        longer = np.minimum(chain, (chain[origins, np.newaxis] + move).min(axis=0))
-        if (longer == chain).all():
-            break
-        chain = longer
-    savings = np.zeros(entries + 1)
-    savings[offered] = -chain * UNIT
-    return savings[:entries]
-
-
-def _whole(cost: FloatArray) -> NDArray[np.int64]:
-    return np.rint(cost / UNIT).astype(np.int64)
-
-
-def _least_cost_flow(
-    supply: NDArray[np.int64],
-    capacity: NDArray[np.int64],
-    first: NDArray[np.int64],
-    entry: NDArray[np.int64],
-    cost: FloatArray,
-) -> NDArray[np.int64] | None:
-    """Return how many beads of each pair flow, None where they cannot all."""
-    from ortools.graph.python.min_cost_flow import SimpleMinCostFlow
-
-    colours, entries = len(supply), len(capacity)
-    sink = colours + entries
-    solver = SimpleMinCostFlow()
-    pairs = solver.add_arcs_with_capacity_and_unit_cost(
-        first.astype(np.int32),
-        (colours + entry).astype(np.int32),
-        supply[first],
-        _whole(cost),
-    )
-    solver.add_arcs_with_capacity_and_unit_cost(
-        np.arange(colours, sink, dtype=np.int32),
-        np.full(entries, sink, np.int32),
-        np.asarray(capacity, np.int64),
-        np.zeros(entries, np.int64),
-    )
-    balance = np.zeros(sink + 1, np.int64)
-    balance[:colours], balance[sink] = supply, -supply.sum()
-    solver.set_nodes_supplies(np.arange(sink + 1, dtype=np.int32), balance)
-    if solver.solve() != solver.OPTIMAL:
-        return None
-    return np.asarray(solver.flows(pairs), np.int64)

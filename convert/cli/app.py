@@ -24,6 +24,7 @@ INTERRUPTED = 130
 COMMANDS = {
     "panel": "Turn a picture or a rule into a panel: chart, bead list, order and pattern file in one folder.",
     "motif": "Weave a shape of its own: flower, cup, ruffle, a strip that closes round a wrist, a rectangle.",
+    "set": "Make several pieces that share one choice of colours, one shopping list and one booklet.",
     "sizes": "Compare bead sizes before weaving: how large, how long, how dear, and what survives.",
     "colours": "Compare numbers of colours before buying: how few and many look, and what they cost.",
     "redraw": "Change a piece, its beads, loops or title, and make every output again from its pattern file.",
@@ -124,11 +125,6 @@ def main() -> None:
         code = 1
         with suppress(OSError):
             sys.stderr.write(f"Error: cannot write what is to be shown: {error.strerror or error}\n")
-    try:
-        sys.stdout.flush()
-    except (BrokenPipeError, ValueError, OSError):
-        # Whoever read our output has gone; Python must not complain once more when it closes the stream.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
     if code == INTERRUPTED:
         # Python would still die by the signal where it had come while a module was being made by exec.
         sys.stderr.flush()

@@ -17,7 +17,7 @@ def check(pattern: opt.PatternPath, telling: opt.Telling) -> None:
         **summary_facts(made.pattern, made.thread),
         "Proof": "every bead is strung and every loop closes:"
         f" {made.thread.corners:,} corners, {made.pattern.weave.loops:,} loops"
-        + (", in each copy" if made.pattern.copies > 1 else ""),
+        + (", in each copy" if made.pattern.pieces > 1 else ""),
     }
     print_summary(facts, (*made.notes, *made.thread.warnings), quiet=telling.quiet)
     if telling.as_json:

@@ -37,7 +37,8 @@ def _optional(groups: dict[str, type[Settings]], *, named: bool) -> list[tuple[s
     for field, (known, hint) in found.items():
         whose = f"{', '.join(owners[field]).capitalize()}: " if named else ""
         more = {name: getattr(known, name) for name in ("metavar", "least", "most")}
-        shown = option(None, known.flag, whose + known.help, known.heading, **more)
+        told = whose + known.help[0].lower() + known.help[1:] if named else known.help
+        shown = option(None, known.flag, told, known.heading, **more)
         fields.append((field, hint | None, shown))
     return fields
 

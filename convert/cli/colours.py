@@ -60,7 +60,7 @@ def _print_table(found: "ColourComparison") -> None:
 
     from convert.writing.colour_report import HEADINGS, MARK, explained, table_rows
 
-    console = Console(file=sys.stdout, highlight=False)
+    console = Console(file=sys.stdout)
     table = Table(box=box.SIMPLE, pad_edge=False)
     for heading in HEADINGS:
         table.add_column(heading, justify="right")

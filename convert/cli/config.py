@@ -5,7 +5,7 @@ from typing import Annotated, Any
 
 import typer
 
-from convert.cli.values import KINDS, fits, refused
+from convert.cli.values import KINDS, fits, refused, taken
 from convert.errors import UsageError, printable
 from convert.near_words import did_you_mean
 from convert.settings.declaring import OUTPUT
@@ -47,24 +47,34 @@ def _read_config(context: typer.Context, parameter: typer.CallbackParam, path: P
                 f"{name}: there is no option {key[:40]!r}",
                 did_you_mean(flag, names, f"see combweave {context.info_name} --help for those there are"),
             )
-        kind = kinds[known.name]
-        if not fits(value, kind):
-            raise refused(f"{name}: {key!r}", value, kind)
-        words = _as_words(value)
-        if known.multiple and isinstance(words, str):
-            words = [words]
         try:
-            known.process_value(context, words)
+            defaults[known.name] = option_words(context, known, value)
         except typer.BadParameter as error:
             # Later on nobody would know that the value came from this file.
-            raise refused(f"{name}: {key!r}", value, kind) from error
-        defaults[known.name] = words
+            raise refused(f"{name}: {key!r}", value, kinds[known.name]) from error
     context.default_map = {**(context.default_map or {}), **defaults}
     return path
 
 
+def option_words(context: typer.Context, known: Any, value: Any) -> Any:
+    """Return a TOML value of an option as the command line would have it.
+
+    Raises
+    ------
+    typer.BadParameter
+        It cannot be a value of the option.
+    """
+    kind = KINDS[str(context.command.name)][known.name]
+    if not fits(value, kind):
+        raise typer.BadParameter(f"it takes {taken(kind)}")
+    words = _as_words(value)
+    if known.multiple and isinstance(words, str):
+        words = [words]
+    known.process_value(context, words)
+    return words
+
+
 def _as_words(value: Any) -> Any:
-    """Return a TOML value as the command line would have it."""
     if isinstance(value, list):
         return [str(item) for item in value]
     return value

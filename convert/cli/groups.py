@@ -27,6 +27,8 @@ def takes_groups(command: Callable[..., None]) -> Callable[..., None]:
     of its fields; the command gets the group put together again. ``--verbose`` and ``--config``, which every
     command has, come last.
 
+    What is returned has an attribute ``put_together``: values by option in, what the command gets out.
+
     Parameters
     ----------
     command : callable
@@ -55,9 +57,8 @@ def takes_groups(command: Callable[..., None]) -> Callable[..., None]:
         headings[name] = HEADINGS.index(OUTPUT)
     parameters = dict(sorted(parameters.items(), key=lambda one: headings.get(one[0], -1)))
 
-    @functools.wraps(command)
-    def run(**given: Any) -> None:
-        del given["verbose"], given["config"]
+    def put_together(given: dict[str, Any]) -> dict[str, Any]:
+        given = {name: value for name, value in given.items() if name not in ("verbose", "config")}
         # Put together before they get their names, which may be those of options.
         together = {
             name: group(
@@ -65,8 +66,13 @@ def takes_groups(command: Callable[..., None]) -> Callable[..., None]:
             )
             for name, (group, fields) in groups.items()
         }
-        command(**given, **together)
+        return {**given, **together}
 
+    @functools.wraps(command)
+    def run(**given: Any) -> None:
+        command(**put_together(given))
+
+    run.put_together = put_together  # type: ignore[attr-defined]
     run.__signature__ = inspect.Signature(list(parameters.values()))  # type: ignore[attr-defined]
     run.__annotations__ = {name: parameter.annotation for name, parameter in parameters.items()}
     return run
@@ -86,9 +92,9 @@ def spelt_out(option: Option, hint: Any, default: Any) -> inspect.Parameter:
     )
     if get_origin(hint) is tuple:
         hint, default = list[get_args(hint)[0]] | None, list(default) or None  # type: ignore[misc]
-    if set(get_args(hint)) == {int, str}:
+    if {int, str} <= set(get_args(hint)):
         # A number or a word: which, the group tells.
-        hint = str
+        hint = str | None if type(None) in get_args(hint) else str
     if default is dataclasses.MISSING:
         default = inspect.Parameter.empty
     return inspect.Parameter(

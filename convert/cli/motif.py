@@ -12,7 +12,7 @@ from convert.making.options import MotifOptions
 from convert.settings.output import BookletSettings
 from convert.settings.picture import PictureLimit
 
-STAGES = 9
+STAGES = 10
 
 OptionalPicture = Annotated[
     str | None,
@@ -48,6 +48,7 @@ def motif(
     named = folder_name(options.title) if options.title else f"{kind_of(chosen)}-motif"
     target = folder.out or Path(named)
     check_target(target, force=folder.force)
+    booklet.check_class(options.students)
     palette, notes = load_palette(source.palette, source.sheet)
     with progress_shown(STAGES, quiet=telling.quiet) as progress:
         progress("Opening the picture")

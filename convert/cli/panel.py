@@ -13,7 +13,7 @@ from convert.making.options import PanelOptions
 from convert.settings.output import BookletSettings
 from convert.settings.picture import PictureLimit
 
-STAGES = 9
+STAGES = 10
 
 PictureOrRule = Annotated[
     str | None,
@@ -51,6 +51,7 @@ def panel(
     named = folder_name(options.title) if options.title else f"{name}-panel"
     target = folder.out or Path(named)
     check_target(target, force=folder.force)
+    booklet.check_class(options.students)
     palette, notes = load_palette(source.palette, source.sheet)
     with progress_shown(STAGES, quiet=telling.quiet) as progress:
         progress("Opening the picture")

@@ -64,7 +64,7 @@ def _print_tables(found: "SizeComparison") -> None:
     from convert.judging.size_candidates import READINGS
     from convert.writing.size_report import MARK, MARKS, explained, table_rows
 
-    console = Console(file=sys.stdout, highlight=False)
+    console = Console(file=sys.stdout)
     for reading, title in READINGS.items():
         rows = table_rows(found, reading)
         console.print(Text(title if rows else f"{title}: none can be woven"))

@@ -23,10 +23,9 @@ def refused(where: str, value: Any, kind: Any) -> UsageError:
     kind : type
         What the option takes.
     """
-    words = _choices(kind)
     return UsageError(
-        f"{where} is {shown_value(value)}: it takes {listed(words, 'or') if words else _in_words(kind)}",
-        did_you_mean(str(value), words, "--help tells of each option what it takes"),
+        f"{where} is {shown_value(value)}: it takes {taken(kind)}",
+        did_you_mean(str(value), _choices(kind), "--help tells of each option what it takes"),
     )
 
 
@@ -53,7 +52,10 @@ def shown_value(value: Any) -> str:
     return text if len(text) <= LONGEST_SHOWN else text[: LONGEST_SHOWN - 3] + "..."
 
 
-def _in_words(kind: Any) -> str:
+def taken(kind: Any) -> str:
+    """Return in words what an option takes."""
+    if words := _choices(kind):
+        return listed(words, "or")
     plain = _plain_kinds(kind)
     if tuple in plain:
         return 'words in quotes, as in ["A", "B"]'

@@ -16,10 +16,9 @@ from convert.drawing.step_drawing import (
     StepPicture,
     bead_strokes,
     bezier,
-    paler,
     thread_line,
 )
-from convert.drawing.style import RGB
+from convert.drawing.style import RGB, paler
 from convert.instructions.finishing import finishing_steps
 from convert.instructions.order import OrderOfWork
 from convert.piece.finishing import BUTTON, BUTTON_MM, CLASP, CLOTH, HOOK, SEWN, Fastening, finishing

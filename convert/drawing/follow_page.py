@@ -9,8 +9,11 @@ from convert.drawing import style
 from convert.drawing.piece import Piece, draw_piece
 from convert.drawing.web_page import units, web_page
 from convert.instructions.order import OrderOfWork
+from convert.instructions.wording import FullWords
 from convert.piece.materials import finished_size
-from convert.thread.steps import TAIL_MM
+from convert.piece.pattern import Pattern
+from convert.piece.repeats import seam_told
+from convert.thread.closing import closing_loops
 from convert.weave.tips import tips_of
 
 
@@ -23,18 +26,22 @@ def follow_html(order: OrderOfWork) -> str:
         The work.
     """
     data = _data(order, draw_piece(order.pattern))
-    return web_page("page.html", ["theme.css", "page.css"], ["page.js"], data, order.pattern.imprint)
+    ring = order.pattern.weave.seam is not None
+    return web_page(
+        "page.html", ["theme.css", "page.css"], ["page.js"], data, order.pattern.imprint, ring=ring
+    )
 
 
 def _data(order: OrderOfWork, piece: Piece) -> dict[str, Any]:
-    pattern, told, names = order.pattern, order.told, order.names
+    pattern, told, names, words = order.pattern, order.told, order.names, FullWords(order.names)
     weave = pattern.weave
     begins = told.step_start[:-1]
     left_mm = order.thread_left_mm[begins] + order.pass_mm[begins]
     return {
+        **_ring(pattern),
         "title": pattern.title,
         "size": str(finished_size(pattern)),
-        "copies": pattern.copies,
+        "copies": pattern.made_alike,
         "line": names.line,
         # Rows count from 1, rounds from the centre.
         "first_line": 1 if names.line == "row" else 0,
@@ -74,7 +81,23 @@ def _data(order: OrderOfWork, piece: Piece) -> dict[str, Any]:
         "steps": told.step_start.tolist(),
         "stitches": [group.first_step for group in order.groups],
         "threads": pattern.thread.new_threads.tolist(),
-        "tail": TAIL_MM,
+        "thread_words": [
+            " ".join(words.new_thread(order.new_thread(number)))
+            for number in range(1, len(pattern.thread.new_threads) + 1)
+        ],
+        "ending": words.ending(order.ending),
         # Of the working thread, in cm, as each step begins.
         "left": np.rint(left_mm / 10).astype(np.int64).tolist(),
+    }
+
+
+def _ring(pattern: Pattern) -> dict[str, Any]:
+    """Return what the page of a ring needs besides: the way round, and which loops close it to what."""
+    weave = pattern.weave
+    if weave.seam is None:
+        return {}
+    return {
+        "ring": units(np.array(weave.seam.round_mm)),
+        "closing": closing_loops(weave).tolist(),
+        "closed_to": seam_told(pattern),
     }

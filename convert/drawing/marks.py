@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from convert.drawing import style
 from convert.drawing.piece import Outline
 from convert.drawing.style import RGB
+from convert.weave.beads import BeadSize
 
 Point = tuple[float, float]
 ARROW_MM = 3.6
@@ -61,6 +62,17 @@ class KeyBead:
     x_mm: float
     y_mm: float
     scale: float
+
+
+def plain_bead(size: BeadSize, colour: RGB, x_mm: float, y_mm: float, longer_mm: float) -> list[Stroke]:
+    """Return a bead without a symbol, its hole upright and its longer side of a length, about a point."""
+    outline = Outline(size, 90.0, size.length_mm)
+    scale = longer_mm / size.longer_mm
+    strokes = []
+    for inset, fill in ((0.0, style.rim_colour(colour)), (style.RIM_SHARE * size.shorter_mm, colour)):
+        corners = (outline.polygon(inset) * scale + (x_mm, y_mm)).tolist()
+        strokes.append(Stroke(tuple((x, y) for x, y in corners), 0.0, fill, "legend"))
+    return strokes
 
 
 def line(start: Point, end: Point, width_mm: float, colour: RGB, layer: str) -> Stroke:

@@ -7,7 +7,8 @@ import numpy as np
 from convert.drawing import style
 from convert.drawing.labels import CAPITAL, Label, label_centred, line_mm, text_width_mm
 from convert.drawing.marks import ARROW_MM, Point, Stroke, arrow, line, ring
-from convert.drawing.piece import Piece, Rows
+from convert.drawing.piece import Outline, Piece
+from convert.drawing.piece_rows import Rows
 from convert.drawing.style import Box
 from convert.units import MM_PER_POINT
 from convert.weave.hanging import HANGING
@@ -26,8 +27,8 @@ _LEADER_AIR_MM = 0.1
 
 
 def numbers_all(piece: Piece) -> bool:
-    """Return whether every loop is numbered, as in a small piece."""
-    return len(piece.loop_number) <= NUMBER_ALL_LOOPS
+    """Return whether every loop is numbered: in a small piece, and where no rows help to count them."""
+    return piece.rows is None or len(piece.loop_number) <= NUMBER_ALL_LOOPS
 
 
 def most_digits(piece: Piece) -> int:
@@ -63,7 +64,7 @@ def scale_for_numbers(piece: Piece, size_pt: float) -> float:
 
 
 def loop_numbers(piece: Piece, scale: float, offset: Point, window: Box | None = None) -> Iterator[Label]:
-    """Return the numbers inside the loops, in a large piece every fifth.
+    """Return the numbers inside the loops; in large pieces of rows every fifth, and the ends of each row.
 
     Parameters
     ----------
@@ -80,7 +81,7 @@ def loop_numbers(piece: Piece, scale: float, offset: Point, window: Box | None =
     digits = max(d for d in range(1, 10) if most_number_pt(piece, d, scale) >= size)
     shown = piece.loop_number < 10**digits
     if not numbers_all(piece):
-        shown &= piece.loop_number % NUMBER_EVERY == 0
+        shown &= (piece.loop_number % NUMBER_EVERY == 0) | piece.loop_at_end
     shown[len(shown) - piece.hangs :] = False
     places = piece.loop_xy * scale + offset
     if window is not None:
@@ -106,6 +107,26 @@ def start_marks(piece: Piece, scale: float, offset: Point) -> Iterator[Stroke]:
     radius = max(RING_MM, across * 1.12) / 2 + style.STRONG_MM
     yield ring((x, y), radius - style.STRONG_MM, 4 * style.STRONG_MM, style.WHITE, "rim")
     yield start_ring((x, y), radius, "rim")
+
+
+def seam_marks(piece: Piece, scale: float, offset: Point, window: Box | None = None) -> Iterator[Stroke]:
+    """Return outlines, at the end where a ring is closed, of the beads that are drawn at the other end.
+
+    Parameters as in `loop_numbers`.
+    """
+    places = piece.seam_xy * scale + offset
+    for (x, y), number in zip(places.tolist(), piece.seam_outline.tolist(), strict=True):
+        if window is None or (window[0] < x < window[2] and window[1] < y < window[3]):
+            yield seam_mark(piece.outlines[number], (x, y), scale)
+
+
+def seam_mark(outline: Outline, place: Point, scale: float) -> Stroke:
+    """Return the outline of a bead that is drawn elsewhere."""
+    half_mm = style.STRONG_MM / 2 / scale
+    corners = tuple(
+        (x * scale + place[0], y * scale + place[1]) for x, y in outline.polygon(half_mm).tolist()
+    )
+    return Stroke(corners, style.STRONG_MM, style.ACCENT, "rim", closed=True)
 
 
 def row_gutter_mm(piece: Piece) -> Point:

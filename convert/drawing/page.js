@@ -75,6 +75,36 @@
     if (!buckets.has(place)) buckets.set(place, []);
     buckets.get(place).push(bead);
   });
+/*ring:
+  // ---- a ring is turned so that its seam lies away from the step -----------------------------------------
+  const [ringX, ringY] = data.ring, turn = ringX * ringX + ringY * ringY;
+  const laid = [["x", "y"], ["loop_x", "loop_y"], ["junction_x", "junction_y"]].map(([x, y]) => [x, y, data[x], data[y]]);
+  const rounds = (dx, dy) => Math.round((dx * ringX + dy * ringY) / turn);
+  function turnTo(start, end) {
+    const [, , beadX, beadY] = laid[0];
+    let x, y, l = Infinity, r = -Infinity, t = Infinity, b = -Infinity;
+    for (let at = Math.max(0, start - 1); at < end; at++) {
+      const nextX = beadX[data.passes[at]], nextY = beadY[data.passes[at]];
+      const jumped = x === undefined ? 0 : rounds(nextX - x, nextY - y);
+      x = nextX - jumped * ringX; y = nextY - jumped * ringY;
+      l = Math.min(l, x); r = Math.max(r, x); t = Math.min(t, y); b = Math.max(b, y);
+    }
+    const hereX = (l + r) / 2, hereY = (t + b) / 2;
+    // What is here comes to the middle of the piece along the ring.
+    const along = ((left + right) / 2 - hereX) * ringX + ((top + bottom) / 2 - hereY) * ringY;
+    const moveX = along * ringX / turn, moveY = along * ringY / turn;
+    for (const [nameX, nameY, xs, ys] of laid) {
+      data[nameX] = xs.map((placeX, i) => placeX - rounds(placeX - hereX, ys[i] - hereY) * ringX + moveX);
+      data[nameY] = ys.map((placeY, i) => placeY - rounds(xs[i] - hereX, placeY - hereY) * ringY + moveY);
+    }
+    buckets.clear();
+    data.x.forEach((placeX, bead) => {
+      const place = Math.floor((data.y[bead] - top) / BUCKET) * across + Math.floor((placeX - left) / BUCKET);
+      if (!buckets.has(place)) buckets.set(place, []);
+      buckets.get(place).push(bead);
+    });
+  }
+:ring*/
   const outlines = data.outlines.map((points) => pathOf(points, 1));
   const symbols = data.colours.map((colour) => {
     const path = new Path2D();
@@ -283,20 +313,25 @@
 
   function show(moved) {
     current = told(now);
+/*ring:
+    turnTo(current.start, current.end);
+:ring*/
     const first = current.loops[0];
     const line = first === undefined ? "" : data.rows[first] + data.first_line;
     byId("where").textContent = [
       "Step " + (now + 1) + " of " + steps, "stitch " + stitchName(now), line === "" ? "" : line === 0 ? "centre" : data.line + " " + line,
     ].filter(Boolean).join(" · ");
     byId("heading").textContent = heading();
+/*ring:
+    if (current.loops.some((loop) => data.closing.includes(loop))) byId("heading").textContent += " · close to " + data.closed_to;
+:ring*/
     byId("words").textContent = current.words;
     const begins = data.threads.indexOf(current.start);
     const thread = byId("thread");
     thread.hidden = begins < 0;
-    thread.textContent = begins < 0 ? "" : begins === 0
-      ? "Thread 1 of " + data.threads.length + ". Leave a tail of " + data.tail / 10 + " cm."
-      : "Start a new thread: " + (begins + 1) + " of " + data.threads.length + ". Leave a tail of " + data.tail / 10 + " cm on the old thread and on the new one. The new one comes out of the same bead as the old one, " + codeOf(data.passes[current.start - 1]) + ".";
+    thread.textContent = begins < 0 ? "" : data.thread_words[begins];
     byId("end").hidden = now < steps - 1;
+    byId("end").textContent = data.ending;
     const beads = byId("beads");
     beads.replaceChildren();
     for (let at = current.start; at < current.through;) {

@@ -3,9 +3,11 @@
 import re
 
 from convert.drawing.labels import plain, text_width_mm
+from convert.instructions.phrases import GLUE
 
 # A count stays with what it counts, and a size such as 11/0 with the code before it.
 _BREAK = re.compile(r"(?<! x) (?!x |\d+/\d)")
+_SPACE = re.compile(rf"[^\S{GLUE}]+")
 
 
 def broken(text: str, size_pt: float, width_mm: float) -> list[str]:
@@ -14,7 +16,7 @@ def broken(text: str, size_pt: float, width_mm: float) -> list[str]:
     Parameters
     ----------
     text : str
-        One paragraph.
+        One paragraph. It is not broken at `convert.instructions.phrases.GLUE`.
     size_pt : float
         Size of type.
     width_mm : float
@@ -24,8 +26,8 @@ def broken(text: str, size_pt: float, width_mm: float) -> list[str]:
     lines: list[str] = []
     words: list[str] = []
     used = 0.0
-    for whole in _BREAK.split(plain(text)):
-        for word, wide in _pieces(whole, size_pt, width_mm):
+    for whole in _BREAK.split(_SPACE.sub(" ", text).strip()):
+        for word, wide in _pieces(plain(whole), size_pt, width_mm):
             if words and used + space + wide > width_mm:
                 lines.append(" ".join(words))
                 words, used = [], 0.0

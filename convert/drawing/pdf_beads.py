@@ -46,6 +46,7 @@ class PdfBeads:
         *,
         symbols: bool,
         clip: Box | None = None,
+        pale: bool = False,
     ) -> list[int]:
         """Draw the piece, or the part of it that shows.
 
@@ -57,6 +58,8 @@ class PdfBeads:
             Whether beads carry their symbols; with spare ink they always do.
         clip : tuple of float, optional
             Left, top, right and bottom of the part of the page that is drawn on.
+        pale : bool
+            Whether repeats but the first are drawn pale.
 
         Returns
         -------
@@ -65,14 +68,12 @@ class PdfBeads:
         """
         piece = self._piece
         shown = np.ones(len(piece.bead_xy), bool) if clip is None else self._within(scale, offset_mm, clip)
+        looks, bead_look = len(piece.looks), piece.bead_look if pale else piece.bead_colour
         keys, which = np.unique(
-            piece.bead_outline[shown].astype(np.int64) * len(piece.colours) + piece.bead_colour[shown],
+            piece.bead_outline[shown].astype(np.int64) * looks + bead_look[shown],
             return_inverse=True,
         )
-        names = [
-            self._form(piece.outlines[key // len(piece.colours)], key % len(piece.colours), symbols)
-            for key in keys.tolist()
-        ]
+        names = [self._form(piece.outlines[key // looks], key % looks, symbols) for key in keys.tolist()]
         with self._canvas.millimetres(scale, offset_mm, clip) as canvas:
             for (x, y), form in zip(piece.bead_xy[shown].tolist(), which.tolist(), strict=True):
                 # As saveState, translate and restoreState, which take four times as long.
@@ -97,12 +98,12 @@ class PdfBeads:
         """Return the name under which a bead is stored, about its centre and in mm."""
         kind = outline, colour, symbols or self._spare
         if kind not in self._forms:
-            self._forms[kind] = f"b{len(self._forms)}"
+            self._forms[kind] = self._canvas.new_form()
             self._store(self._forms[kind], *kind)
         return self._forms[kind]
 
     def _store(self, name: str, outline: Outline, colour: int, symbols: bool) -> None:
-        look = self._piece.colours[colour]
+        look = self._piece.looks[colour]
         short = outline.size.shorter_mm
         edge, inside = _bead_path(outline), _bead_path(outline, style.RIM_SHARE * short)
         parts = [
@@ -113,8 +114,9 @@ class PdfBeads:
         ink = look.ink
         if self._spare:
             inside = _bead_path(outline, _SPARE_RIM * style.RIM_SHARE * short)
-            parts = [(edge, style.LINE), (inside, style.WHITE)]
-            ink = style.INK
+            pale = colour >= len(self._piece.colours)
+            parts = [(edge, style.HAIR if pale else style.LINE), (inside, style.WHITE)]
+            ink = style.LINE if pale else style.INK
         if symbols:
             side = style.SYMBOL_SHARE * short
             symbol = [path_code((x * side, y * side) for x, y in polygon) for polygon in look.symbol]

@@ -80,7 +80,7 @@ class PdfCanvas:
         self._font = _registered_font()
         self.paper = paper
         self._file = BytesIO()
-        self._pages = 0
+        self._pages = self._forms = self._bookmarks = 0
         size = paper.width_mm / MM_PER_POINT, paper.height_mm / MM_PER_POINT
         # invariant: no time stamps, so that the same pattern gives the same bytes.
         # The first font, else an unembedded Helvetica is listed; its annotation says float.
@@ -259,6 +259,11 @@ class PdfCanvas:
             self._canvas.transform(unit, 0, 0, -unit, *self.point(*offset_mm))
             yield self._canvas
 
+    def new_form(self) -> str:
+        """Return a name under which a drawing can be stored that is placed several times."""
+        self._forms += 1
+        return f"f{self._forms}"
+
     def end_page(self) -> None:
         """Finish a page."""
         self._canvas.showPage()
@@ -274,7 +279,8 @@ class PdfCanvas:
         level : int
             0, or 1 below the last entry of level 0.
         """
-        key = f"page{self._pages + 1}"
+        self._bookmarks += 1
+        key = f"place{self._bookmarks}"
         self._canvas.bookmarkPage(key)
         self._canvas.addOutlineEntry(printable(title), key, level, closed=level > 0)
 

@@ -9,7 +9,14 @@ import numpy as np
 from convert.drawing import style
 from convert.drawing.labels import line_mm, plain, shortened, text_width_mm
 from convert.drawing.marks import KeyBead, Point
-from convert.drawing.numbering import loop_numbers, row_gutter_mm, row_marks, scale_for_numbers, start_marks
+from convert.drawing.numbering import (
+    loop_numbers,
+    row_gutter_mm,
+    row_marks,
+    scale_for_numbers,
+    seam_marks,
+    start_marks,
+)
 from convert.drawing.pdf_beads import PdfBeads
 from convert.drawing.pdf_canvas import Page, PdfCanvas
 from convert.drawing.pdf_frame import Frame
@@ -22,7 +29,6 @@ from convert.weave.model import FloatArray
 
 _HEAD_MM = 12.5
 _MAP_MOST_MM = (30.0, 19.0)
-_MAP = "map"
 _GOES_ON_MM = 5.0
 _STRIP_BEAD_MM = 3.2
 _STRIP_LINE_MM = 4.6
@@ -59,7 +65,7 @@ class ChartPages:
         self._loop_row = pattern.weave.loop_row
         self._uses_of_code = Counter(colour.bead.code for colour in piece.colours)
         self._cuts = _between_rows(piece)
-        self._has_map = False
+        self._map_form, self._has_map = canvas.new_form(), False
 
     @property
     def in_parts(self) -> bool:
@@ -136,8 +142,9 @@ class ChartPages:
         facts = [*self._covers(part), f"{tiling.scale:.2g} times true size"]
         window, offset = self._place(tiling, part, gutter[1])
         self._head("Working chart", facts, tiling, part, first_page)
-        colours = self._beads.draw(tiling.scale, offset, symbols=True, clip=window)
+        colours = self._beads.draw(tiling.scale, offset, symbols=True, clip=window, pale=True)
         self._canvas.labels(loop_numbers(self._piece, tiling.scale, offset, window))
+        self._canvas.strokes(seam_marks(self._piece, tiling.scale, offset, window))
         if _inside(self._piece.bead_xy[self._piece.start] * tiling.scale + offset, window):
             self._canvas.strokes(start_marks(self._piece, tiling.scale, offset))
         self._overlaps(tiling, part, window, offset, first_page, gutter)
@@ -193,7 +200,7 @@ class ChartPages:
         offset = x - left * scale, y - top * scale
         self._store_map()
         with self._canvas.millimetres(scale, offset) as canvas:
-            canvas.doForm(_MAP)
+            canvas.doForm(self._map_form)
         for number, one in enumerate(tiling.tiles):
             box = tuple(
                 min(max(edge, low), high) * scale + shift
@@ -224,7 +231,7 @@ class ChartPages:
         left, top, right, bottom = self._piece.extent_mm
         bounds: Any = left, top, right, bottom  # the annotations say int
         half = self._overlap_mm / _OVERLAP_LOOPS * 0.6
-        canvas.beginForm(_MAP, *bounds)
+        canvas.beginForm(self._map_form, *bounds)
         canvas.setFillGray(style.HAIR[0] / 255)
         path = canvas.beginPath()
         for x, y in self._piece.loop_xy.tolist():

@@ -9,7 +9,7 @@ from convert.units import Paper
 
 HEADING = Type(13.0, style.INK)
 SUBHEADING = Type(9.0, style.INK)
-COLUMN_GAP_MM = 8.0
+COLUMN_GAP_MM = 5.5
 BAR_MM = 100.0
 _FOOT_MM = 8.5
 _BAR_WORDS = "100 mm: print at 100% (actual size), so that this bar measures 100 mm"

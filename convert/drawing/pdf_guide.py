@@ -13,8 +13,9 @@ from convert.drawing.piece import Piece
 from convert.drawing.step_drawing import CaptionedStep, legend
 from convert.drawing.step_pictures import captioned_steps
 from convert.drawing.style import Type
-from convert.instructions.introduction import how_to_read
+from convert.instructions.introduction import how_to_read, short_form
 from convert.instructions.order import OrderOfWork
+from convert.instructions.short import kind_lines
 
 MOST_PICTURES = 12
 _HEADING = "How to read and weave"
@@ -94,9 +95,12 @@ def _blocks(
     """Yield the height of each block and what draws it below a given place."""
     yield line_mm(HEADING) + 2.0, partial(_title, canvas, frame)
     chart = _CHART if piece.rows is not None else _CHART_IN_ROUNDS
-    _, _, *reading = how_to_read(order.pattern)
+    _, _, *reading = how_to_read(order)
     yield text_block(canvas, frame, "The chart", (*chart, _CHART_IN_PARTS) if in_parts else chart)
     yield text_block(canvas, frame, "The stitch order", [line.strip() for line in reading])
+    if order.kinds.lettered:
+        yield text_block(canvas, frame, "Kinds of loop", short_form(order))
+        yield _columns_of(canvas, frame, kind_lines(order.kinds.lettered))
     width = (frame.width_mm - (COLUMNS - 1) * GAP_MM) / COLUMNS
     steps, _ = captioned_steps(order, piece, width, _PICTURE_MM, MOST_PICTURES)
     above, head = text_block(canvas, frame, "Step by step", [_PICTURES])
@@ -140,6 +144,19 @@ def text_block(
 
     height = below + sum(len(lines) * step + _PARAGRAPH_MM for lines in told)
     return height - _PARAGRAPH_MM + GAP_MM, draw
+
+
+def _columns_of(canvas: PdfCanvas, frame: Frame, lines: list[str]) -> tuple[float, Callable[[float], None]]:
+    """Return short lines in two columns: their height, and what draws them."""
+    step, rows = line_mm(_BODY), -(-len(lines) // 2)
+
+    def draw(y: float) -> None:
+        for number, words in enumerate(lines):
+            column, row = divmod(number, rows)
+            x = frame.left_mm + column * (frame.column_mm + GAP_MM)
+            canvas.text(words, x, y + (row + 0.75) * step, _BODY)
+
+    return rows * step + GAP_MM, draw
 
 
 def picture_row(

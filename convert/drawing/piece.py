@@ -5,17 +5,20 @@ on its own page at its own scale.
 """
 
 import math
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from convert.colour.srgb import parse_hex
 from convert.drawing.contrast import ink_on
-from convert.drawing.style import RGB, Box
+from convert.drawing.piece_rows import Rows, rows_of, sides_of_rows
+from convert.drawing.style import RGB, Box, faded
 from convert.drawing.symbols import Symbol, choose_symbols, symbols
 from convert.palette.model import BeadColour
 from convert.piece.pattern import Pattern
+from convert.piece.repeats import repeated_beads
 from convert.weave.beads import BeadSize
 from convert.weave.model import FloatArray, IntArray, Weave
 from convert.weave.neighbours import NONE, bead_neighbours
@@ -23,6 +26,8 @@ from convert.weave.shapes import Sheet
 from convert.weave.tips import Tips, tip_places, tips_of
 
 ARC_POINTS = 21
+# Symbols on pale beads stay dark enough to be read.
+_PALE_INK = 0.4
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,36 +118,6 @@ class PieceColour:
 
 
 @dataclass(frozen=True, eq=False, slots=True)
-class Rows:
-    """The rows of loops, one item a row in each array, shape (R,).
-
-    Parameters
-    ----------
-    axis : int
-        0 where rows run across, 1 where they run down.
-    first_mm, last_mm : ndarray of float64
-        Where the row begins and ends along `axis`.
-    middle_mm : ndarray of float64
-        Where it lies across `axis`.
-    forward : ndarray of bool
-        Whether it is woven towards its end.
-    begun_first : int
-        The row that is begun first.
-    clear_mm : float
-        How far to either side of its middle a row is clear of the beads of the rows beside it, where these
-        reach further than it does.
-    """
-
-    axis: int
-    first_mm: FloatArray
-    last_mm: FloatArray
-    middle_mm: FloatArray
-    forward: NDArray[np.bool_]
-    begun_first: int
-    clear_mm: float
-
-
-@dataclass(frozen=True, eq=False, slots=True)
 class Piece:
     """Everything a drawing of the piece shows, at true size in mm, y down.
 
@@ -166,6 +141,8 @@ class Piece:
         Whether the last loop is one to hang the piece by, which has no number.
     loop_number : ndarray of shape (L,), int32
         Place of each loop in its row, from 1; in a piece without straight rows the number of the loop.
+    loop_at_end : ndarray of shape (L,), bool
+        Whether a loop is the first or the last of its row; in a piece without straight rows, none is.
     loop_walls : ndarray of shape (W, 3), float64
         What bounds the free space inside every loop: in the direction (x, y), both taken as positive, the
         beads begin so many mm from the centre.
@@ -177,6 +154,12 @@ class Piece:
         The first bead on the thread.
     extent_mm : tuple of float
         Left, top, right and bottom of all beads.
+    pale : ndarray of shape (B,), bool
+        Beads of repeats but the first, which a chart draws pale.
+    seam_xy : ndarray of shape (S, 2), float64
+        In a ring the places, seen from the loops at one end, of beads that are drawn at the other.
+    seam_outline : ndarray of shape (S,), int32
+        Their outlines.
     """
 
     sizes: tuple[BeadSize, BeadSize]
@@ -189,11 +172,32 @@ class Piece:
     loop_xy: FloatArray
     hangs: bool
     loop_number: IntArray
+    loop_at_end: NDArray[np.bool_]
     loop_walls: FloatArray
     rows: Rows | None
     flat: bool
     start: int
     extent_mm: Box
+    pale: NDArray[np.bool_]
+    seam_xy: FloatArray
+    seam_outline: IntArray
+
+    @property
+    def looks(self) -> tuple[PieceColour, ...]:
+        """The colours as a chart draws them: each in full and, if there are pale beads, then each pale."""
+        if not self.pale.any():
+            return self.colours
+        pale_rgb = [faded(colour.rgb) for colour in self.colours]
+        pale = (
+            replace(colour, rgb=rgb, ink=faded(ink_on(rgb), _PALE_INK))
+            for colour, rgb in zip(self.colours, pale_rgb, strict=True)
+        )
+        return (*self.colours, *pale)
+
+    @property
+    def bead_look(self) -> IntArray:
+        """Index into `looks` of each bead, shape (B,)."""
+        return self.bead_colour + self.pale * np.int32(len(self.colours))
 
     @property
     def narrowest_mm(self) -> float:
@@ -210,11 +214,14 @@ def draw_piece(pattern: Pattern) -> Piece:
         The piece.
     """
     weave = pattern.weave
-    colour_of_entry, counts = _merged(pattern)
+    colour_of_entry, counts = merged_colours(pattern)
     bead_colour = colour_of_entry[pattern.bead_colour]
     outlines, bead_outline, bead_xy = _outlines(weave, tips_of(weave) if pattern.edge == "points" else None)
-    reach = np.array([np.abs(outline.polygon()).max(axis=0) for outline in outlines])[bead_outline]
-    low, high = (bead_xy - reach).min(axis=0), (bead_xy + reach).max(axis=0)
+    seam_bead, seam_xy = _beyond_seam(weave)
+    reach = np.array([np.abs(outline.polygon()).max(axis=0) for outline in outlines])
+    reach = reach[np.append(bead_outline, bead_outline[seam_bead])]
+    places = np.concatenate([bead_xy, seam_xy])
+    low, high = (places - reach).min(axis=0), (places + reach).max(axis=0)
     sheet = pattern.shape if isinstance(pattern.shape, Sheet) else None
     return Piece(
         sizes=weave.sizes,
@@ -229,12 +236,24 @@ def draw_piece(pattern: Pattern) -> Piece:
         loop_number=weave.loop_column + 1
         if sheet is not None
         else np.arange(1, weave.loops + 1, dtype=np.int32),
+        loop_at_end=np.zeros(weave.loops, bool) if sheet is None else _at_ends(weave),
         loop_walls=_loop_walls(weave),
-        rows=None if sheet is None else _rows(pattern, sheet.direction),
+        rows=None if sheet is None else rows_of(pattern, sheet.direction),
         flat=pattern.shape.width_share == 1.0,
         start=int(pattern.thread.passes[0]),
         extent_mm=(float(low[0]), float(low[1]), float(high[0]), float(high[1])),
+        pale=repeated_beads(pattern),
+        seam_xy=seam_xy,
+        seam_outline=bead_outline[seam_bead],
     )
+
+
+def _beyond_seam(weave: Weave) -> tuple[IntArray, FloatArray]:
+    """Return the beads of a ring that some loop has at the other end, and where that loop has them."""
+    if weave.seam is None:
+        return np.empty(0, np.int32), np.empty((0, 2))
+    beads, sides = np.unique(weave.side_bead[weave.seam.side_round != 0], return_index=True)
+    return beads, weave.side_xy[np.flatnonzero(weave.seam.side_round != 0)[sides]]
 
 
 def _outlines(weave: Weave, tips: Tips | None) -> tuple[tuple[Outline, ...], IntArray, FloatArray]:
@@ -257,10 +276,20 @@ def _outlines(weave: Weave, tips: Tips | None) -> tuple[tuple[Outline, ...], Int
     return outlines, bead_outline.astype(np.int32), xy
 
 
+def _at_ends(weave: Weave) -> NDArray[np.bool_]:
+    """Return which loops are the first or the last of their rows."""
+    rows = int(weave.loop_row.max()) + 1
+    first, last = np.full(rows, weave.loops, np.int32), np.full(rows, -1, np.int32)
+    np.minimum.at(first, weave.loop_row, weave.loop_column)
+    np.maximum.at(last, weave.loop_row, weave.loop_column)
+    row, column = weave.loop_row, weave.loop_column
+    return np.asarray((column == first[row]) | (column == last[row]))
+
+
 def _loop_walls(weave: Weave) -> FloatArray:
     """Return directions from the centre of a loop and where the beads begin there, for the tightest loop."""
-    sides = _sides_of_rows(weave)
-    to_bead = np.abs(weave.bead_xy[weave.side_bead[sides]] - weave.loop_xy[weave.side_loop[sides]])
+    sides = sides_of_rows(weave)
+    to_bead = np.abs(weave.side_xy[sides] - weave.loop_xy[weave.side_loop[sides]])
     distance = np.linalg.norm(to_bead, axis=1)
     diameters = np.array([size.diameter_mm for size in weave.sizes])
     free = distance - diameters[weave.bead_size[weave.side_bead[sides]]] / 2
@@ -272,12 +301,7 @@ def _loop_walls(weave: Weave) -> FloatArray:
     return np.stack([np.cos(angles), np.sin(angles), np.maximum(least[met], 0)], axis=1)
 
 
-def _sides_of_rows(weave: Weave) -> slice:
-    """Return the sides of all loops but the one that the piece hangs by."""
-    return slice(int(weave.loop_start[-2]) if weave.hanging else weave.corners)
-
-
-def _merged(pattern: Pattern) -> tuple[IntArray, NDArray[np.int64]]:
+def merged_colours(pattern: Pattern) -> tuple[IntArray, NDArray[np.int64]]:
     """Return the colour each entry of the palette is, and the counts of the colours, most beads first.
 
     Entries that are not used are -1. The counts have the shape (colours, 2).
@@ -297,55 +321,34 @@ def _colours(
     pattern: Pattern, colour_of_entry: IntArray, counts: NDArray[np.int64]
 ) -> tuple[PieceColour, ...]:
     """Return the colours that are used, each with the symbol that suits its neighbours."""
-    bead_colour = colour_of_entry[pattern.bead_colour].astype(np.int64)
-    neighbours = bead_neighbours(pattern.weave)
-    bead, place = np.nonzero(neighbours != NONE)
-    pairs = bead_colour[bead] * len(counts) + bead_colour[neighbours[bead, place]]
-    touching = np.bincount(pairs, minlength=len(counts) ** 2).reshape(len(counts), len(counts))
-    chosen = choose_symbols(touching, counts.sum(axis=1).tolist())
+    entries = first_entries(pattern, colour_of_entry, len(counts))
+    chosen = _agreed(pattern, [entry.code for entry in entries])
+    if not chosen:
+        touching = touching_colours(pattern, colour_of_entry, len(counts))
+        chosen = choose_symbols(touching, counts.sum(axis=1).tolist())
     colours = []
-    for colour, (symbol, (core, connector)) in enumerate(zip(chosen, counts.tolist(), strict=True)):
-        entry = pattern.palette.entries[int(np.argmax(colour_of_entry == colour))]
+    for entry, symbol, (core, connector) in zip(entries, chosen, counts.tolist(), strict=True):
         rgb = parse_hex(entry.hex)
         colours.append(PieceColour(entry, (core, connector), rgb, ink_on(rgb), symbols()[symbol]))
     return tuple(colours)
 
 
-def _row_clear_mm(pattern: Pattern, axis: int, middle_mm: FloatArray) -> float:
-    """Return how far from its middle a row is clear of what its neighbours' beads reach into it."""
-    weave = pattern.weave
-    if pattern.edge == "points":
-        return 0.0  # the small beads at the tips stand in the next row
-    row_mm = weave.spacing.pitch_mm * math.sqrt(3) / 2
-    sides = _sides_of_rows(weave)
-    beads, rows = weave.side_bead[sides], weave.loop_row[weave.side_loop[sides]]
-    reach = np.abs(weave.bead_xy[beads, 1 - axis] - middle_mm[rows]) + weave.bead_reach[beads, 1 - axis]
-    return max(0.0, row_mm - float(reach.max()))
+def first_entries(pattern: Pattern, colour_of_entry: IntArray, colours: int) -> list[BeadColour]:
+    """Return the first entry of the palette of each colour."""
+    return [pattern.palette.entries[int(np.argmax(colour_of_entry == colour))] for colour in range(colours)]
 
 
-def _rows(pattern: Pattern, direction: str) -> Rows:
-    """Return the rows of a sheet with the direction in which the thread weaves each."""
-    weave = pattern.weave
-    axis = 0 if direction == "across" else 1
-    in_rows = slice(weave.loops - (weave.hanging > 0))
-    along, across = weave.loop_xy[in_rows, axis], weave.loop_xy[in_rows, 1 - axis]
-    row, count = weave.loop_row[in_rows], int(weave.loop_row.max()) + 1
-    reach = weave.spacing.pitch_mm / 2 + max(size.diameter_mm for size in weave.sizes) / 2
-    first, last = np.full(count, np.inf), np.full(count, -np.inf)
-    np.minimum.at(first, row, along - reach)
-    np.maximum.at(last, row, along + reach)
+def touching_colours(pattern: Pattern, colour_of_entry: IntArray, colours: int) -> NDArray[np.int64]:
+    """Return how many pairs of neighbouring beads have each two colours, shape (colours, colours)."""
+    bead_colour = colour_of_entry[pattern.bead_colour].astype(np.int64)
+    neighbours = bead_neighbours(pattern.weave)
+    bead, place = np.nonzero(neighbours != NONE)
+    pairs = bead_colour[bead] * colours + bead_colour[neighbours[bead, place]]
+    return np.bincount(pairs, minlength=colours**2).reshape(colours, colours)
 
-    # A loop is there when the last of its beads has been picked up.
-    passes = pattern.thread.passes
-    picked_up = np.zeros(len(pattern.bead_colour), np.int64)
-    picked_up[passes[::-1]] = np.arange(len(passes))[::-1]
-    made = np.maximum.reduceat(picked_up[weave.side_bead], weave.loop_start[:-1])[in_rows]
-    loops = np.maximum(np.bincount(row, minlength=count), 1)
-    mean_place = np.bincount(row, along, count) / loops
-    slope = np.bincount(row, (along - mean_place[row]) * made, count)
-    begun = np.full(count, np.iinfo(np.int64).max)
-    np.minimum.at(begun, row, made)
-    middle = np.bincount(row, across, count) / loops
-    return Rows(
-        axis, first, last, middle, slope >= 0, int(begun.argmin()), _row_clear_mm(pattern, axis, middle)
-    )
+
+def _agreed(pattern: Pattern, codes: Sequence[str]) -> list[int]:
+    """Return the symbols that other pieces have, too, or none where they do not tell these colours apart."""
+    agreed = {code: symbol for code, symbol in pattern.symbols if symbol < len(symbols())}
+    known = len(set(codes)) == len(codes) and all(code in agreed for code in codes)
+    return [agreed[code] for code in codes] if known else []

@@ -50,8 +50,8 @@ def draw_pixels(scene: Scene, dots_per_inch: float = style.DOTS_PER_INCH) -> NDA
     xy_px = (piece.bead_xy * scene.scale + scene.offset_mm) * dots
     for index, outline in enumerate(piece.outlines):
         beads = np.flatnonzero(piece.bead_outline == index)
-        sprites = BeadSprites(outline, scene.scale * dots, piece.colours, symbols=scene.symbols)
-        sprites.stamp(canvas, xy_px[beads], piece.bead_colour[beads])
+        sprites = BeadSprites(outline, scene.scale * dots, piece.looks, symbols=scene.symbols)
+        sprites.stamp(canvas, xy_px[beads], piece.bead_look[beads])
     groups: dict[tuple[Outline, float], list[KeyBead]] = {}
     for bead in scene.key_beads:
         groups.setdefault((bead.outline, bead.scale), []).append(bead)

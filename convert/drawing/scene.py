@@ -29,12 +29,15 @@ from convert.drawing.numbering import (
     row_gutter_mm,
     row_marks,
     scale_for_numbers,
+    seam_mark,
+    seam_marks,
     start_marks,
     start_ring,
 )
 from convert.drawing.piece import Piece, draw_piece
 from convert.piece.materials import finished_size
 from convert.piece.pattern import Pattern
+from convert.piece.repeats import repeat_told, seam_told
 from convert.units import MM_PER_INCH, MM_PER_POINT, mm_to_pixels
 
 LAYERS = {
@@ -51,6 +54,7 @@ _GUIDE_LINE_MM = 5.6
 _SNAP_PX = 4
 _SNAP_LEAST_PX = 16
 _GUIDE_GAP_MM = 7.0
+_SEAM_MM = 3.4
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -133,6 +137,8 @@ class _Layout:
         said = (self.facts, _counts(pattern, piece), plain(pattern.imprint.line))
         self.below_title = [line for line in said if line]
         self.gutter_mm = row_gutter_mm(piece)
+        self.repeat = repeat_told(pattern) if piece.pale.any() else ""
+        self.seam = seam_told(pattern)
         self.pitch_px = mm_to_pixels(pattern.weave.spacing.pitch_mm, style.DOTS_PER_INCH)
         self.legible = self._snapped(scale_for_symbols(piece, style.LEAST_SYMBOL_PT), math.ceil)
 
@@ -143,7 +149,9 @@ class _Layout:
         largest = scale_for_symbols(self.piece, style.MOST_SYMBOL_PT)
         small = style.SMALL_PIECE_MM / max(self.span_mm)
         numbered = scale_for_numbers(self.piece, style.LEAST_PT)
-        wanted = max(self.legible, min(comfortable, largest, max(easy, numbered, small)))
+        # Where there are no rows to count along, a number is the only name a loop has.
+        named = 0.0 if self.piece.rows is not None else self._snapped(numbered, math.ceil)
+        wanted = max(self.legible, named, min(comfortable, largest, max(easy, numbered, small)))
         if most_pixels is None or math.prod(self.page_mm(wanted)) <= _area_mm2(most_pixels):
             return self._snapped(wanted, math.floor)
         low, high = 0.0, wanted
@@ -208,7 +216,13 @@ class _Layout:
             offset_mm=offset,
             symbols=self._symbols(scale),
             key_beads=tuple(key_beads),
-            strokes=(*start_marks(self.piece, scale, offset), *row_strokes, *guide_strokes, *key_strokes),
+            strokes=(
+                *seam_marks(self.piece, scale, offset),
+                *start_marks(self.piece, scale, offset),
+                *row_strokes,
+                *guide_strokes,
+                *key_strokes,
+            ),
             labels=(
                 *self._head(inner),
                 *loop_numbers(self.piece, scale, offset),
@@ -240,6 +254,10 @@ class _Layout:
             entries.append(_GuideEntry("", 0.0, "Laid flat: in the piece the beads lie closer together."))
         if self.piece.rows is not None:
             entries.append(_GuideEntry("arrow", ARROW_MM, "the way a row is woven"))
+        if len(self.piece.seam_xy):
+            entries.append(_GuideEntry("seam", _SEAM_MM, f"bead of {self.seam}: the ring closes here"))
+        if self.repeat:
+            entries.append(_GuideEntry("", 0.0, f"repeat: {self.repeat}; pale: the same again"))
         if number_size_pt(self.piece, scale):
             numbers = "1, 2" if numbers_all(self.piece) else f"{NUMBER_EVERY}, {2 * NUMBER_EVERY}"
             meaning = "number of a loop" if self.piece.rows is None else "number of a loop in its row"
@@ -260,6 +278,9 @@ class _Layout:
                 strokes += scale_bar(x, y, entry.mark_mm, "legend")
             elif entry.mark == "start":
                 strokes.append(start_ring((x + RING_MM / 2, y), RING_MM / 2, "legend"))
+            elif entry.mark == "seam":
+                outline = self.piece.outlines[int(self.piece.seam_outline[0])]
+                strokes.append(seam_mark(outline, (x + _SEAM_MM / 2, y), _SEAM_MM / outline.size.longer_mm))
             elif entry.mark == "arrow":
                 strokes += arrow((x, y), (x + entry.mark_mm, y), style.SOFT, "legend")
             labels.append(label_centred(entry.words, x + entry.words_mm, y, style.BODY_SOFT))
@@ -291,5 +312,7 @@ def _counts(pattern: Pattern, piece: Piece) -> str:
         words.append(f"{len(piece.rows.forward):,} rows")
     words.append("1 colour" if len(piece.colours) == 1 else f"{len(piece.colours)} colours")
     if pattern.copies > 1:
-        words.append(f"make {pattern.copies}")
+        words.append(f"make {pattern.made_alike}")
+    if pattern.mirror_pair:
+        words.append(f"and {pattern.made_alike} of the mirror image")
     return plain(" · ".join(words))

@@ -14,7 +14,7 @@ from convert.drawing import style
 from convert.drawing.labels import Label, label_centred, text_width_mm
 from convert.drawing.marks import Point, Stroke, ring
 from convert.drawing.piece import Outline, Piece
-from convert.drawing.style import RGB
+from convert.drawing.style import RGB, paler
 from convert.piece.pattern import Pattern
 from convert.thread.stitches import NO_LOOP, Stitches
 from convert.weave.model import FloatArray
@@ -34,7 +34,6 @@ _EDGE_MM = 1.0
 # As shares of a bead's diameter: how far beside the hole's middle the thread is drawn, each time further.
 _BESIDE, _FURTHER = 0.1, 0.15
 _NUMBER_ASIDE = 0.19
-_PALE = 0.16
 _PALE_EDGE: RGB = (190, 190, 190)
 
 
@@ -104,6 +103,8 @@ class StepArtist:
         self.reach = np.array([size.longer_mm / 2 for size in sizes])
         self.direction = np.array([outline.along for outline in piece.outlines])
         self.diameter = np.array([size.diameter_mm for size in sizes])[piece.bead_outline]
+        self.bead_xy, self.loop_xy = piece.bead_xy, self.weave.loop_xy
+        self.junction_xy = self.weave.junction_xy
 
     def draw(self, step: int, width_mm: float, height_mm: float) -> StepPicture:
         """Return the picture of a step.
@@ -136,9 +137,9 @@ class StepArtist:
         bead = self.passes[at]
         along = self.direction[self.piece.bead_outline[bead]]
         if tips_of(self.weave).are(bead):
-            onward = self.piece.bead_xy[self.passes[at + 1]] - self.piece.bead_xy[self.passes[at - 1]]
+            onward = self.bead_xy[self.passes[at + 1]] - self.bead_xy[self.passes[at - 1]]
         else:
-            onward = self.weave.junction_xy[self.told.leaves_at[at]] - self.piece.bead_xy[bead]
+            onward = self.junction_xy[self.told.leaves_at[at]] - self.bead_xy[bead]
         return np.asarray(along if along @ onward > 0 else -along)
 
     def _inward(self, at: int, loop: int) -> FloatArray:
@@ -146,14 +147,14 @@ class StepArtist:
         bead = self.passes[at]
         tips = tips_of(self.weave)
         if tips.are(bead):
-            towards = self.weave.junction_xy[tips.junction_of(bead)]
+            towards = self.junction_xy[tips.junction_of(bead)]
         elif loop == NO_LOOP:
             return np.zeros(2)
         else:
-            towards = self.weave.loop_xy[loop]
+            towards = self.loop_xy[loop]
         along = self._heading(at)
         across = np.array([-along[1], along[0]])
-        return across if across @ (towards - self.piece.bead_xy[bead]) > 0 else -across
+        return across if across @ (towards - self.bead_xy[bead]) > 0 else -across
 
     def thread(self, step: int) -> list[FloatArray]:
         """Return the thread of a step as curves of shape (N, 2), in mm of the piece, one for each pass.
@@ -167,6 +168,7 @@ class StepArtist:
             The step.
         """
         start, end = self.told.step_start[step : step + 2].tolist()
+        self._turn_to(start, end)
         trips: Counter[tuple[int, int]] = Counter()
         first = start - 1 if start else start
         ends: list[tuple[FloatArray, FloatArray, FloatArray]] = []
@@ -177,7 +179,7 @@ class StepArtist:
             comes = int(self.told.loop[at])
             goes = int(self.told.loop[at + 1]) if at + 1 < end else comes
             comes = goes if at == first else comes
-            along, middle = self._heading(at), self.piece.bead_xy[bead]
+            along, middle = self._heading(at), self.bead_xy[bead]
             beside = [
                 self._inward(at, loop) * size.diameter_mm * (_BESIDE + _FURTHER * trips[bead, loop])
                 for loop in (comes, goes)
@@ -199,13 +201,23 @@ class StepArtist:
             curves.append(curve[moves])
         return curves
 
+    def _turn_to(self, start: int, end: int) -> None:
+        """Turn a ring so that the seam on the page lies away from some passes."""
+        seam = self.weave.seam
+        if seam is None:
+            return
+        here = seam.middle(self.piece.bead_xy[self.passes[max(start - 1, 0) : end]])
+        self.bead_xy = seam.near(self.piece.bead_xy, here)
+        self.loop_xy = seam.near(self.weave.loop_xy, here)
+        self.junction_xy = seam.near(self.weave.junction_xy, here)
+
     def _view(
         self, start: int, end: int, curves: list[FloatArray], width_mm: float, height_mm: float
     ) -> tuple[FloatArray, float]:
         """Return the middle of what a picture shows, and its scale."""
         beads = self.passes[max(start - 1, 0) : end]
         reach = self.reach[self.piece.bead_outline[beads], None]
-        xy = self.piece.bead_xy[beads]
+        xy = self.bead_xy[beads]
         points = np.concatenate([xy - reach, xy + reach, *curves])
         low, high = points.min(axis=0), points.max(axis=0)
         room = np.array([width_mm, height_mm]) - 2 * (_EDGE_MM + (_AHEAD_MM if start else _TAIL_MM * 0.7))
@@ -215,7 +227,7 @@ class StepArtist:
     def _beads(self, start: int, end: int, scale: float, offset: FloatArray, size_mm: Point) -> list[Stroke]:
         """Return the beads that are strung by the end of a step and lie wholly inside the picture."""
         piece = self.piece
-        xy = piece.bead_xy * scale + offset
+        xy = self.bead_xy * scale + offset
         reach = self.reach[piece.bead_outline, None] * scale
         shown = (self.first_pass < end) & (xy - reach > 0).all(axis=1) & (xy + reach < size_mm).all(axis=1)
         passed = set(self.passes[max(start - 1, 0) : end].tolist())
@@ -271,7 +283,7 @@ class StepArtist:
             if comes not in (goes, NO_LOOP):
                 # The thread changes sides in the bead, and has done so towards its end.
                 aside = aside - self._heading(at) * outline.size.length_mm * _NUMBER_ASIDE
-            x, y = ((self.piece.bead_xy[bead] - aside) * scale + offset).tolist()
+            x, y = ((self.bead_xy[bead] - aside) * scale + offset).tolist()
             room = min(outline.size.length_mm, outline.size.diameter_mm / 2) * scale
             size = min(style.FACTS.size_pt, room / text_width_mm("00", 1.0) * 0.9)
             kind = style.Type(size, look.ink)
@@ -283,7 +295,7 @@ class StepArtist:
         labels = []
         loops = np.unique(self.told.loop[start:end])
         for loop in loops[loops != NO_LOOP].tolist():
-            name, (x, y) = self.loop_names[loop], (self.weave.loop_xy[loop] * scale + offset).tolist()
+            name, (x, y) = self.loop_names[loop], (self.loop_xy[loop] * scale + offset).tolist()
             size = min(style.SMALL.size_pt, self._room(loop) * scale / text_width_mm(name, 1.0))
             kind = style.Type(size, style.SMALL.colour)
             named = label_centred(name, x, y, kind, anchor="middle", layer=LAYER)
@@ -297,7 +309,7 @@ class StepArtist:
     def _room(self, loop: int) -> float:
         """Return the width that is free inside a loop between its thread, in mm of the piece."""
         beads = self.weave.side_bead[self.weave.loop_start[loop] : self.weave.loop_start[loop + 1]]
-        free = np.linalg.norm(self.piece.bead_xy[beads] - self.weave.loop_xy[loop], axis=1)
+        free = np.linalg.norm(self.bead_xy[beads] - self.loop_xy[loop], axis=1)
         return 2 * float((free - (_BESIDE + _FURTHER) * self.diameter[beads]).min())
 
 
@@ -386,9 +398,3 @@ def bezier(start: FloatArray, out: FloatArray, end: FloatArray, into: FloatArray
 
 def _points(corners: FloatArray) -> tuple[Point, ...]:
     return tuple((x, y) for x, y in corners.tolist())
-
-
-def paler(rgb: RGB) -> RGB:
-    """Return the colour of a bead that is there already."""
-    red, green, blue = (round(246 + (channel - 246) * _PALE) for channel in rgb)
-    return red, green, blue

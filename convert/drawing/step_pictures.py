@@ -15,6 +15,7 @@ from convert.drawing.png_file import encode_png
 from convert.drawing.step_choice import MOST_PICTURES, choose_steps
 from convert.drawing.step_drawing import LAYER, CaptionedStep, StepArtist, legend
 from convert.instructions.order import OrderOfWork
+from convert.instructions.short import ShortWords
 from convert.instructions.wording import caption, step_aside, step_title
 from convert.units import mm_to_pixels
 
@@ -25,6 +26,7 @@ DOTS_PER_INCH = 200
 _INNER_MM = WIDTH_MM - 2 * style.MARGIN_MM
 _GAP_MM = 6.0
 _HEAD_LINE_MM = 6.5
+_NUMBER_MM = 12.0
 _STEP = style.Type(13.0, style.INK)
 
 
@@ -67,6 +69,7 @@ def captioned_steps(
     """
     weave, told, names = order.pattern.weave, order.told, order.names
     chosen, left_out = choose_steps(weave, told, in_rows=names.line == "row", most=most)
+    short = ShortWords(order)
     artist = StepArtist(order.pattern, piece, told, names.loops)
     found = []
     for one in chosen:
@@ -74,12 +77,21 @@ def captioned_steps(
         found.append(
             CaptionedStep(
                 step_title(step),
-                step_aside(one.times, turns_back=one.turn),
+                _about(order, short, step.stitch, step_aside(one.times, turns_back=one.turn), width_mm),
                 caption(order, step),
                 artist.draw(one.step, width_mm, height_mm),
             )
         )
     return found, left_out
+
+
+def _about(order: OrderOfWork, short: ShortWords, number: int, aside: str, width_mm: float) -> str:
+    """Return what stands beside the number of a stitch: the stitch in short, or how often a step comes."""
+    stitch = order.stitch(number)
+    if len(stitch.steps) > 1 or not all(map(order.kinds.letter, stitch.loops)):
+        return aside
+    words = short.entry(stitch)
+    return words if text_width_mm(words, style.SMALL.size_pt) < width_mm - _NUMBER_MM else aside
 
 
 def step_sheet(order: OrderOfWork) -> StepSheet:

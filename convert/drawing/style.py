@@ -68,6 +68,8 @@ SYMBOL_EM = 0.8
 """Side of a symbol's square as a share of its size of type, as for the geometric shapes of a typeface."""
 EASY_SYMBOL_PT = 8.0
 MOST_SYMBOL_PT = 12.0
+PALE = 0.62
+"""How far beads that only repeat others are faded towards white."""
 SMALL_PIECE_MM = 150.0
 """Pieces are drawn with symbols larger than easy to read only as far as they stay smaller than this."""
 
@@ -75,4 +77,16 @@ SMALL_PIECE_MM = 150.0
 def rim_colour(colour: RGB) -> RGB:
     """Return the darker colour of a bead's outline."""
     red, green, blue = (round(channel * RIM_SHADE) for channel in colour)
+    return red, green, blue
+
+
+def paler(colour: RGB) -> RGB:
+    """Return the colour of a bead that is there already, in pictures of steps."""
+    red, green, blue = (round(246 + (channel - 246) * 0.16) for channel in colour)
+    return red, green, blue
+
+
+def faded(colour: RGB, share: float = PALE) -> RGB:
+    """Return a colour faded towards white by a share."""
+    red, green, blue = (round(channel + (255 - channel) * share) for channel in colour)
     return red, green, blue

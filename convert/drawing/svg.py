@@ -123,10 +123,14 @@ def _of_size(piece: Piece, size: BeadSize) -> list[int]:
 
 def _beads(piece: Piece) -> Iterator[str]:
     """Return all beads, grouped by colour and size."""
-    for number, colour in enumerate(piece.colours):
-        name = plain(f"{colour.bead.code} {colour.bead.name}")
+    bead_look = piece.bead_look
+    for number, colour in enumerate(piece.looks):
+        again = number >= len(piece.colours)
+        of_colour = bead_look == number
+        if again and not of_colour.any():
+            continue
+        name = plain(f"{colour.bead.code} {colour.bead.name}") + (", repeated" if again else "")
         yield f'<g id="colour-{number + 1}"><title>{escape(name)}</title>'
-        of_colour = piece.bead_colour == number
         for place, size in enumerate(_sizes(piece)):
             path = "".join(
                 _bead_path(piece.outlines[index], piece.bead_xy[of_colour & (piece.bead_outline == index)])
@@ -183,11 +187,12 @@ def _polygon_path(polygon_mm: NDArray[np.float64]) -> str:
 
 def _symbols(piece: Piece) -> Iterator[str]:
     """Return the symbols on the beads, grouped by colour."""
-    for number, colour in enumerate(piece.colours):
+    bead_look = piece.bead_look
+    for number, colour in enumerate(piece.looks):
         yield f'<g fill="{to_hex(colour.ink)}">'
         for place, size in enumerate(_sizes(piece)):
-            of_kind = (piece.bead_colour == number) & np.isin(piece.bead_outline, _of_size(piece, size))
-            use = f'<use xlink:href="#{_symbol_name(number, place)}"'
+            of_kind = (bead_look == number) & np.isin(piece.bead_outline, _of_size(piece, size))
+            use = f'<use xlink:href="#{_symbol_name(number % len(piece.colours), place)}"'
             yield "".join([f'{use} x="{x}" y="{y}"/>' for x, y in _places(piece.bead_xy[of_kind])])
         yield "</g>"
 

@@ -3,6 +3,7 @@
 import base64
 import hashlib
 import json
+import re
 from collections.abc import Sequence
 from html import escape
 from importlib.resources import files
@@ -17,10 +18,17 @@ from convert.piece.about import Imprint
 
 # Positions are whole hundredths of a millimetre: finer than a pixel at any zoom, and short to write.
 UNITS_IN_MM = 100
+_RING = re.compile(r"^/\*ring:\n(.*?)^:ring\*/\n", re.DOTALL | re.MULTILINE)
 
 
 def web_page(
-    template: str, styles: Sequence[str], scripts: Sequence[str], data: dict[str, Any], imprint: Imprint
+    template: str,
+    styles: Sequence[str],
+    scripts: Sequence[str],
+    data: dict[str, Any],
+    imprint: Imprint,
+    *,
+    ring: bool = False,
 ) -> str:
     """Return a page as HTML.
 
@@ -35,13 +43,17 @@ def web_page(
         What the page is about.
     imprint : Imprint
         Whose pattern it is.
+    ring : bool
+        Whether the piece is closed to a ring: what only that needs stands in comments of the scripts, between
+        ``/*ring:`` and ``:ring*/`` on lines of their own, and is left out of other pages.
     """
     content = json.dumps(
         {**data, "imprint": imprint.line}, ensure_ascii=False, separators=(",", ":"), sort_keys=True
     )
     style = "\n".join(map(_file, styles))
     # One function about all: nothing of the page can be reached, or overwritten, by an element's name.
-    script = '"use strict";\n(() => {\n' + "\n".join(map(_file, scripts)) + "})();\n"
+    written = _RING.sub(r"\1" if ring else "", "\n".join(map(_file, scripts)))
+    script = f'"use strict";\n(() => {{\n{written}}})();\n'
     parts = {
         # The browser runs this script and takes this style, and no other.
         "POLICY": f"default-src 'none'; script-src '{_hash(script)}'; style-src '{_hash(style)}';"

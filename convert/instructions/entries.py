@@ -130,12 +130,20 @@ class NewThread(NamedTuple):
         Bead that the old thread comes out of, and the new one too; `NO_BEAD` for the first.
     tail_mm : float
         Tail to leave on it, and on the old thread.
+    leaves, comes : tuple of int
+        Beads through which the old thread is sewn in, and those through which the new one comes, the last of
+        them `comes_from`; empty where that is left to the weaver, and for the first thread.
+    held : bool
+        Of the first thread: whether its first loop is passed twice, and needs no bead to stop it.
     """
 
     number: int
     threads: int
     comes_from: int
     tail_mm: float
+    leaves: tuple[int, ...] = ()
+    comes: tuple[int, ...] = ()
+    held: bool = False
 
 
 class Repeat(NamedTuple):
@@ -173,10 +181,15 @@ class Ending(NamedTuple):
     Parameters
     ----------
     thread_ends : int
-        Thread ends to sew in.
+        Thread ends that are still to be sewn in.
+    last, first : tuple of int
+        Beads through which the end of the last thread and the beginning of the first one are sewn in; empty
+        where that is left to the weaver.
     """
 
     thread_ends: int
+    last: tuple[int, ...] = ()
+    first: tuple[int, ...] = ()
 
 
 Entry = NewThread | Stitch | Repeat | Ending
@@ -198,6 +211,8 @@ class Section(NamedTuple):
     folds : tuple of (int, int, int)
         What makes it up: number of the first stitch, how many stitches are told from there, and how often
         they are done.
+    closes : bool
+        Whether it is what closes a ring: the last loop of each row.
     """
 
     first: int
@@ -206,3 +221,4 @@ class Section(NamedTuple):
     direction: str
     tips: bool
     folds: tuple[tuple[int, int, int], ...]
+    closes: bool = False

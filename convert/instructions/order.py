@@ -19,8 +19,10 @@ from convert.instructions.entries import (
     Stitch,
 )
 from convert.instructions.groups import Group, folded, groups
+from convert.instructions.kinds import LoopKinds, loop_kinds
 from convert.instructions.names import StitchNames
 from convert.piece.pattern import Pattern
+from convert.thread.closing import closing_loops
 from convert.thread.steps import TAIL_MM, pass_mm
 from convert.thread.stitches import NO_LOOP, Stitches, stitches
 from convert.weave.model import IntArray
@@ -89,10 +91,10 @@ class OrderOfWork:
         starts = [start for start, _, _ in folds]
         found = []
         for first, end in itertools.pairwise(bounds):
-            lines, direction, tips = begun[first]
+            lines, direction, tips, closes = begun[first]
             low, high = np.searchsorted(starts, (first, end)).tolist()
             own = tuple((start + 1, period, repeats) for start, period, repeats in folds[low:high])
-            found.append(Section(first + 1, end + 1, lines, direction, tips, own))
+            found.append(Section(first + 1, end + 1, lines, direction, tips, own, closes))
         return tuple(found)
 
     def entries(self, section: Section) -> Iterator[Entry]:
@@ -107,12 +109,43 @@ class OrderOfWork:
         for first, period, repeats in section.folds:
             for number in range(first, first + period):
                 if (at := self.groups[number - 1].first) in marks:
-                    yield NewThread(marks[at], len(marks), self._bead_before(at), TAIL_MM)
+                    yield self.new_thread(marks[at])
                 yield self.stitch(number)
             if repeats > 1:
                 yield self._repeat(first, period, repeats)
         if section.end > len(self.groups):
-            yield Ending(2 * len(marks))
+            yield self.ending
+
+    def new_thread(self, number: int) -> NewThread:
+        """Return the mark of a working thread.
+
+        Parameters
+        ----------
+        number : int
+            Its number, from 1.
+        """
+        thread = self.pattern.thread
+        at = int(thread.new_threads[number - 1])
+        comes_from, threads = self._bead_before(at), len(thread.new_threads)
+        if at == 0:
+            return NewThread(number, threads, comes_from, TAIL_MM, held=self._held)
+        leaves, comes = [tail.beads for tail in thread.tails if tail.before == at] or [(), ()]
+        return NewThread(number, threads, comes_from, TAIL_MM, leaves, comes)
+
+    @property
+    def _held(self) -> bool:
+        """Whether the first stitch goes round its loop a second time, so that it holds."""
+        lengths = np.diff(self.pattern.weave.loop_start)
+        last = self.groups[0]
+        return int(self.travels[last.first : last.end].sum()) >= int(lengths[self.told.loop[1]])
+
+    @property
+    def ending(self) -> Ending:
+        """The end of the work."""
+        thread = self.pattern.thread
+        if not thread.tails:
+            return Ending(2 * len(thread.new_threads))
+        return Ending(2, thread.tails[-2].beads, thread.tails[-1].beads)
 
     def stitch(self, number: int) -> Stitch:
         """Return a stitch.
@@ -203,6 +236,11 @@ class OrderOfWork:
         return tuple(bead for bead in self.pattern.thread.passes[first:end].tolist() if self.is_tip(bead))
 
     @cached_property
+    def kinds(self) -> LoopKinds:
+        """The kinds of loop, each with its letter."""
+        return loop_kinds(self.pattern.weave, self.told)
+
+    @cached_property
     def _at_tips(self) -> Tips:
         return tips_of(self.pattern.weave)
 
@@ -271,8 +309,11 @@ def _step_travels(told: Stitches, travels: NDArray[np.bool_]) -> IntArray:
     return np.asarray(np.maximum(last + 1, told.step_through), np.int32)
 
 
-def _sections(order: OrderOfWork) -> dict[int, tuple[tuple[int, ...], str, bool]]:
-    """Return the lines and the direction of each section and whether it is of tips, by its first group."""
+def _sections(order: OrderOfWork) -> dict[int, tuple[tuple[int, ...], str, bool, bool]]:
+    """Return the lines and the direction of each section, by its first group.
+
+    Then whether it is of tips, and whether it closes a ring.
+    """
     told, rows = order.told, order.pattern.weave.loop_row
     at = np.flatnonzero(told.begins != NO_LOOP)
     new, first = np.unique(rows[told.begins[at]], return_index=True)
@@ -285,14 +326,29 @@ def _sections(order: OrderOfWork) -> dict[int, tuple[tuple[int, ...], str, bool]
         latest = number
     ends = [*(number for number, _ in begun[1:]), len(order.groups)]
     sections = {
-        number: (tuple(sorted(lines)), _direction(order, order.groups[number:end]), False)
+        number: (tuple(sorted(lines)), _direction(order, order.groups[number:end]), False, False)
         for (number, lines), end in zip(begun, ends, strict=True)
     }
     tips = np.flatnonzero(tips_of(order.pattern.weave).are(order.pattern.thread.passes))
     if len(tips):
         # They come when every loop is closed, in a stitch of their own.
-        sections[int(order.stitch_of[tips[0]]) - 1] = ((), "", True)
+        sections[int(order.stitch_of[tips[0]]) - 1] = ((), "", True, False)
+    if (closing := _closing_group(order)) is not None:
+        sections[closing] = ((), "", False, True)
     return dict(sorted(sections.items()))
+
+
+def _closing_group(order: OrderOfWork) -> int | None:
+    """Return the group with which a ring begins to be closed, None where that is not done at the end."""
+    weave = order.pattern.weave
+    if weave.seam is None:
+        return None
+    begun = order.told.begins[order.told.begins != NO_LOOP]
+    closing = closing_loops(weave)
+    if not np.isin(begun[-len(closing) :], closing).all():
+        return None
+    at = np.flatnonzero(order.told.begins == begun[-len(closing)])
+    return int(order.stitch_of[at[0]]) - 1
 
 
 def _direction(order: OrderOfWork, told: Sequence[Group]) -> str:

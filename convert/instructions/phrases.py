@@ -1,9 +1,31 @@
 """Turns of phrase that all words about the work share: lists, runs, spans, numbers."""
 
 import itertools
+import re
 from collections.abc import Iterable, Sequence
 
 _NUMBERS = ("two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+
+
+# A space at which no line is broken.
+GLUE = "\N{NO-BREAK SPACE}"
+# A bead and where it lies stay together, a count and what is counted, an arrow and what it leads to; so does
+# what might be taken for the number of a stitch at the beginning of a line, with the word before it.
+_TOGETHER = re.compile(r" (?=\()|(?<= x) | (?=x )|(?<=\N{RIGHTWARDS ARROW}) | (?=\d)")
+_IN_BRACKETS = re.compile(r"\([^()]*\)")
+
+
+def glued(text: str) -> str:
+    """Return a line in which what belongs together is joined by `GLUE`, so that it is not broken there.
+
+    Parameters
+    ----------
+    text : str
+        One line; spaces at its beginning stay as they are.
+    """
+    indent = len(text) - len(text.lstrip())
+    whole = _IN_BRACKETS.sub(lambda found: found[0].replace(" ", GLUE), text[indent:])
+    return text[:indent] + _TOGETHER.sub(GLUE, whole)
 
 
 def sentence(text: str) -> str:
@@ -64,6 +86,18 @@ def folded_names(names: Iterable[str]) -> list[str]:
     """
     runs = [(name, len(list(run))) for name, run in itertools.groupby(names)]
     return [name if count == 1 else f"{count} x {name}" for name, count in runs]
+
+
+def folded_codes(names: Iterable[str]) -> list[str]:
+    """Return names in their order, a run of equal ones folded as short as can be: ``3×WH``.
+
+    Parameters
+    ----------
+    names : iterable of str
+        Names of beads.
+    """
+    runs = [(name, len(list(run))) for name, run in itertools.groupby(names)]
+    return [name if count == 1 else f"{count}×{name}" for name, count in runs]
 
 
 def counted(told: Sequence[str], count: int) -> str:

@@ -38,7 +38,8 @@ class Places:
         if weave.hanging:
             self.loops[-1] = HANGING
         self._beside, self._beyond = bead_loops(weave).T.tolist()
-        outward = weave.bead_xy - weave.loop_xy[weave.side_loop[weave.bead_sides[:, 0]]]
+        side = weave.bead_sides[:, 0]
+        outward = weave.side_xy[side] - weave.loop_xy[weave.side_loop[side]]
         eighths = np.rint(np.arctan2(outward[:, 1], outward[:, 0]) * 4 / np.pi).astype(int) % 8
         self._compass = [COMPASS[eighth] for eighth in eighths.tolist()]
         of_junction = np.empty(weave.junctions, np.int32)

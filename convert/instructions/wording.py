@@ -3,8 +3,7 @@
 Both are voices over the data of `convert.instructions.order`; nothing is known here that is not in it.
 """
 
-import itertools
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from enum import Enum, auto
 from typing import NamedTuple
 
@@ -33,6 +32,7 @@ from convert.instructions.phrases import (
     span,
     spans,
 )
+from convert.thread.steps import HITCHES
 from convert.thread.stitches import LEFT, NO_LOOP, RIGHT
 
 _TURNS = {LEFT: ", to the left", RIGHT: ", to the right"}
@@ -52,6 +52,7 @@ class Kind(Enum):
     HEADING = auto()
     NEW_THREAD = auto()
     STITCH = auto()
+    SHORT = auto()
     REPEAT = auto()
     ENDING = auto()
 
@@ -64,7 +65,7 @@ class Paragraph(NamedTuple):
     kind : Kind
         What they are about.
     lines : tuple of str
-        The words, however long a line: of a stitch what it weaves, then a line a step.
+        The words, however long a line: of a stitch what it weaves, then a line a step; in short one line.
     number : int
         Number of a stitch; 0 for the rest.
     """
@@ -82,23 +83,39 @@ def paragraphs(order: OrderOfWork) -> Iterator[Paragraph]:
     order : OrderOfWork
         The work.
     """
-    words = _FullWords(order.names)
+    words = FullWords(order.names)
     for section in order.sections:
         yield Paragraph(Kind.HEADING, (words.heading(section),))
         for entry in order.entries(section):
             yield words.entry(entry)
 
 
-class _FullWords:
-    """Says each entry of the order of work in full."""
+def section_heading(order: OrderOfWork, section: Section) -> str:
+    """Return which rows or rounds a section begins, and which way it goes."""
+    return FullWords(order.names).heading(section)
 
-    def __init__(self, names: StitchNames) -> None:
+
+class FullWords:
+    """Says each entry of the order of work in full.
+
+    Parameters
+    ----------
+    names : StitchNames
+        What beads and loops are called.
+    letter : callable, optional
+        Gives the letter of a loop's kind, empty if it has none; without it none is told.
+    """
+
+    def __init__(self, names: StitchNames, letter: Callable[[int], str] = lambda loop: "") -> None:
         self.names = names
+        self._letter = letter
 
     def heading(self, section: Section) -> str:
         """Return which rows begin and which way; a piece made in rounds has its centre before the first."""
         if section.tips:
             return "Last round: a small bead on each tip"
+        if section.closes:
+            return capitalised(self.names.ring)
         line, in_rows = self.names.line, self.names.line == "row"
         told = [] if in_rows or section.lines[0] else ["centre"]
         numbers = [number + in_rows for number in section.lines if number + in_rows]
@@ -111,24 +128,58 @@ class _FullWords:
         match entry:
             case Stitch():
                 lines = [self._weaves(entry), *map(self._step, entry.steps)]
-                lines[-1] += f" Out of {self.names.bead(entry.out_of)}."
+                # What is sewn through last says where the thread comes out.
+                if not entry.steps[-1].sewn:
+                    lines[-1] += f" Out of {self.names.bead(entry.out_of)}."
                 return Paragraph(Kind.STITCH, tuple(lines), entry.number)
             case Repeat():
                 return Paragraph(Kind.REPEAT, (self._repeat(entry),))
             case NewThread():
-                return Paragraph(Kind.NEW_THREAD, (self._new_thread(entry),))
+                return Paragraph(Kind.NEW_THREAD, self.new_thread(entry))
             case Ending():
-                return Paragraph(Kind.ENDING, (_ENDING,))
+                return Paragraph(Kind.ENDING, (self.ending(entry),))
 
-    def _new_thread(self, mark: NewThread) -> str:
-        tail = f"{mark.tail_mm / 10:g} cm"
+    def new_thread(self, mark: NewThread) -> tuple[str, ...]:
+        """Return how a working thread begins, and how the one before it ends: a heading, then a line each."""
+        tail, which = f"{mark.tail_mm / 10:g} cm", f"{mark.number} of {mark.threads}"
+        if mark.held:
+            return (
+                f"Thread {which}. Leave {tail} of its end hanging; the first loop is passed twice, so that it"
+                " holds.",
+            )
         if mark.comes_from == NO_BEAD:
-            return f"Thread 1 of {mark.threads}. Leave a tail of {tail}; sew it in at the end."
+            return (
+                f"Thread {which}. {tail} from its end go twice through a spare bead, which keeps the beads on"
+                " the thread and comes off at the end.",
+            )
+        head = f"New thread, {which}, where the old one comes out of {self.names.bead(mark.comes_from)}."
+        if not mark.comes:
+            return (head, f"Leave a tail of {tail} on both; the new one comes out as the old one did.")
         return (
-            f"Start a new thread here: thread {mark.number} of {mark.threads}. Leave a tail of {tail} on"
-            f" the old thread and on the new one. The new one comes out of"
-            f" {self.names.bead(mark.comes_from)}, as the old one did."
+            head,
+            f"Sew in the old one through {self._tail(mark.leaves)}; cut it off close.",
+            f"Bring in the new one, with {tail} to hold on to, through {self._tail(mark.comes)}; it comes out"
+            " as the old one did. Cut its end off close.",
         )
+
+    def ending(self, mark: Ending) -> str:
+        """Return what is left to do when all is woven."""
+        if not mark.last:
+            return f"Finished. {_LAST_ENDS} {_CUT}"
+        return (
+            f"Finished. Sew in the thread through {self._tail(mark.last)}; cut it off close. Take off the"
+            f" spare bead at the beginning, if there is one, and sew in that end through"
+            f" {self._tail(mark.first)}. {_CUT}"
+        )
+
+    def _tail(self, beads: Sequence[int]) -> str:
+        """Return the beads of a tail, with the half hitches on its way."""
+        told = []
+        for number, bead in enumerate(beads, start=1):
+            told.append(self.names.bead(bead))
+            if number in HITCHES and number < len(beads):
+                told.append("half hitch")
+        return ", ".join(told)
 
     def _weaves(self, stitch: Stitch) -> str:
         """Return what a stitch weaves, from which bead and to which side."""
@@ -139,7 +190,7 @@ class _FullWords:
         return capitalised(f"{self._what(stitch)}{begin}{_TURNS.get(stitch.turn, '')}:")
 
     def _what(self, stitch: Stitch) -> str:
-        loops = self._loops(stitch.loops)
+        loops = [self._with_letter(loop) for loop in stitch.loops]
         goes_on = "" if stitch.goes_on == NO_LOOP else f"go on round {self.names.loops[stitch.goes_on]}"
         if stitch.tips:
             return listed([self.names.place(bead) for bead in stitch.tips])
@@ -150,6 +201,10 @@ class _FullWords:
         else:
             what = f"{plural('loop', len(loops))} {listed(loops)}"
         return f"{goes_on}; then {what}" if goes_on else what
+
+    def _with_letter(self, loop: int) -> str:
+        letter = self._letter(loop)
+        return f"{self.names.loops[loop]} {letter}" if letter else self.names.loops[loop]
 
     def _step(self, step: Step) -> str:
         told = []
@@ -165,43 +220,21 @@ class _FullWords:
         return sentence("; ".join(told))
 
     def _passed(self, runs: Sequence[Run]) -> str:
-        """Return the beads passed through, each run with the loop it goes round."""
+        """Return the beads passed through, each by its name, and the loops they go round or close."""
         told: list[str] = []
         for run in runs:
-            codes = self._codes(run.beads)
-            # A bead of this very step: which of them it is says more than its code.
+            beads = [self.names.bead(bead) for bead in run.beads]
+            # A bead of this very step: which of them it is says more than its name.
             if run.again[-1] and not (len(run.again) > 1 and run.again[-2]):
-                beads = [*folded_names(codes[:-1]), f"the {ordinal(run.again[-1])} of them again"]
-            else:
-                beads = folded_names(codes)
+                beads[-1] = f"the {ordinal(run.again[-1])} of them again, the same way"
             if run.closes != NO_LOOP:
-                way = f"closes {self.names.loops[run.closes]}"
-            else:
-                way = "along the edge" if run.loop == NO_LOOP else f"round {self.names.loops[run.loop]}"
-            beads[-1] += f" ({way})"
+                beads[-1] += f", which closes {self.names.loops[run.closes]}"
             told += beads
-        return counted(told, _count(runs))
+        return "; ".join(told) if any("," in bead for bead in told[:-1]) else ", ".join(told)
 
     def _sewn(self, runs: Sequence[Run]) -> str:
-        """Return how many beads are sewn through round which loops."""
-        count = _count(runs)
-        if count == 1:
-            return "1"
-        ways: list[str] = []
-        # Single beads round one loop after the other are told together.
-        for single, group in itertools.groupby(runs, lambda run: len(run.beads) == 1 and run.loop != NO_LOOP):
-            told = list(group)
-            if single:
-                each = "each " if len(told) > 1 else ""
-                ways.append(f"1 {each}round {listed(self._loops([run.loop for run in told]))}")
-                continue
-            ways += [
-                f"{len(run.beads)} along the edge"
-                if run.loop == NO_LOOP
-                else f"{len(run.beads)} round {self.names.loops[run.loop]}"
-                for run in told
-            ]
-        return f"{count}: {', '.join(ways)}"
+        """Return the beads sewn through, each by its name."""
+        return ", ".join(self.names.bead(bead) for bead in _beads(runs))
 
     def _repeat(self, repeat: Repeat) -> str:
         stitches = _stitches(repeat.first, repeat.last)
@@ -218,10 +251,8 @@ class _FullWords:
         return [self.names.beads[bead] for bead in beads]
 
 
-_ENDING = (
-    "Finished. Sew each thread end on round two or three loops, pull it snug and cut it off close to"
-    " the work. Turn your face away when you cut: ends fly."
-)
+_LAST_ENDS = "Sew each thread end on round two or three loops, pull it snug and cut it off close to the work."
+_CUT = "Turn your face away when you cut: ends fly."
 
 
 def step_title(step: Step) -> str:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from convert.choice.choosing import Choice, Choosing, wanted_at_tips
+from convert.choice.part import Part
 from convert.choice.smoothing import unrest
 from convert.errors import PaletteError, StockError
 from convert.judging.colour_ladder import PayingColours, Rung
@@ -104,12 +105,14 @@ def compare_colours(
     options = replace(options, colours=AUTO)
     chooser = PayingColours(options, options.view_distance_m)
     source = FromPicture(picture, chooser=chooser)
-    result = make(picture.name, Silhouette.of(options), source, palette, options, progress=progress)
+    shape = Silhouette.of(options)
+    result = make(picture.name, shape, source, palette, options, progress=progress)
     progress("Comparing numbers of colours")
     weave, palette = result.pattern.weave, result.pattern.palette
     wanted = _wanted(result)
-    choosing = Choosing(wanted, weave, palette, options)
-    weigh = chooser.scales(wanted, weave, palette)
+    part = Part(wanted, weave, options, options.bags, distance_m=options.view_distance_m)
+    choosing = Choosing((part,), palette)
+    weigh = chooser.scales((part,), palette)
     full = weigh.rung(choosing.of_all().chosen)
     best = weigh.rung(result.pattern.bead_colour)
     counts = sorted({*SHOWN, *([] if wish is None else [wish])} - {best.colours})

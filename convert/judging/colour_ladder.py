@@ -10,11 +10,13 @@ memory). Shares need no scale, so that it does not matter how large differences 
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import chain, zip_longest
 
 import numpy as np
 
 from convert.choice.choosing import Choice, Choosing, choose
 from convert.choice.few_colours import Allowed
+from convert.choice.part import Part
 from convert.colour.lab import lab_to_linear, linear_to_lab
 from convert.errors import StockError
 from convert.judging.patches import missing_entries
@@ -23,11 +25,11 @@ from convert.making.options import PieceOptions
 from convert.making.pipeline import spare_of
 from convert.palette.model import Palette
 from convert.palette.money import money
-from convert.piece.materials import materials_of, total_cost
+from convert.piece.materials import materials_of, pooled, total_cost
 from convert.piece.pattern import bead_counts
 from convert.settings.colour import AUTO, ColourSettings
 from convert.weave.model import FloatArray, IntArray, Weave
-from convert.weave.tips import tips_of, woven_only
+from convert.weave.tips import woven_only
 
 COUNTS = (6, 8, 10, 12, 14, 16, 18, 20, 24, 28, 32, 40, 48, 64)
 """Numbers of colours that are weighed. The steps grow as the look changes less and less."""
@@ -52,7 +54,7 @@ class Rung:
     colours : int
         Colours used.
     seen : float
-        How it looks from afar, see `convert.judging.afar.Judgement`.
+        How it looks from afar, see `convert.judging.afar.Judgement`; of several pieces the mean over beads.
     packs : int or None
         Packs to buy; None where the palette does not say how much they hold.
     cost : float or None
@@ -82,36 +84,50 @@ class PayingColours:
     distance_m: float = VIEW_DISTANCE_M
 
     def __call__(
-        self, wanted: FloatArray, weave: Weave, palette: Palette, settings: ColourSettings, copies: int = 1
+        self,
+        wanted: FloatArray,
+        weave: Weave,
+        palette: Palette,
+        settings: ColourSettings,
+        copies: int = 1,
+        alike: IntArray | None = None,
     ) -> Choice:
         """Return the beads; parameters and errors as of `choose`."""
         if settings.colours != AUTO:
-            return choose(wanted, weave, palette, settings, copies)
-        choosing = Choosing(wanted, weave, palette, settings, copies)
-        weigh = self.scales(wanted, weave, palette, copies)
+            return choose(wanted, weave, palette, settings, copies, alike, self.distance_m)
+        part = Part(wanted, weave, settings, copies, "", alike, self.distance_m)
+        return self.of_pieces(Choosing((part,), palette))
+
+    def of_pieces(self, choosing: Choosing, besides: Sequence[str] = ()) -> Choice:
+        """Return the beads of one piece or of several, in as many colours as pay for all of them together.
+
+        Parameters
+        ----------
+        choosing : Choosing
+            The pieces, for which nobody says how many colours there may be.
+        besides : sequence of str
+            Codes that are taken in any case, so that to use them costs no colour more.
+        """
+        palette = choosing.palette
+        kept = tuple(dict.fromkeys((*choosing.settings.keep, *besides)))
+        weigh = self.scales(choosing.parts, palette)
         plain = choosing.among(choosing.allowed)
         top = weigh.rung(plain)
-        rungs = _ladder(choosing, weigh, top, choosing.settings.keep)
+        rungs = _ladder(choosing, weigh, top, kept)
         if top.colours <= FEW or not rungs:
             return choosing.of_all()
         count, rung = rungs[paying([*(one for _, one in rungs), top])]
-        missing = missing_entries(
-            linear_to_lab(woven_only(weave, wanted)),
-            palette.labs(),
-            woven_only(weave, plain),
-            woven_only(weave, rung.chosen),
-            weave,
-        )
+        missing = _missing(choosing, plain, rung.chosen)
         more = [palette.entries[entry].code for entry in missing[: int(count * _FOR_PATCHES)]]
-        more = [code for code in dict.fromkeys(more) if code not in choosing.settings.keep]
-        keep = (*choosing.settings.keep, *more)
+        more = [code for code in dict.fromkeys(more) if code not in kept]
+        keep = (*kept, *more)
         choice, full = choosing.of_best(max(count, len(set(keep))), keep), choosing.of_all()
         reason = self._reason(weigh.rung(choice.chosen), weigh.rung(full.chosen), palette)
         return Choice(choice.nearest, choice.chosen, choice.gap, choice.notes, reason)
 
-    def scales(self, wanted: FloatArray, weave: Weave, palette: Palette, copies: int = 1) -> "Scales":
-        """Return what choices for a piece are weighed with."""
-        return Scales(wanted, weave, palette, copies, spare_of(self.options), self.distance_m)
+    def scales(self, parts: Sequence[Part], palette: Palette) -> "Scales":
+        """Return what choices for some pieces are weighed with."""
+        return Scales(parts, palette, self.options.bags, spare_of(self.options), self.distance_m)
 
     def _reason(self, few: Rung, full: Rung, palette: Palette) -> str:
         """Say why there are as many colours as there are."""
@@ -126,18 +142,16 @@ class PayingColours:
 
 
 class Scales:
-    """Weighs choices of beads for one piece.
+    """Weighs choices of beads for one piece or for several.
 
     Parameters
     ----------
-    wanted : ndarray of shape (B, 3) or (B + T, 3), float64
-        Light that is wanted of each bead, linear sRGB.
-    weave : Weave
-        The piece.
+    parts : sequence of Part
+        The pieces.
     palette : Palette
         Bead colours.
-    copies : int
-        Pieces to be made.
+    bags : int
+        Persons that all copies are divided among, see `convert.piece.materials.materials_of`.
     spare : float
         Share of beads to have besides.
     distance_m : float
@@ -145,33 +159,51 @@ class Scales:
     """
 
     def __init__(
-        self,
-        wanted: FloatArray,
-        weave: Weave,
-        palette: Palette,
-        copies: int,
-        spare: float,
-        distance_m: float,
+        self, parts: Sequence[Part], palette: Palette, bags: int, spare: float, distance_m: float
     ) -> None:
-        self._weave, self._palette, self._copies, self._spare = weave, palette, copies, spare
+        self._parts, self._palette, self._bags, self._spare = parts, palette, bags, spare
         self._linear = np.clip(lab_to_linear(palette.labs()), 0, 1)
-        self._view = View(weave, woven_only(weave, wanted), None, distance_m)
+        self._views = [
+            View(part.weave, woven_only(part.weave, part.wanted), None, distance_m) for part in parts
+        ]
+        self._weights = [part.copies * len(part.wanted) for part in parts]
 
     def rung(self, chosen: IntArray) -> Rung:
-        """Return what a choice of beads, tips included, weighs."""
-        weave, palette = self._weave, self._palette
-        tips = tips_of(weave)
-        bead_size = tips.extended(weave.bead_size, tips.size_index)[: len(chosen)]
-        counts = bead_counts(chosen, bead_size, len(palette.entries))
-        rows = materials_of(counts, palette, weave.sizes, self._copies, self._spare)
+        """Return what a choice of beads weighs, those of all pieces one after the other, tips included."""
+        palette, entries = self._palette, len(self._palette.entries)
+        of_parts = np.split(chosen, np.cumsum([len(part.wanted) for part in self._parts])[:-1])
+        taken, seen = [], []
+        for part, view, own in zip(self._parts, self._views, of_parts, strict=True):
+            counts = bead_counts(own, part.bead_size, entries) * (part.copies // self._bags)
+            taken.append((counts, part.weave.sizes))
+            seen.append(view.from_best(self._linear[woven_only(part.weave, own)]))
+        rows = materials_of(*pooled(taken), palette, self._bags, self._spare)
         packs = [row.packs for row in rows if row.packs is not None]
         return Rung(
             chosen,
             len({row.colour.code for row in rows}),
-            self._view.from_best(self._linear[woven_only(weave, chosen)]),
+            seen[0] if len(seen) == 1 else float(np.average(seen, weights=self._weights)),
             sum(packs) if packs else None,
             total_cost(row.cost for row in rows),
         )
+
+
+def _missing(choosing: Choosing, plain: IntArray, few: IntArray) -> list[int]:
+    """Return entries that bring back patches which few colours lose; the first of each piece come first."""
+    found = [
+        missing_entries(
+            linear_to_lab(woven_only(part.weave, part.wanted)),
+            choosing.palette.labs(),
+            woven_only(part.weave, of_all),
+            woven_only(part.weave, of_few),
+            part.weave,
+        )
+        for part, of_all, of_few in zip(
+            choosing.parts, choosing.split(plain), choosing.split(few), strict=True
+        )
+    ]
+    in_turn = chain.from_iterable(zip_longest(*found))
+    return list(dict.fromkeys(entry for entry in in_turn if entry is not None))
 
 
 def paying(rungs: Sequence[Rung]) -> int:

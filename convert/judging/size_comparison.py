@@ -1,6 +1,5 @@
 """Bead sizes side by side before anything is woven: how large, how long, how dear, and what is lost."""
 
-import math
 import os
 from collections.abc import Callable
 from concurrent.futures import Future, ThreadPoolExecutor
@@ -39,6 +38,7 @@ from convert.making.shapes.silhouette import WIDTH_MM, Silhouette
 from convert.palette.model import Palette
 from convert.picture.model import Picture
 from convert.picture.part import WHOLE, Part
+from convert.settings.weave import check_pace
 from convert.weave.model import FloatArray
 
 BEADS_PER_HOUR = 100.0
@@ -90,8 +90,7 @@ def compare_sizes(
     """
     if not sizes:
         raise SizeError("there are no bead sizes to compare", "give some with --beads")
-    if not (math.isfinite(beads_per_hour) and beads_per_hour > 0):
-        raise SizeError(f"beads in an hour must be more than 0 and finite, not {beads_per_hour:g}")
+    check_pace(beads_per_hour)
     sizes = list({sizes_name(pair): pair for pair in sizes}.values())
     for pair in sizes:
         of_sizes(palette, pair)

@@ -8,12 +8,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from convert.errors import ConvertError, PictureError, SizeError
-from convert.making.over_picture import loop_coverage
+from convert.making.design import Loops, Measures, Repeats, about_middle, laid_out, planned
+from convert.making.over_picture import alike_loops_coverage, loop_coverage
 from convert.making.placing import Wanted, placed
 from convert.outline.outline import outline_named
 from convert.picture.model import Picture
 from convert.picture.silhouette import woven_loops
 from convert.piece.pattern import Shape
+from convert.settings.design import DesignSettings, MirrorSettings
 from convert.settings.weave import MOST_BEADS
 from convert.weave.beads import BeadSize, bead_size
 from convert.weave.fit import sheet_beads, sheet_loops, sheet_size_mm
@@ -23,6 +25,7 @@ from convert.weave.model import FloatArray, Weave
 from convert.weave.motif import flower_beads
 from convert.weave.shapes import Flower, Sheet
 from convert.weave.spacing import SIN60, Spacing, gauge_spacing, model_spacing
+from convert.weave.symmetry import Symmetry
 
 # A ring needs so much room above the piece. By eye, no source.
 LEAST_RISE_MM = 3.0
@@ -48,12 +51,15 @@ class Layout:
         What a picture is laid over: the full sheet of which `weave` is a part, or the weave itself.
     notes : tuple of str
         What the user should know of the shape.
+    symmetry : Symmetry or None
+        What maps its design onto itself, if anything is to.
     """
 
     shape: Shape
     weave: Weave
     full: Weave
     notes: tuple[str, ...] = ()
+    symmetry: Symmetry | None = None
 
 
 class BeadChoice(Protocol):
@@ -163,11 +169,61 @@ class Frame:
         self._check(sheet_beads(rows, places))
         return self._laid_out(Sheet(np.ones((rows, places), bool), direction), notes)
 
-    def flower(self, rounds: int, centre: int, sixths: int, notes: Sequence[str] = ()) -> Layout:
-        """Return a flower; parameters and errors as in `convert.weave.shapes.Flower`, and as `sheet`."""
+    def designed(
+        self,
+        design: DesignSettings,
+        aspect: float | None,
+        loops: Loops,
+        measures: Measures,
+        direction: str = "across",
+    ) -> Layout:
+        """Return a sheet that a design fills: once, or in repeats, mirrored, or closed to a ring.
+
+        Parameters and errors as in `convert.making.design.planned`, and as `sheet`.
+        """
+        repeats, notes = planned(self, design, aspect, loops, measures, direction)
+        return self.filled(repeats, design, direction, notes)
+
+    @staticmethod
+    def measures(width_mm: float | None, height_mm: float | None, across: int | None = None) -> Measures:
+        """Return what is asked of a sheet, see `convert.making.design.Measures`."""
+        return Measures(width_mm, height_mm, across)
+
+    def filled(
+        self, repeats: Repeats, design: DesignSettings, direction: str = "across", notes: Sequence[str] = ()
+    ) -> Layout:
+        """Return a sheet of whole repeats, mirrored or closed to a ring as a design asks for.
+
+        Raises
+        ------
+        SizeError
+            It takes more beads than allowed, or cannot be mirrored or closed.
+        """
+        self._check(sheet_beads(repeats.rows, repeats.places))
+        woven, symmetry = laid_out(self, repeats, design, direction)
+        shape = Sheet(woven, direction, joined=design.join == "ends")
+        return replace(self._laid_out(shape, notes), symmetry=symmetry)
+
+    def flower(
+        self,
+        rounds: int,
+        centre: int,
+        sixths: int,
+        notes: Sequence[str] = (),
+        mirror: MirrorSettings | None = None,
+    ) -> Layout:
+        """Return a flower, mirrored about its centre or not.
+
+        Parameters and errors as in `convert.weave.shapes.Flower`, as `sheet`, and as `mirrored`.
+        """
         shape = Flower(rounds, centre, sixths)
         self._check(flower_beads(rounds, centre))
-        return self._laid_out(shape, notes)
+        layout = self._laid_out(shape, notes)
+        return layout if mirror is None else self.mirrored(layout, mirror)
+
+    def mirrored(self, layout: Layout, mirror: MirrorSettings) -> Layout:
+        """Return a layout whose design is mirrored; see `convert.making.design.about_middle`."""
+        return replace(layout, symmetry=about_middle(layout.shape, layout.weave, mirror))
 
     def outlined(
         self,
@@ -229,6 +285,11 @@ class Frame:
         """
         if not beads:
             return layout
+        if layout.weave.seam is not None or (layout.symmetry is not None and layout.symmetry.repeats):
+            raise SizeError(
+                "what repeats or is closed to a ring has no top to hang it by",
+                "leave out --hanging-loop, or --repeat and --join",
+            )
         shape = replace(layout.shape, hanging=beads)
         weave = shape.build(self.sizes, self.spacing)
         body = unhung(weave)
@@ -241,7 +302,7 @@ class Frame:
             notes.append(
                 f"it hangs askew by about {off.askew:.0f} degrees: there is no place right in the middle"
             )
-        return Layout(shape, weave, layout.full, (*layout.notes, *notes))
+        return replace(layout, shape=shape, weave=weave, notes=(*layout.notes, *notes))
 
     def part(self, whole: Layout, woven: NDArray[np.bool_], notes: Sequence[str] = ()) -> Layout:
         """Return the part of a full sheet that has some of its loops.
@@ -257,10 +318,12 @@ class Frame:
         """
         said = (*whole.notes, *notes)
         assert isinstance(whole.shape, Sheet)
-        if np.array_equal(woven.reshape(whole.shape.woven.shape), whole.shape.woven):
+        left = whole.shape.woven.copy()
+        left[whole.shape.woven] = woven[whole.shape.woven] if woven.shape == left.shape else woven
+        if np.array_equal(left, whole.shape.woven):
             return replace(whole, notes=said)
-        shape = Sheet(woven.reshape(whole.shape.woven.shape), whole.shape.direction)
-        return Layout(shape, shape.build(self.sizes, self.spacing), whole.full, said)
+        shape = replace(whole.shape, woven=left)
+        return replace(whole, shape=shape, weave=shape.build(self.sizes, self.spacing), notes=said)
 
     def silhouette(self, whole: Layout, picture: Picture) -> Layout:
         """Return the part of a full sheet that a picture covers.
@@ -303,7 +366,15 @@ def silhouettes(picture: Picture, wholes: Sequence[tuple[Frame, Layout]]) -> lis
     found: list[Layout | PictureError] = [whole for _, whole in wholes]
     if picture.alpha is None or picture.alpha.min() == 255:
         return found
-    covers = loop_coverage(picture, [whole.full for _, whole in wholes])
+    if any(whole.symmetry for _, whole in wholes):
+        covers = [
+            loop_coverage(picture, [whole.full])[0]
+            if whole.symmetry is None
+            else alike_loops_coverage(picture, whole.full, whole.symmetry)
+            for _, whole in wholes
+        ]
+    else:
+        covers = loop_coverage(picture, [whole.full for _, whole in wholes])
     for number, ((frame, whole), cover) in enumerate(zip(wholes, covers, strict=True)):
         try:
             found[number] = _cut_out(frame, whole, cover)
@@ -317,6 +388,6 @@ def _cut_out(frame: Frame, whole: Layout, cover: FloatArray) -> Layout:
     assert isinstance(whole.shape, Sheet)
     covered = np.zeros(whole.shape.woven.shape)
     covered[whole.shape.woven] = cover
-    woven, dropped = woven_loops(covered)
+    woven, dropped = woven_loops(covered, joined=whole.shape.joined)
     lone = "1 single loop" if dropped == 1 else f"{dropped} single loops"
     return frame.part(whole, woven, [f"{lone} that hung by nothing left out"] if dropped else [])

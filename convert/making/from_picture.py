@@ -9,8 +9,15 @@ from convert.choice.choosing import Chooser, choose, wanted_at_tips
 from convert.colour.ciede2000 import ciede2000
 from convert.colour.lab import linear_to_lab
 from convert.errors import PictureError
+from convert.making.frame import Layout
 from convert.making.ground import Ground, Painting
-from convert.making.over_picture import bead_means, crop_notes, loop_coverage
+from convert.making.over_picture import (
+    alike_bead_means,
+    alike_loops_coverage,
+    bead_means,
+    crop_notes,
+    loop_coverage,
+)
 from convert.making.sources.plain import Plain
 from convert.making.sources.source import Paints, Source
 from convert.palette.model import Palette
@@ -54,18 +61,17 @@ class FromPicture:
             See `convert.choice.choosing.choose`.
         """
         layout, weave = ground.layout, ground.weave
-        means = self.means
-        if means is None:
-            self._check_covers(ground)
-            (means,) = bead_means(self.picture, [(weave, layout.full)])
-        notes = (*self.picture.notes, *crop_notes(self.picture, layout.full))
-        shown = ~np.isnan(means[:, 0])
-        self._check_bare(shown)
-        plain = self.bare.paint(ground)
-        wanted = plain.wanted
-        wanted[shown] = means[shown]
+        shown, plain, wanted = self._asked(ground)
+        notes = self.picture.notes
+        if layout.symmetry is None or not layout.symmetry.repeats:
+            notes = (*notes, *crop_notes(self.picture, layout.full))
         choice = self.chooser(
-            self._with_tips(wanted, ground), weave, ground.palette, ground.colours, ground.copies
+            self._with_tips(wanted, ground),
+            weave,
+            ground.palette,
+            ground.colours,
+            ground.copies,
+            ground.alike,
         )
         # Beads that show none of the picture have the plain colours, unless these are bound by a limit, too.
         keeps_plain = np.zeros(len(choice.chosen), bool)
@@ -84,11 +90,53 @@ class FromPicture:
             unshown=tuple(np.flatnonzero(~shown).tolist()),
         )
 
+    def _means(self, layout: Layout) -> FloatArray:
+        """Return what of the picture each bead shows, the same of beads that are alike."""
+        if layout.symmetry is None:
+            return bead_means(self.picture, [(layout.weave, layout.full)])[0]
+        return alike_bead_means(self.picture, layout.weave, layout.full, layout.symmetry)
+
+    def sampled(self, ground: Ground) -> "FromPicture":
+        """Return this source with what the picture asks of a piece already known.
+
+        Raises
+        ------
+        PictureError
+            The picture leaves no loop to colour.
+        """
+        self._check_covers(ground)
+        return replace(self, means=self._means(ground.layout))
+
+    def wanted(self, ground: Ground) -> FloatArray:
+        """Return the light that is wanted of each bead, tips included, as a chooser is given it.
+
+        Raises
+        ------
+        PictureError, PaletteError
+            See `paint`.
+        """
+        return self._with_tips(self._asked(ground)[2], ground)
+
+    def _asked(self, ground: Ground) -> tuple[NDArray[np.bool_], Painting, FloatArray]:
+        """Return which beads show the picture, how they are painted without it, and the light wanted."""
+        means = self.means if self.means is not None else self.sampled(ground).means
+        assert means is not None
+        shown = ~np.isnan(means[:, 0])
+        self._check_bare(shown)
+        plain = self.bare.paint(ground)
+        wanted = plain.wanted
+        wanted[shown] = means[shown]
+        return shown, plain, wanted
+
     def _check_covers(self, ground: Ground) -> None:
         """Refuse a picture that covers half of no loop."""
         if self.picture.alpha is None:
             return
-        (covers,) = loop_coverage(self.picture, [ground.layout.full])
+        full, symmetry = ground.layout.full, ground.layout.symmetry
+        if symmetry is None:
+            (covers,) = loop_coverage(self.picture, [full])
+        else:
+            covers = alike_loops_coverage(self.picture, full, symmetry)
         if not (covers >= LEAST_COVERAGE).any():
             raise PictureError(
                 "the picture leaves no loop to colour: nowhere does it cover half a loop",

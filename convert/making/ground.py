@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -15,6 +16,7 @@ from convert.making.rule_text import Rule
 from convert.palette.model import Palette
 from convert.settings.colour import ColourSettings
 from convert.weave.model import FloatArray, IntArray, Weave
+from convert.weave.symmetry import alike
 from convert.weave.tips import tips_of
 
 
@@ -52,7 +54,7 @@ class Painting:
     unshown: tuple[int, ...] = ()
 
 
-@dataclass(frozen=True, eq=False, slots=True)
+@dataclass(frozen=True, eq=False)
 class Ground:
     """A piece as yet without colours.
 
@@ -80,6 +82,12 @@ class Ground:
     def weave(self) -> Weave:
         """The piece."""
         return self.layout.weave
+
+    @cached_property
+    def alike(self) -> IntArray | None:
+        """For each bead the first that is to have its colour, those at tips last; None if all are free."""
+        symmetry = self.layout.symmetry
+        return None if symmetry is None else alike(self.weave, symmetry)
 
     @property
     def second_at_tips(self) -> bool:

@@ -10,15 +10,24 @@ from convert.settings.colour import BackingSettings, ColourSettings, ViewSetting
 from convert.settings.declaring import SIZE, Settings, option
 from convert.settings.finish import FinishSettings
 from convert.settings.imprint import ImprintSettings
+from convert.settings.kits import ClassSettings
 from convert.settings.money import MoneySettings
 from convert.settings.picture import PictureSettings
 from convert.settings.thread import PathSettings, ThreadSettings
-from convert.settings.weave import BeadLimit, BeadSettings, CopySettings, EdgeSettings, GaugeSettings
+from convert.settings.weave import (
+    BeadLimit,
+    BeadSettings,
+    CopySettings,
+    EdgeSettings,
+    GaugeSettings,
+    PaceSettings,
+)
 
 
 @dataclass(frozen=True, kw_only=True)
 class PieceOptions(
     BeadLimit,
+    ClassSettings,
     FinishSettings,
     ThreadSettings,
     MoneySettings,
@@ -84,13 +93,6 @@ class ComparedSizes(Settings):
         SIZE,
         metavar="X,Y,W,H",
     )
-    beads_per_hour: float = option(
-        100.0,
-        "--beads-per-hour",
-        "How quickly you weave. About 100 is common practice; no source.",
-        SIZE,
-        metavar="N",
-    )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -102,6 +104,7 @@ class SizesOptions(
     ColourSettings,
     PictureSettings,
     DirectionSettings,
+    PaceSettings,
     ComparedSizes,
 ):
     """What may be chosen for a comparison of bead sizes; see ``combweave sizes --help`` for each."""

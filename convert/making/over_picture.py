@@ -3,12 +3,14 @@
 from collections.abc import Sequence
 
 import numpy as np
+from numpy.typing import NDArray
 
 from convert.picture.model import Picture
 from convert.picture.sampling import polygon_means
 from convert.weave.boxes import box
 from convert.weave.hanging import held_by
-from convert.weave.model import FloatArray, Weave
+from convert.weave.model import FloatArray, IntArray, Weave
+from convert.weave.symmetry import Symmetry, alike, alike_loops, lattice_mm
 
 # More of the picture lost than this is worth a word to the user.
 CROP_WORTH_SAYING = 0.05
@@ -74,6 +76,91 @@ def bead_means(picture: Picture, pieces: Sequence[tuple[Weave, Weave]]) -> list[
             means[-weave.hanging :] = means[held_by(weave)]
         found.append(means)
     return found
+
+
+def alike_loops_coverage(picture: Picture, full: Weave, symmetry: Symmetry) -> FloatArray:
+    """Return the share of each loop that a picture covers, the same of loops that are alike, shape (L,).
+
+    Parameters
+    ----------
+    picture : Picture
+        The picture, symmetric where the design is mirrored; it is one repeat.
+    full : Weave
+        What the picture is laid over, as often as it repeats.
+    symmetry : Symmetry
+        The repeats and mirror lines.
+    """
+    first = alike_loops(full, symmetry)
+    return _means_alike(picture, full, symmetry, full.loop_corners, first)[1]
+
+
+def alike_bead_means(picture: Picture, weave: Weave, full: Weave, symmetry: Symmetry) -> FloatArray:
+    """Return what `bead_means` does of a piece that repeats or is mirrored, the same of beads that are alike.
+
+    Parameters as in `alike_loops_coverage`; `weave` is the woven part.
+    """
+    first = alike(weave, symmetry)[: weave.beads]
+    means, coverage = _means_alike(picture, full, symmetry, weave.cells, first)
+    bare = np.flatnonzero(coverage <= 0)
+    if len(bare):
+        loops = weave.loop_corners[weave.side_loop[weave.bead_sides[first[bare], 0]]]
+        means[bare] = _means_alike(picture, full, symmetry, loops, np.arange(len(bare), dtype=np.int32))[0]
+    if weave.hanging:
+        means[-weave.hanging :] = means[held_by(weave)]
+    return means
+
+
+def _means_alike(
+    picture: Picture, full: Weave, symmetry: Symmetry, polygons_mm: FloatArray, first: IntArray
+) -> tuple[FloatArray, FloatArray]:
+    """Return means and coverage over polygons, of each those of the first that is alike.
+
+    Each is looked at in the one place where the picture lies, wrapped round at its edges where it repeats.
+    """
+    used, which = np.unique(first, return_inverse=True)
+    polygons = polygons_mm[used]
+    low, high, repeats = _one_repeat(full, symmetry)
+    middle = polygons.mean(axis=1)
+    shift = np.where(repeats, np.floor((middle - low) / (high - low)) * (high - low), 0.0)
+    polygons = polygons - shift[:, None]
+    size_px = np.array(picture.pixels.shape[1::-1], float)
+    if repeats.any():
+        scales = size_px / (high - low)
+        offset = -low * scales
+    else:
+        scale, offset = onto_picture(picture, full)
+        scales = np.array([scale, scale])
+    # A cell reaches out by less than a loop.
+    margin = np.where(repeats, np.ceil(full.spacing.pitch_mm * scales), 0).astype(int)
+    means, coverage = polygon_means(_wrapped(picture, *margin.tolist()), polygons * scales + offset + margin)
+    return means[which], coverage[which]
+
+
+def _one_repeat(full: Weave, symmetry: Symmetry) -> tuple[FloatArray, FloatArray, NDArray[np.bool_]]:
+    """Return the corners of what one picture lies over, in mm, and whether it repeats along x and along y."""
+    upright = symmetry.direction != "across"
+    low, high = (corner[::-1].copy() if upright else corner.copy() for corner in box(full.cells))
+    half_mm, row_mm = lattice_mm(full)
+    repeats = np.array([symmetry.repeat_loops is not None, symmetry.repeat_rows is not None])
+    if symmetry.repeat_loops is not None:
+        # A mirror line is the middle of the picture; else it begins with the first loop.
+        line = symmetry.mirror_half_loops
+        low[0] = half_mm * (-1 if line is None else line - symmetry.repeat_loops)
+        high[0] = low[0] + 2 * half_mm * symmetry.repeat_loops
+    if symmetry.repeat_rows is not None:
+        line = symmetry.mirror_row
+        low[1] = row_mm * (-0.5 if line is None else line - symmetry.repeat_rows // 2)
+        high[1] = low[1] + row_mm * symmetry.repeat_rows
+    return (low[::-1], high[::-1], repeats[::-1]) if upright else (low, high, repeats)
+
+
+def _wrapped(picture: Picture, across: int, down: int) -> Picture:
+    """Return a picture with so many pixels of it repeated beyond its edges."""
+    if not (across or down):
+        return picture
+    around = (down, down), (across, across)
+    alpha = None if picture.alpha is None else np.pad(picture.alpha, around, mode="wrap")
+    return Picture(picture.name, np.pad(picture.pixels, (*around, (0, 0)), mode="wrap"), alpha)
 
 
 def _means(picture: Picture, pieces: Sequence[FloatArray]) -> list[tuple[FloatArray, FloatArray]]:

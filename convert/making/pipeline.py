@@ -1,22 +1,22 @@
 """From a shape, colours and options to a pattern: the only place that knows the order of the stages."""
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from convert.choice.choosing import stock_of
+from convert.choice.on_hand import stock_of
 from convert.colour.srgb import encode_to_16_bits
 from convert.errors import PaletteError, PictureError, SizeError, StockError
 from convert.making.frame import Frame, Layout
 from convert.making.from_picture import FromPicture
-from convert.making.ground import Ground
+from convert.making.ground import Ground, Painting
 from convert.making.options import PieceOptions
 from convert.making.shapes.shape import Shape
 from convert.making.sources import SOURCES
 from convert.making.sources.source import Paints
 from convert.palette.model import Palette
-from convert.piece.finishing import NONE
+from convert.piece.finishing import AT_ENDS, NONE
 from convert.piece.pattern import SPARE, Pattern
 from convert.settings.colour import ALL, ColourSettings, ViewSettings
 from convert.settings.declaring import declared
@@ -115,8 +115,18 @@ def make(
     palette = of_sizes(palette, frame.sizes)
     progress("Laying out loops")
     layout = shape.lay_out(frame, picture)
-    finish = shape.finish if options.finish == AS_USUAL else options.finish
+    finish = finish_of(shape, options)
+    if layout.weave.seam is not None and finish in AT_ENDS:
+        raise SizeError(
+            f"a piece whose ends are woven together has none for --finish {finish}",
+            "leave out --finish or --join",
+        )
     return woven(title, layout, source, palette, options, copies=copies, finish=finish, progress=progress)
+
+
+def finish_of(shape: Shape, options: PieceOptions) -> str:
+    """Return what is sewn to a piece in the end: what is asked for, or what is usual for its shape."""
+    return shape.finish if options.finish == AS_USUAL else options.finish
 
 
 def _source_flags() -> str:
@@ -155,12 +165,14 @@ def woven(
     weave = layout.weave
     palette = of_sizes(palette, weave.sizes)
     progress("Choosing beads")
-    painting = source.paint(Ground(layout, palette, options, options.edge, copies))
+    everyone = copies * options.bags
+    painting = _painted(source, Ground(layout, palette, options, options.edge, everyone))
     if options.stock and painting.nearest is None:
-        check_stock(painting.bead_colour, palette, weave, copies)
+        check_stock(painting.bead_colour, palette, weave, everyone)
     supplies = Supplies(options.thread_mm, options.needle_mm, options.needleful_m * 1000)
     progress("Planning the thread")
-    plan = plan_thread(weave, path=options.path, start=options.start, edge=options.edge, supplies=supplies)
+    path, start, begin = options.path, options.start, options.begin
+    plan = plan_thread(weave, path=path, start=start, begin=begin, edge=options.edge, supplies=supplies)
     progress("Proving the thread path")
     report = verify(weave, plan, supplies)
     adjustments = source.picture.adjustments if isinstance(source, FromPicture) else ()
@@ -179,8 +191,11 @@ def woven(
         None if painting.nearest is None else encode_to_16_bits(painting.wanted),
         painting.unshown,
         finish,
-        path=options.path,
-        start=options.start,
+        layout.symmetry,
+        path=path,
+        start=start,
+        begin=begin,
+        students=options.students or 0,
     )
     return Result(
         pattern,
@@ -193,6 +208,16 @@ def woven(
         painting.gap,
         painting.reason,
     )
+
+
+def _painted(source: Paints, ground: Ground) -> Painting:
+    """Return what a source paints, the same on beads that are to be alike."""
+    painting = source.paint(ground)
+    if ground.alike is None:
+        return painting
+    # A source that knows nothing of repeats and mirror lines says what the first of beads alike are.
+    alike = ground.alike[: len(painting.bead_colour)]
+    return replace(painting, bead_colour=painting.bead_colour[alike])
 
 
 def check_stock(bead_colour: IntArray, palette: Palette, weave: Weave, copies: int) -> None:
@@ -240,8 +265,8 @@ def spare_of(options: PieceOptions) -> float:
     return 0.0 if options.stock else SPARE
 
 
-def of_sizes(palette: Palette, sizes: tuple[BeadSize, BeadSize]) -> Palette:
-    """Return the part of a palette that two bead sizes can use.
+def of_sizes(palette: Palette, sizes: Sequence[BeadSize]) -> Palette:
+    """Return the part of a palette that some bead sizes can use.
 
     Raises
     ------

@@ -9,13 +9,15 @@ from convert.errors import PictureError
 LEAST_COVERAGE = 0.5
 
 
-def woven_loops(coverage: NDArray[np.float64]) -> tuple[NDArray[np.bool_], int]:
+def woven_loops(coverage: NDArray[np.float64], *, joined: bool = False) -> tuple[NDArray[np.bool_], int]:
     """Return which loops are woven, so that the piece hangs together.
 
     Parameters
     ----------
     coverage : ndarray of shape (rows, places), float64
         Share of each loop that the picture covers; odd rows are shifted by half a loop.
+    joined : bool
+        Whether the last place of each row is woven into the first.
 
     Returns
     -------
@@ -33,7 +35,7 @@ def woven_loops(coverage: NDArray[np.float64]) -> tuple[NDArray[np.bool_], int]:
             "the picture leaves no loop to weave: nowhere does it cover half a loop",
             "choose a larger size or smaller beads, or make less of the picture transparent",
         )
-    label, sizes = _islands(covered)
+    label, sizes = _islands(covered, joined=joined)
     lone = sizes == 1
     if (~lone).any():
         woven = covered & ~lone[label]
@@ -50,7 +52,7 @@ def woven_loops(coverage: NDArray[np.float64]) -> tuple[NDArray[np.bool_], int]:
     return woven, int(covered.sum() - woven.sum())
 
 
-def _islands(covered: NDArray[np.bool_]) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+def _islands(covered: NDArray[np.bool_], *, joined: bool) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
     """Label the sets of loops that hang together; return the label of each loop and their sizes."""
     from scipy.sparse import coo_array
     from scipy.sparse.csgraph import connected_components
@@ -58,6 +60,8 @@ def _islands(covered: NDArray[np.bool_]) -> tuple[NDArray[np.intp], NDArray[np.i
     rows, places = covered.shape
     number = np.full((rows + 1, places + 2), -1)
     number[:rows, 1:-1][covered] = np.arange(covered.sum())
+    if joined:
+        number[:, 0], number[:, -1] = number[:, -2], number[:, 1]
     row, place = np.nonzero(covered)
     here = number[row, place + 1]
     # To the right, and to the two loops below; a shifted row has them at its own place and the next.
@@ -68,8 +72,8 @@ def _islands(covered: NDArray[np.bool_]) -> tuple[NDArray[np.intp], NDArray[np.i
         (here, number[row + 1, below + 1]),
     ]
     start, end = (np.concatenate(side) for side in zip(*pairs, strict=True))
-    joined = end >= 0
-    graph = coo_array((np.ones(joined.sum()), (start[joined], end[joined])), shape=(len(here), len(here)))
+    met = end >= 0
+    graph = coo_array((np.ones(met.sum()), (start[met], end[met])), shape=(len(here), len(here)))
     _, of_loop = connected_components(graph, directed=False)
     label = np.zeros(covered.shape, np.intp)
     label[covered] = of_loop

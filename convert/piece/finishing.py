@@ -24,6 +24,8 @@ NONE, CLASP, SEWN, BUTTON, HOOK, RING, CLOTH = FINISHES = (
     "ring",
     "cloth",
 )
+# What needs two ends.
+AT_ENDS = (CLASP, SEWN, BUTTON)
 # Common practice, no source: passes through a bead that a fitting hangs by, where its hole has room, and
 # through one that is sewn to another or to cloth.
 MOST_PASSES, LEAST_PASSES = 4, 2
@@ -117,12 +119,8 @@ def finishing(pattern: Pattern) -> Finish | None:
 def _room(pattern: Pattern) -> NDArray[np.int64]:
     """Return how many more passes the hole of each bead has room for, shape (B,)."""
     weave, supplies = pattern.weave, pattern.supplies
-    woven = np.bincount(pattern.thread.passes, minlength=weave.beads)[: weave.beads]
     holes_mm = np.array([size.hole_mm for size in weave.sizes])[weave.bead_size]
-    # Each pass fills as much more, so the room is a division; see `convert.thread.steps.Supplies.filled`.
-    one, two = supplies.filled(1, holes_mm), supplies.filled(2, holes_mm)
-    most = np.floor((1 - one) / (two - one) + 1 + 1e-9).astype(np.int64)
-    return np.asarray(np.maximum(most - woven, 0))
+    return np.asarray(np.maximum(supplies.most_passes(holes_mm) - pattern.thread.loads(weave.beads), 0))
 
 
 def _lies_across(weave: Weave) -> bool:
@@ -133,8 +131,8 @@ def _lies_across(weave: Weave) -> bool:
 def _facing(weave: Weave, towards: tuple[float, float]) -> NDArray[np.intp]:
     """Return the beads of the rim that face an end of the piece, from one side of the end to the other."""
     rim = np.flatnonzero(weave.rim_beads)
-    loops = weave.side_loop[weave.bead_sides[rim, 0]]
-    outward = weave.bead_xy[rim] - weave.loop_xy[loops]
+    sides = weave.bead_sides[rim, 0]
+    outward = weave.side_xy[sides] - weave.loop_xy[weave.side_loop[sides]]
     outward /= np.linalg.norm(outward, axis=1, keepdims=True)
     along = weave.bead_xy[rim] @ towards
     # Rows that begin half a loop further in belong to the end, too.

@@ -1,7 +1,7 @@
 """What a piece takes: beads by colour in grams and packs, its cost, and its finished size with the range."""
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -71,53 +71,74 @@ def materials(pattern: Pattern) -> list[Material]:
     Parameters
     ----------
     pattern : Pattern
-        The piece; its copies are counted in.
+        The piece; its copies, those for each student, are counted in.
     """
-    sizes = pattern.weave.sizes
-    return materials_of(pattern.counts, pattern.palette, sizes, pattern.copies, pattern.spare)
+    counts = pattern.counts * pattern.copies
+    return materials_of(
+        *pooled([(counts, pattern.weave.sizes)]), pattern.palette, pattern.bags, pattern.spare
+    )
+
+
+def pooled(
+    taken: Sequence[tuple[NDArray[np.int64], tuple[BeadSize, BeadSize]]],
+) -> tuple[NDArray[np.int64], tuple[BeadSize, ...]]:
+    """Return what pieces take together, shape (K, S), and the sizes it is of.
+
+    Parameters
+    ----------
+    taken : sequence of (ndarray of shape (K, 2), tuple of BeadSize)
+        Beads of each entry and size, and core and connector, of each piece.
+    """
+    sizes = tuple(dict.fromkeys(size for _, own in taken for size in own))
+    counts = np.zeros((len(taken[0][0]), len(sizes)), np.int64)
+    for own_counts, own in taken:
+        for size, of_size in zip(own, own_counts.T, strict=True):
+            counts[:, sizes.index(size)] += of_size
+    return counts, sizes
 
 
 def materials_of(
     counts: NDArray[np.int64],
+    sizes: Sequence[BeadSize],
     palette: Palette,
-    sizes: tuple[BeadSize, BeadSize],
-    copies: int = 1,
+    bags: int = 1,
     spare: float = SPARE,
 ) -> list[Material]:
     """Return what so many beads of a palette take, most beads first.
 
     Parameters
     ----------
-    counts : ndarray of shape (K, 2), int64
-        Beads of each entry and size, see `convert.piece.pattern.bead_counts`.
+    counts : ndarray of shape (K, S), int64
+        Beads that go into each bag, of each entry and size, see `pooled`.
+    sizes : sequence of BeadSize
+        The sizes.
     palette : Palette
         The entries.
-    sizes : tuple of BeadSize
-        Core and connector.
-    copies : int
-        Pieces that take so many.
+    bags : int
+        Persons who weave so many; each gets spare beads of their own.
     spare : float
         Share of beads to have besides.
     """
     rows = []
     for entry in most_beads_first(counts).tolist():
-        of_entry = (counts[entry] * copies).tolist()
-        beads = {size: count for size, count in zip(sizes, of_entry, strict=True) if count}
-        rows += _materials(entry, palette.entries[entry], beads, spare)
+        beads = {size: count for size, count in zip(sizes, counts[entry].tolist(), strict=True) if count}
+        rows += _materials(entry, palette.entries[entry], beads, bags, spare)
     return rows
 
 
-def _materials(entry: int, colour: BeadColour, beads: dict[BeadSize, int], spare: float) -> list[Material]:
+def _materials(
+    entry: int, colour: BeadColour, beads: dict[BeadSize, int], bags: int, spare: float
+) -> list[Material]:
     """Return the rows of an entry, one for each size, of which all draw on the same stock."""
     stock = {size: colour.beads_on_hand(size.beads_per_gram) for size in beads}
     # In shares of the stock, as its grams are more beads of one size than of the other: what all sizes weave
     # in, and what the rows so far have the first call on.
-    woven = sum(count / (stock[size] or math.inf) for size, count in beads.items())
+    woven = sum(bags * count / (stock[size] or math.inf) for size, count in beads.items())
     rows: list[Material] = []
     promised = 0.0
-    for size, count in beads.items():
+    for size, in_bag in beads.items():
         per_gram = colour.per_gram or size.beads_per_gram
-        wanted = count + math.ceil(count * spare - _ROUNDING)
+        count, wanted = bags * in_bag, bags * with_spare(in_bag, spare)
         on_hand = stock[size]
         left = None if on_hand is None else max(0, math.floor(on_hand * (1 - woven) + _ROUNDING))
         free = math.floor((on_hand or 0) * (1 - promised) + _ROUNDING)
@@ -134,6 +155,11 @@ def _materials(entry: int, colour: BeadColour, beads: dict[BeadSize, int], spare
             )
         )
     return rows
+
+
+def with_spare(beads: int, spare: float) -> int:
+    """Return so many beads with those to spare, which are counted up to whole ones."""
+    return beads + math.ceil(beads * spare - _ROUNDING)
 
 
 def total_cost(costs: Iterable[float | None]) -> float | None:
@@ -166,6 +192,8 @@ class FinishedSize:
         Least and most.
     basis : str
         ``model`` or ``gauge``: what the figures rest on.
+    closed : str
+        Of a ring which measure is the way round it: ``across`` the width, ``down`` the height.
     """
 
     width_mm: float
@@ -173,10 +201,15 @@ class FinishedSize:
     width_range_mm: tuple[float, float]
     height_range_mm: tuple[float, float]
     basis: str
+    closed: str = ""
 
     def __str__(self) -> str:
         """Say the size in words, with its range and what it rests on."""
-        expected = f"{self.width_mm:.0f} x {self.height_mm:.0f} mm"
+        expected = {
+            "": f"{self.width_mm:.0f} x {self.height_mm:.0f} mm",
+            "across": f"{self.width_mm:.0f} mm round x {self.height_mm:.0f} mm",
+            "down": f"{self.width_mm:.0f} mm x {self.height_mm:.0f} mm round",
+        }[self.closed]
         if self.basis == "gauge":
             return f"{expected}, from your gauge"
         width, height = self.width_range_mm, self.height_range_mm
@@ -201,8 +234,14 @@ def finished_size(pattern: Pattern) -> FinishedSize:
         reach = tips_of(weave).size.reach_mm(hole, hole[:, ::-1])
         low = np.minimum(low, (tip_xy - reach).min(axis=0))
         high = np.maximum(high, (tip_xy + reach).max(axis=0))
+    spans, drawns = (high - low).tolist(), np.ptp(weave.bead_xy, axis=0).tolist()
+    closed = ""
+    if weave.seam is not None:
+        axis = int(weave.seam.round_mm[0] == 0)
+        closed = ("across", "down")[axis]
+        spans[axis] = drawns[axis] = weave.seam.round_mm[axis]
     measures = []
-    for span, drawn in zip((high - low).tolist(), np.ptp(weave.bead_xy, axis=0).tolist(), strict=True):
+    for span, drawn in zip(spans, drawns, strict=True):
         # The beads keep their size; only the distances between their centres stretch.
         centres, fixed = drawn * pattern.shape.width_share, span - drawn
         measures.append(
@@ -210,5 +249,5 @@ def finished_size(pattern: Pattern) -> FinishedSize:
         )
     (width, width_low, width_high), (height, height_low, height_high) = measures
     return FinishedSize(
-        width, height, (width_low, width_high), (height_low, height_high), weave.spacing.basis
+        width, height, (width_low, width_high), (height_low, height_high), weave.spacing.basis, closed
     )

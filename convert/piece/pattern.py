@@ -8,11 +8,14 @@ from numpy.typing import NDArray
 
 from convert.palette.model import Palette
 from convert.piece.about import NO_WISHES, NOBODY, USUAL, Figures, Imprint, Outlook, Wishes
+from convert.settings.kits import check_students
 from convert.settings.money import check_currency, check_spare
+from convert.settings.weave import check_pairs
 from convert.thread.edging import EDGES
 from convert.thread.steps import Supplies, ThreadPlan
 from convert.weave.model import Weave
 from convert.weave.shapes import Flower, Sheet
+from convert.weave.symmetry import Symmetry, alike
 from convert.weave.tips import tips_of, woven_only
 
 Shape = Sheet | Flower
@@ -43,7 +46,8 @@ class Pattern:
     supplies : Supplies
         Thread and needle.
     copies : int
-        How many pieces of the kind are made, such as 2 for a pair of earrings. Counts are of one piece.
+        How many pieces of the kind each person makes, such as 2 for a pair of earrings. Counts are of one
+        piece.
     adjustments : tuple of str
         How the picture was turned, cropped and toned before it was sampled, in words.
     spare : float
@@ -55,11 +59,16 @@ class Pattern:
         was followed. Read-only.
     unshown : tuple of int
         Beads of the weave at which the picture shows nothing; `wanted` of these is their plain colour.
+    symmetry : Symmetry or None
+        The repeats and mirror lines of its design. A bead that is changed by hand need not heed them, see
+        `repeats`.
+    mirror_pair : bool
+        Whether every other of the copies is its mirror image, see `convert.piece.mirror_image`.
     finish : str
         What is sewn to it in the end, one of `convert.piece.finishing.FINISHES`.
     wishes : Wishes
         Loops to be left out and added when the piece is made anew.
-    path, start : str
+    path, start, begin : str
         How the order of work was planned, see `convert.thread.planner.plan_thread`.
     imprint : Imprint
         Whose it is.
@@ -67,11 +76,16 @@ class Pattern:
         From where it is seen, and what lies behind it.
     figures : Figures or None
         How well it showed its picture when it was made; None where none was followed, or nobody knows.
+    students : int
+        How many persons each make so many; 0 where no kits are wanted.
+    symbols : tuple of (str, int)
+        Codes with the numbers of the symbols that other pieces have for them, too; empty where the piece has
+        symbols of its own.
 
     Raises
     ------
     SizeError, PaletteError
-        The share or the currency is none.
+        The share, the currency or the number of students is none.
     """
 
     title: str
@@ -88,24 +102,47 @@ class Pattern:
     wanted: NDArray[np.uint16] | None = None
     unshown: tuple[int, ...] = ()
     finish: str = "none"
+    symmetry: Symmetry | None = None
+    mirror_pair: bool = False
     wishes: Wishes = NO_WISHES
     path: str = "steady"
     start: str = "corner"
+    begin: str = "stop-bead"
     imprint: Imprint = NOBODY
     outlook: Outlook = USUAL
     figures: Figures | None = None
+    students: int = 0
+    symbols: tuple[tuple[str, int], ...] = ()
 
     def __post_init__(self) -> None:
         check_spare(self.spare)
+        check_pairs(self.copies, mirror_pair=self.mirror_pair)
         check_currency(self.currency)
+        if self.students:
+            check_students(self.students)
         self.bead_colour.flags.writeable = False
         if self.wanted is not None:
             self.wanted.flags.writeable = False
 
     @property
+    def bags(self) -> int:
+        """For how many persons beads and thread are counted out."""
+        return max(1, self.students)
+
+    @property
+    def pieces(self) -> int:
+        """How many pieces of the kind are made by all."""
+        return self.copies * self.bags
+
+    @property
     def costs_in(self) -> str:
         """The currency of all costs: the one asked for, or the palette's; empty where neither is known."""
         return self.currency or self.palette.currency
+
+    @property
+    def made_alike(self) -> int:
+        """How many of the copies are woven just so, and not as a mirror image."""
+        return self.copies // 2 if self.mirror_pair else self.copies
 
     @property
     def edge(self) -> str:
@@ -117,6 +154,15 @@ class Pattern:
         """Return the index into ``weave.sizes`` of each bead, tips included, as `bead_colour` has them."""
         tips = tips_of(self.weave)
         return tips.extended(self.weave.bead_size, tips.size_index)[: len(self.bead_colour)]
+
+    @cached_property
+    def repeats(self) -> Symmetry | None:
+        """Return the repeats of the piece, None where there are none or the beads are not all as they say."""
+        if self.symmetry is None or not self.symmetry.repeats:
+            return None
+        found = self.symmetry.only_repeats()
+        first = alike(self.weave, found)[: len(self.bead_colour)]
+        return found if (self.bead_colour == self.bead_colour[first]).all() else None
 
     @cached_property
     def counts(self) -> NDArray[np.int64]:

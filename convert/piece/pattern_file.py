@@ -28,14 +28,16 @@ from convert.piece.pattern_schema import (
     PatternPart,
     SheetPart,
     SpacingPart,
+    SymmetryPart,
 )
 from convert.piece.pattern_versions import brought_up
-from convert.thread.steps import Supplies, ThreadPlan
+from convert.thread.steps import Supplies, Tail, ThreadPlan
 from convert.weave.beads import BeadSize
 from convert.weave.model import Weave
 from convert.weave.motif import FLAT
 from convert.weave.shapes import Flower, Sheet
 from convert.weave.spacing import GAUGE_LIMIT, Spacing, model_spacing
+from convert.weave.symmetry import Symmetry
 from convert.weave.tips import tips_of
 
 # Four hexadecimal digits a channel.
@@ -49,7 +51,16 @@ def _shape_part(shape: Shape) -> dict[str, Any]:
         sixths = {"sixths": shape.sixths} if shape.sixths != FLAT else {}
         return {"kind": "flower", "rounds": shape.rounds, "centre": shape.centre, **sixths, **hanging}
     rows = ["".join(WOVEN if loop else BARE for loop in row) for row in shape.woven.tolist()]
-    return {"kind": "sheet", "direction": shape.direction, "rows": rows, **hanging}
+    joined = {"joined": True} if shape.joined else {}
+    return {"kind": "sheet", "direction": shape.direction, **joined, "rows": rows, **hanging}
+
+
+def _symmetry_part(symmetry: Symmetry | None) -> dict[str, Any]:
+    """Return what maps the design onto itself; nothing where nothing is said to."""
+    if symmetry is None:
+        return {}
+    values = {name: getattr(symmetry, name) for name in SymmetryPart.model_fields}
+    return {"symmetry": {name: value for name, value in values.items() if value is not None}}
 
 
 def pattern_json(pattern: Pattern) -> str:
@@ -72,6 +83,8 @@ def pattern_json(pattern: Pattern) -> str:
         "title": pattern.title,
         **_fields(pattern.imprint),
         "copies": pattern.copies,
+        **({"mirror_pair": True} if pattern.mirror_pair else {}),
+        "students": pattern.students,
         "adjustments": list(pattern.adjustments),
         "spare": pattern.spare,
         "currency": pattern.currency,
@@ -82,6 +95,7 @@ def pattern_json(pattern: Pattern) -> str:
         "connector": _fields(pattern.weave.sizes[1]),
         "spacing": _fields(weave.spacing),
         "shape": _shape_part(pattern.shape),
+        **_symmetry_part(pattern.symmetry),
         "palette": {
             "name": pattern.palette.name,
             "entries": [_fields(entry) for entry in pattern.palette.entries],
@@ -90,11 +104,14 @@ def pattern_json(pattern: Pattern) -> str:
         "tips": [of_bead[bead] for bead in tips_of(weave).numbers if bead < len(of_bead)],
         **_picture_part(pattern, bounds),
         **_wishes_part(pattern),
+        **({"symbols": dict(pattern.symbols)} if pattern.symbols else {}),
         "thread": {
             **_fields(pattern.supplies),
             "path": pattern.path,
             "start": pattern.start,
+            "begin": pattern.begin,
             "threads": [part.tolist() for part in np.split(plan.passes, plan.new_threads[1:])],
+            "tails": [{**tail._asdict(), "beads": list(tail.beads)} for tail in plan.tails],
         },
     }
     return _laid_out(part)
@@ -226,7 +243,8 @@ def _pattern(part: PatternPart, source: str) -> Pattern:
             f"{source}: thread passes bead {max(flat) if min(flat) >= 0 else min(flat)},"
             f" but beads are numbered 0 to {len(bead_colour) - 1}"
         )
-    plan = ThreadPlan(np.array(flat, np.int32), starts.astype(np.int32))
+    tails = tuple(Tail(tail.before, tail.leaves, tuple(tail.beads)) for tail in part.thread.tails)
+    plan = ThreadPlan(np.array(flat, np.int32), starts.astype(np.int32), tails)
     return Pattern(
         part.title,
         shape,
@@ -242,13 +260,25 @@ def _pattern(part: PatternPart, source: str) -> Pattern:
         _wanted(part, weave, source),
         tuple(part.unshown),
         part.finish,
+        _symmetry(part),
+        part.mirror_pair,
         wishes=Wishes(tuple(part.wishes.drop), tuple(part.wishes.add)),
         path=part.thread.path,
         start=part.thread.start,
+        begin=part.thread.begin,
         imprint=Imprint(part.maker, part.licence, part.year),
         outlook=Outlook(part.view.backing, part.view.distance_m),
         figures=_figures(part.figures),
+        students=part.students,
+        symbols=tuple(part.symbols.items()),
     )
+
+
+def _symmetry(part: PatternPart) -> Symmetry | None:
+    if part.symmetry is None:
+        return None
+    direction = part.shape.direction if isinstance(part.shape, SheetPart) else "across"
+    return Symmetry(**part.symmetry.model_dump(), direction=direction)
 
 
 def _figures(part: FiguresPart | None) -> Figures | None:
@@ -286,9 +316,8 @@ def _shape(part: SheetPart | FlowerPart, source: str) -> Shape:
             raise PatternFileError(
                 f"{source}: shape, rows, item {number} has {len(row)} places where the first has {places}"
             )
-    return Sheet(
-        np.array([[loop == WOVEN for loop in row] for row in part.rows]), part.direction, part.hanging
-    )
+    woven = np.array([[loop == WOVEN for loop in row] for row in part.rows])
+    return Sheet(woven, part.direction, part.hanging, part.joined)
 
 
 def _bead_colours(part: PatternPart, weave: Weave, palette: Palette, source: str) -> np.ndarray[Any, Any]:

@@ -8,6 +8,7 @@ from pydantic_core import PydanticCustomError
 from convert.palette.model import RANGES
 from convert.piece.about import USUAL
 from convert.piece.pattern import SPARE
+from convert.settings.kits import MOST_STUDENTS
 from convert.weave.beads import LEAST_MM, LEAST_PER_GRAM, MOST_MM, MOST_PER_GRAM
 from convert.weave.hanging import MOST_BEADS
 from convert.weave.motif import CENTRES, FLAT, MOST_ROUNDS
@@ -48,6 +49,9 @@ LoopName = Annotated[str, Field(max_length=40), AfterValidator(_one_line)]
 _UNSHOWN = Field(description="Beads at which the picture shows nothing, numbered row by row from 0.")
 
 
+_JOINED = Field(description="Whether the last place of each row is woven into the first.")
+_SYMMETRY = Field(description="The repeats and mirror lines of the design, if it has any.")
+_SYMBOLS = Field(description="Numbers of the symbols that pieces of a set share, by the code of the bead.")
 _SIXTHS = Field(description="How many sixths of a flat flower there are.", ge=1, le=FLAT)
 _HANGING = Field(description="Beads of a loop at the top to hang it by; 0 for none.", ge=0, le=MOST_BEADS)
 Hanging = Annotated[int, _HANGING]
@@ -83,6 +87,7 @@ class SheetPart(_Part):
 
     kind: Literal["sheet"]
     direction: Literal["across", "along"]
+    joined: Annotated[bool, _JOINED] = False
     rows: Annotated[list[Annotated[str, Field(pattern=r"^[#.]+$")]], Field(min_length=1)]
     hanging: Hanging = 0
 
@@ -95,6 +100,19 @@ class FlowerPart(_Part):
     centre: Annotated[int, Field(ge=CENTRES[0], le=CENTRES[-1])]
     sixths: Annotated[int, _SIXTHS] = FLAT
     hanging: Hanging = 0
+
+
+class SymmetryPart(_Part):
+    """What maps a design onto itself, counted from the first place of the first row, woven or not.
+
+    ``repeat_loops`` are loops along a row, ``repeat_rows`` an even number of rows; ``mirror_half_loops`` is a
+    mirror line across the rows, so many half loops on, ``mirror_row`` the row, from 0, whose middle is one.
+    """
+
+    repeat_loops: Annotated[int, Field(ge=1)] | None = None
+    repeat_rows: Annotated[int, Field(ge=2, multiple_of=2)] | None = None
+    mirror_half_loops: int | None = None
+    mirror_row: int | None = None
 
 
 class ColourPart(_Part):
@@ -121,6 +139,14 @@ class PalettePart(_Part):
     entries: Annotated[list[ColourPart], Field(min_length=1)]
 
 
+class TailPart(_Part):
+    """How an end of a thread is sewn in: before which pass, whether it leaves, and through which beads."""
+
+    before: Annotated[int, Field(ge=0)]
+    leaves: bool
+    beads: list[Annotated[int, Field(ge=0)]]
+
+
 class ThreadPart(_Part):
     """Thread and needle in mm, and the beads each working thread goes through, numbered row by row from 0."""
 
@@ -129,7 +155,9 @@ class ThreadPart(_Part):
     needleful_mm: Positive
     path: Literal["steady", "thrifty"] = "steady"
     start: Literal["corner", "middle", "edge"] = "corner"
+    begin: Literal["stop-bead", "loop"] = "stop-bead"
     threads: Annotated[list[Annotated[list[int], Field(min_length=1)]], Field(min_length=1)]
+    tails: list[TailPart] = []
 
 
 class ViewPart(_Part):
@@ -180,6 +208,9 @@ class PatternPart(_Part):
     licence: Text = ""
     year: Annotated[int, Field(ge=1, le=9_999)] | None = None
     copies: Annotated[int, Field(ge=1, le=1_000)] = 1
+    mirror_pair: bool = False
+    students: Annotated[int, Field(ge=0, le=MOST_STUDENTS)] = 0
+    symbols: Annotated[dict[Text, Annotated[int, Field(ge=0)]], _SYMBOLS] = {}
     adjustments: list[Text] = []
     spare: Annotated[float, Field(ge=0, le=1)] = SPARE
     currency: Text = ""
@@ -189,6 +220,7 @@ class PatternPart(_Part):
     core: BeadSizePart
     connector: BeadSizePart
     spacing: SpacingPart
+    symmetry: Annotated[SymmetryPart | None, _SYMMETRY] = None
     shape: Annotated[SheetPart | FlowerPart, Field(discriminator="kind")]
     palette: PalettePart
     bead_rows: list[list[str]]

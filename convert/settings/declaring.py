@@ -7,12 +7,13 @@ from typing import Any, Literal, Self, get_args, get_origin, get_type_hints
 from convert.errors import SizeError
 
 # Headings under which the help lists options, in this order.
-CHANGES, SIZE, COLOUR, PICTURE, THREAD, OUTPUT, LIMITS = HEADINGS = (
+CHANGES, SIZE, COLOUR, PICTURE, THREAD, KITS, OUTPUT, LIMITS = HEADINGS = (
     "Changes",
     "Size and weave",
     "Colours",
     "Picture",
     "Thread",
+    "Kits for a class",
     "Output",
     "Limits",
 )

@@ -25,6 +25,12 @@ class ThreadSettings(PathSettings):
     start: Literal["corner", "middle", "edge"] = option(
         "corner", "--start", "Where the weaving begins.", THREAD
     )
+    begin: Literal["stop-bead", "loop"] = option(
+        "stop-bead",
+        "--begin",
+        "How the first loop is held: by a stop bead that comes off again, or by passing it twice.",
+        THREAD,
+    )
     thread_mm: float = option(0.20, "--thread", "Thickness of the thread.", THREAD, metavar="MM")
     needle_mm: float = option(0.38, "--needle", "Thickness of the needle.", THREAD, metavar="MM")
     needleful_m: float = option(1.8, "--needleful", "Length of one working thread.", THREAD, metavar="M")

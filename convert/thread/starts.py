@@ -71,5 +71,5 @@ def _along_line(weave: Weave, on_line: NDArray[np.bool_], bead: int) -> int:
     ends = weave.bead_junctions[bead]
     goes_on = [int((line == end).any(axis=1).sum()) > 1 for end in ends]
     if all(goes_on):
-        return 2 * bead + int(weave.junction_xy[ends].sum(axis=1).argmax())
+        return 2 * bead + int(weave.bead_ends[bead].sum(axis=1).argmax())
     return 2 * bead + int(goes_on[1])

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from convert.errors import SizeError, ThreadPathError
 from convert.thread.steps import TAIL_MM, Supplies, ThreadPlan
+from convert.thread.tail_proof import check_tails
 from convert.weave.model import RIM, IntArray, Weave
 from convert.weave.tips import tips_of
 
@@ -35,7 +36,7 @@ class ThreadReport:
     corners, loops : int
         Corners sewn and loops closed: all there are.
     most_passes : int
-        Most passes in one bead.
+        Most passes in one bead, those of tails counted in.
     most_passes_bead : int
         The first bead with that many.
     tight_beads : ndarray of shape (N,), int32
@@ -116,7 +117,9 @@ def verify(weave: Weave, plan: ThreadPlan, supplies: Supplies) -> ThreadReport:
     tips = tips_of(weave)
     pointed = bool(tips.are(passes).any())
     bound = weave.corners + 1 + len(tips) * pointed
-    per_bead = np.bincount(passes, minlength=weave.beads)
+    check_tails(weave, plan, np.flatnonzero(~tips.are(passes)))
+    in_tails = np.array([bead for tail in plan.tails for bead in tail.beads], np.int64)
+    per_bead = np.bincount(np.concatenate([passes, in_tails]), minlength=weave.beads)
     holes_mm = _holes(weave)[: len(per_bead)]
     tight = np.flatnonzero(supplies.filled(per_bead, holes_mm) > 1).astype(np.int32)
     steps, kinds = _step_kinds(passes)

@@ -7,17 +7,21 @@ lies on exactly one core, so the core's place and the core's side give the junct
 """
 
 import math
+from typing import Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
 from convert.errors import SizeError
 from convert.weave.beads import BeadSize
-from convert.weave.model import FloatArray, IntArray, Weave
+from convert.weave.model import FloatArray, IntArray, Seam, Weave
 from convert.weave.spacing import Spacing
 
+Number = TypeVar("Number", bound=np.generic)
 SIDES = 6
 DIRECTIONS = ("across", "along")
+# A ring of fewer loops would have beads that lie in one loop twice.
+LEAST_ROUND = 3
 # After so many loops of a row cores and connectors come again in the same order.
 REPEAT_TWO_SIZES = 3
 # Steps to the neighbour that each side faces, as (dq, dr).
@@ -77,6 +81,8 @@ def sheet(
     sizes: tuple[BeadSize, BeadSize],
     spacing: Spacing,
     direction: str = "across",
+    *,
+    joined: bool = False,
 ) -> Weave:
     """Return the weave of a set of loops of a flat sheet.
 
@@ -94,45 +100,51 @@ def sheet(
     direction : str
         ``across``: rows of loops run to the right, the first at the top. ``along``: rows of loops run down,
         the first on the left.
+    joined : bool
+        Whether the last place of each row is woven into the first, so that the sheet is a ring. The beads on
+        which they meet lie at the first.
 
     Raises
     ------
     SizeError
-        No loop is woven.
+        No loop is woven, or a ring is too short or would break the order of cores and connectors.
     """
     row, place = (index.astype(np.int64) for index in np.nonzero(woven))
     if not len(row):
         raise SizeError("there is no loop to weave", "choose a larger size")
-    places = woven.shape[1]
+    places, one_size = woven.shape[1], sizes[0] == sizes[1]
+    if joined:
+        _check_round(places, one_size=one_size)
     q, r = place - row // 2, row
     loop_class = (q - r) % 3
     side_class = (loop_class[:, None] + _NEIGHBOUR_Q - _NEIGHBOUR_R) % 3
     # Half pitches from the left, with room for the sides that reach out.
     x = 2 * place + row % 2 + 1
 
-    side_bead, bead_keys = _numbered(
-        (2 * r[:, None] + _SIDE_ROW) * (4 * places + 8) + 2 * x[:, None] + _SIDE_X
-    )
-    side_junction, _ = _numbered(
-        (2 * r[:, None] + _CORNER_ROW + 1) * (2 * places + 4) + x[:, None] + _CORNER_X
-    )
+    side_x, corner_x = 2 * x[:, None] + _SIDE_X, x[:, None] + _CORNER_X
+    side_round, corner_round = side_x // (4 * places), corner_x // (2 * places)
+    corner_xy = _corners(q, r, side_class, spacing)
+    if joined:
+        side_x, corner_x = side_x % (4 * places), corner_x % (2 * places)
+        corner_xy[..., 0] -= corner_round * (places * spacing.pitch_mm)
+    side_bead, bead_keys = _numbered((2 * r[:, None] + _SIDE_ROW) * (4 * places + 8) + side_x)
+    side_junction, _ = _numbered((2 * r[:, None] + _CORNER_ROW + 1) * (2 * places + 4) + corner_x)
 
     loop_xy = _positions(q, r, spacing.pitch_mm)
     junction_xy = np.empty((int(side_junction.max()) + 1, 2))
-    junction_xy[side_junction] = _corners(q, r, side_class, spacing)
+    junction_xy[side_junction] = corner_xy
 
-    loop_core = loop_class == 0
+    loop_core = (loop_class == 0) | one_size
     bead_size = np.zeros(len(bead_keys), np.uint8)
-    if sizes[0] != sizes[1]:
-        bead_size[side_bead] = ~(loop_core[:, None] | (side_class == 0))
-    else:
-        loop_core = np.ones_like(loop_core)
+    bead_size[side_bead] = ~(loop_core[:, None] | (side_class == 0))
 
     if direction == "along":
         # The mirror image in the diagonal; the sides are turned round to stay clockwise.
         loop_xy, junction_xy = loop_xy[:, ::-1].copy(), junction_xy[:, ::-1].copy()
-        side_bead = side_bead[:, ::-1]
-        side_junction = np.roll(side_junction[:, ::-1], -1, axis=1)
+        side_bead, side_round = side_bead[:, ::-1], side_round[:, ::-1]
+        side_junction, corner_round = (
+            np.roll(of_corner[:, ::-1], -1, axis=1) for of_corner in (side_junction, corner_round)
+        )
 
     return Weave(
         sizes=sizes,
@@ -145,6 +157,39 @@ def sheet(
         loop_core=loop_core,
         loop_row=(row - row.min()).astype(np.int32),
         loop_column=(place - place.min()).astype(np.int32),
-        side_bead=np.ascontiguousarray(side_bead.ravel(), np.int32),
-        side_junction=np.ascontiguousarray(side_junction.ravel(), np.int32),
+        side_bead=_flat(side_bead, np.int32),
+        side_junction=_flat(side_junction, np.int32),
+        seam=_seam(places, spacing, direction, side_round, corner_round) if joined else None,
     )
+
+
+def _seam(
+    loops: int,
+    spacing: Spacing,
+    direction: str,
+    side_round: NDArray[np.int64],
+    corner_round: NDArray[np.int64],
+) -> Seam:
+    length_mm = loops * spacing.pitch_mm
+    round_mm = (length_mm, 0.0) if direction == "across" else (0.0, length_mm)
+    return Seam(loops, round_mm, _flat(side_round, np.int8), _flat(corner_round, np.int8))
+
+
+def _flat(array: NDArray[Any], kind: type[Number]) -> NDArray[Number]:
+    return np.ascontiguousarray(array.ravel(), kind)
+
+
+def _check_round(loops: int, *, one_size: bool) -> None:
+    """Refuse a number of loops in a row that cannot be closed to a ring."""
+    step = 1 if one_size else REPEAT_TWO_SIZES
+    if loops < LEAST_ROUND:
+        raise SizeError(
+            f"{loops} loop{'s' * (loops != 1)} in a row cannot be joined end to end",
+            f"make it {LEAST_ROUND} loops or longer",
+        )
+    if loops % step:
+        fits = loops - loops % step
+        raise SizeError(
+            f"{loops} loops in a row do not close in two sizes of bead, where {step} loops are a repeat",
+            f"the nearest that do are {fits} and {fits + step}",
+        )

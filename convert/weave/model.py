@@ -19,6 +19,48 @@ FloatArray = NDArray[np.float64]
 RIM = -1
 
 
+@dataclass(frozen=True, eq=False, slots=True)
+class Seam:
+    """Where a piece that is closed to a ring is laid open, so that it lies flat.
+
+    Each bead and junction has one place on the page. Loops at one end have some of theirs at the other: for
+    them these lie a round further on.
+
+    Parameters
+    ----------
+    loops : int
+        Loops in a round.
+    round_mm : tuple of (float, float)
+        Way from a place on the page to the same place a round further on.
+    side_round : ndarray of shape (C,), int8
+        By how many rounds the bead of each side is to be moved to lie at its loop.
+    corner_round : ndarray of shape (C,), int8
+        The same of the junction after each side.
+    """
+
+    loops: int
+    round_mm: tuple[float, float]
+    side_round: NDArray[np.int8]
+    corner_round: NDArray[np.int8]
+
+    def __post_init__(self) -> None:
+        self.side_round.flags.writeable = False
+        self.corner_round.flags.writeable = False
+
+    def near(self, points: FloatArray, place: FloatArray) -> FloatArray:
+        """Return points of shape (..., 2), each moved by whole rounds to where it lies nearest to a place."""
+        once = np.array(self.round_mm)
+        rounds = np.rint((points - place) @ once / (once @ once))
+        return np.asarray(points - rounds[..., None] * once)
+
+    def middle(self, walk: FloatArray) -> FloatArray:
+        """Return the middle of the box about a walk from place to place, shape (N, 2), without jumps."""
+        once = np.array(self.round_mm)
+        jumps = np.rint(np.diff(walk, axis=0) @ once / (once @ once))
+        straight = walk - np.append(0, np.cumsum(jumps))[:, None] * once
+        return np.asarray((straight.min(axis=0) + straight.max(axis=0)) / 2)
+
+
 @dataclass(frozen=True, eq=False)
 class Weave:
     """Beads, loops and junctions of one piece. Arrays are read-only.
@@ -47,6 +89,8 @@ class Weave:
         Bead of each side.
     side_junction : ndarray of shape (C,), int32
         Junction between each side and the next side of its loop.
+    seam : Seam or None
+        Where a piece that is closed to a ring is laid open.
     hanging : int
         Beads of the loop that the piece hangs by, see `convert.weave.hanging`: it is the last loop, and they
         are the last beads. 0 where there is none.
@@ -64,6 +108,7 @@ class Weave:
     loop_column: IntArray
     side_bead: IntArray
     side_junction: IntArray
+    seam: Seam | None = None
     hanging: int = 0
     side_loop: IntArray = field(init=False)
     side_next: IntArray = field(init=False)
@@ -139,9 +184,30 @@ class Weave:
         return np.asarray(self.bead_sides[:, 1] == RIM)
 
     @cached_property
+    def corner_xy(self) -> FloatArray:
+        """Return where the junction after each side lies as its loop has it, shape (C, 2), in mm."""
+        xy = self.junction_xy[self.side_junction]
+        return xy if self.seam is None else xy + _moved(self.seam, self.seam.corner_round)
+
+    @cached_property
+    def side_xy(self) -> FloatArray:
+        """Return where the middle of each side's bead lies as its loop has it, shape (C, 2), in mm."""
+        xy = self.bead_xy[self.side_bead]
+        return xy if self.seam is None else xy + _moved(self.seam, self.seam.side_round)
+
+    @cached_property
+    def bead_ends(self) -> FloatArray:
+        """Return where the two junctions of each bead lie as the bead has them, shape (B, 2, 2), in mm."""
+        if self.seam is None:
+            return np.asarray(self.junction_xy[self.bead_junctions])
+        side = self.bead_sides[:, 0]
+        ends = np.stack([self.corner_xy[self.side_previous[side]], self.corner_xy[side]], axis=1)
+        return np.asarray(ends - _moved(self.seam, self.seam.side_round[side])[:, None])
+
+    @cached_property
     def bead_xy(self) -> FloatArray:
         """Return the centres of the beads in mm, shape (B, 2)."""
-        return np.asarray(self.junction_xy[self.bead_junctions].mean(axis=1))
+        return np.asarray(self.bead_ends.mean(axis=1))
 
     @cached_property
     def bead_side_mm(self) -> FloatArray:
@@ -154,13 +220,13 @@ class Weave:
 
         It differs from `bead_side_mm` in a piece that does not lie flat by itself.
         """
-        ends = self.junction_xy[self.bead_junctions]
+        ends = self.bead_ends
         return np.asarray(np.hypot(*(ends[:, 1] - ends[:, 0]).T))
 
     @cached_property
     def bead_direction(self) -> FloatArray:
         """Return unit vectors along the holes of the beads, shape (B, 2)."""
-        ends = self.junction_xy[self.bead_junctions]
+        ends = self.bead_ends
         return np.asarray((ends[:, 1] - ends[:, 0]) / self.bead_span_mm[:, None])
 
     @cached_property
@@ -171,7 +237,7 @@ class Weave:
         """
         sides = np.diff(self.loop_start)
         place = np.minimum(np.arange(sides.max()), sides[:, None] - 1)
-        return np.asarray(self.junction_xy[self.side_junction[self.loop_start[:-1, None] + place]])
+        return np.asarray(self.corner_xy[self.loop_start[:-1, None] + place])
 
     @cached_property
     def cells(self) -> FloatArray:
@@ -180,13 +246,17 @@ class Weave:
         The quadrilateral of a bead's two junctions and the centres of the two loops beside it. At the rim the
         missing centre is put where a sheet would have its next loop, one pitch from the centre that is there.
         """
-        ends = self.junction_xy[self.bead_junctions]
-        near = self.loop_xy[self.side_loop[self.bead_sides[:, 0]]]
+        ends = self.bead_ends
+        near, far = (self._beside(sides) for sides in self.bead_sides.T)
         outward = np.stack([self.bead_direction[:, 1], -self.bead_direction[:, 0]], axis=1)
         beyond = near + self.spacing.pitch_mm * outward
-        far = self.loop_xy[self.side_loop[self.bead_sides[:, 1]]]
         far = np.where(self.rim_beads[:, None], beyond, far)
         return np.stack([ends[:, 0], near, ends[:, 1], far], axis=1)
+
+    def _beside(self, sides: IntArray) -> FloatArray:
+        """Return the centres of the loops of some sides as the beads of these have them, shape (N, 2)."""
+        xy = self.loop_xy[self.side_loop[sides]]
+        return xy if self.seam is None else xy - _moved(self.seam, self.seam.side_round[sides])
 
     @cached_property
     def bead_reach(self) -> FloatArray:
@@ -211,3 +281,7 @@ class Weave:
         left, top = (self.bead_xy - self.bead_reach).min(axis=0)
         right, bottom = (self.bead_xy + self.bead_reach).max(axis=0)
         return float(left), float(top), float(right), float(bottom)
+
+
+def _moved(seam: Seam, rounds: NDArray[np.int8]) -> FloatArray:
+    return np.asarray(rounds[:, None] * np.array(seam.round_mm))

@@ -19,6 +19,11 @@ def part_of(weave: Weave, kept: NDArray[np.bool_]) -> Weave:
         Which of its loops.
     """
     sides = kept[weave.side_loop]
+    seam = weave.seam
+    if seam is not None:
+        seam = replace(seam, side_round=seam.side_round[sides], corner_round=seam.corner_round[sides])
+        # What does not go all round a ring lies flat.
+        seam = seam if seam.side_round.any() or seam.corner_round.any() else None
     beads, side_bead = _numbered(weave.side_bead[sides], weave.beads)
     junctions, side_junction = _numbered(weave.side_junction[sides], weave.junctions)
     lengths = np.diff(weave.loop_start)[kept]
@@ -35,6 +40,7 @@ def part_of(weave: Weave, kept: NDArray[np.bool_]) -> Weave:
         loop_column=weave.loop_column[kept],
         side_bead=side_bead,
         side_junction=side_junction,
+        seam=seam,
     )
 
 

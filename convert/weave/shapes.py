@@ -30,16 +30,21 @@ class Sheet:
         ``across`` or ``along``, see `convert.weave.lattice.sheet`.
     hanging : int
         Beads of a loop to hang it by, see `convert.weave.hanging`; 0 for none.
+    joined : bool
+        Whether the last place of each row is woven into the first.
     """
 
     woven: NDArray[np.bool_]
     direction: str = "across"
     hanging: int = 0
+    joined: bool = False
 
     def __post_init__(self) -> None:
         if self.direction not in DIRECTIONS:
             raise SizeError(f"rows run {' or '.join(DIRECTIONS)}, not '{self.direction}'")
         check_hanging(self.hanging)
+        if self.joined and self.hanging:
+            raise SizeError("what is closed to a ring has no top to hang it by")
         self.woven.flags.writeable = False
 
     @property
@@ -49,7 +54,7 @@ class Sheet:
 
     def build(self, sizes: tuple[BeadSize, BeadSize], spacing: Spacing) -> Weave:
         """Return the weave of this shape."""
-        weave = sheet(self.woven, sizes, spacing, self.direction)
+        weave = sheet(self.woven, sizes, spacing, self.direction, joined=self.joined)
         return hung(weave, self.hanging) if self.hanging else weave
 
 

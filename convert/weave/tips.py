@@ -128,10 +128,17 @@ def outer_junctions(weave: Weave) -> NDArray[np.bool_]:
         if (lower == least).all():
             break
         least = lower
-    # Whatever lies furthest to the left is outside.
     junctions = weave.side_junction[sides]
-    outermost = least[weave.junction_xy[junctions, 0].argmin()]
     outer = np.zeros(weave.junctions, bool)
+    if weave.seam is not None:
+        # A ring has two: those that come out a round further on than they began.
+        along = weave.corner_xy[sides] - weave.corner_xy[weave.side_previous[sides]]
+        way = np.zeros((len(sides), 2))
+        np.add.at(way, least, along)
+        outer[junctions[np.hypot(*way.T)[least] > weave.spacing.side_mm]] = True
+        return outer
+    # Whatever lies furthest to the left is outside.
+    outermost = least[weave.junction_xy[junctions, 0].argmin()]
     outer[junctions[least == outermost]] = True
     return outer
 
@@ -146,7 +153,7 @@ def outward(weave: Weave, tips: IntArray) -> FloatArray:
     tips : ndarray of shape (T,), int32
         Junctions, ascending.
     """
-    _, tip, into = _beads_at(weave, tips)
+    _, tip, into, _ = _beads_at(weave, tips)
     out = np.zeros((len(tips), 2))
     np.add.at(out, tip, -into)
     return np.asarray(out / np.linalg.norm(out, axis=1, keepdims=True))
@@ -164,7 +171,7 @@ def tip_places(weave: Weave) -> tuple[FloatArray, FloatArray]:
         The piece.
     """
     tips = tips_of(weave).junctions
-    bead, tip, into = _beads_at(weave, tips)
+    bead, tip, into, end_xy = _beads_at(weave, tips)
     out = outward(weave, tips)
     hole = np.stack([out[:, 1], -out[:, 0]], axis=1)
 
@@ -178,7 +185,7 @@ def tip_places(weave: Weave) -> tuple[FloatArray, FloatArray]:
             + np.outer((vector * hole[tip]).sum(axis=1), sine)
         )
 
-    distance, along_bead = along(weave.junction_xy[tips[tip]] - weave.bead_xy[bead]), along(into)
+    distance, along_bead = along(end_xy - weave.bead_xy[bead]), along(into)
     across_bead = np.sqrt(np.maximum(0, 1 - along_bead**2))
     reach = np.broadcast_to(tips_of(weave).size.reach_mm(sine, cosine), distance.shape).copy()
     for index, size in enumerate(weave.sizes):
@@ -191,13 +198,18 @@ def tip_places(weave: Weave) -> tuple[FloatArray, FloatArray]:
     return weave.junction_xy[tips] + furthest[:, None] * out, hole
 
 
-def _beads_at(weave: Weave, tips: IntArray) -> tuple[NDArray[np.intp], NDArray[np.intp], FloatArray]:
-    """Return the beads that meet at some junctions, the place of the junction in the list, and the way in."""
+def _beads_at(
+    weave: Weave, tips: IntArray
+) -> tuple[NDArray[np.intp], NDArray[np.intp], FloatArray, FloatArray]:
+    """Return the beads that meet at some junctions, each with the junction's place in the list.
+
+    Then come the way into the bead from there, and where the junction lies as the bead has it.
+    """
     number = np.full(weave.junctions, -1)
     number[tips] = np.arange(len(tips))
     bead, end = np.nonzero(number[weave.bead_junctions] >= 0)
     into = weave.bead_direction[bead] * np.where(end == 0, 1.0, -1.0)[:, None]
-    return bead, number[weave.bead_junctions[bead, end]], into
+    return bead, number[weave.bead_junctions[bead, end]], into, weave.bead_ends[bead, end]
 
 
 def _facing(weave: Weave, tips: IntArray) -> NDArray[np.bool_]:
@@ -210,5 +222,8 @@ def _facing(weave: Weave, tips: IntArray) -> NDArray[np.bool_]:
 
 
 def _keys(weave: Weave, xy: FloatArray) -> NDArray[np.int64]:
+    if weave.seam is not None:
+        # Off the lattice, so that no point lies half a round from it.
+        xy = weave.seam.near(xy, weave.loop_xy[0] + _SHIFT * weave.spacing.side_mm)
     grid = np.rint(xy / (_GRID * weave.spacing.side_mm) + _SHIFT).astype(np.int64)
     return grid[:, 0] * (1 << 32) + grid[:, 1]

@@ -5,12 +5,14 @@ from dataclasses import asdict, astuple
 from typing import Any
 
 from convert.instructions.finishing import needed
+from convert.instructions.kinds import loop_kinds
 from convert.judging.afar import Comparison, Judgement
 from convert.palette.money import money
 from convert.piece.about import Figures, Looks
 from convert.piece.finishing import finishing
-from convert.piece.materials import Material, finished_size, materials, spare_told, total_cost
+from convert.piece.materials import FinishedSize, Material, finished_size, materials, spare_told, total_cost
 from convert.piece.pattern import Pattern
+from convert.thread.stitches import stitches
 from convert.thread.verifier import ThreadReport
 
 
@@ -42,7 +44,7 @@ def summary_facts(
     before : Figures, optional
         How well the piece showed its picture before it was changed.
     """
-    weave, rows, copies = pattern.weave, materials(pattern), pattern.copies
+    weave, rows, copies = pattern.weave, materials(pattern), pattern.pieces
     core, connector = weave.sizes
     per_size = {
         size.name: sum(row.beads for row in rows if row.size == size)
@@ -50,20 +52,20 @@ def summary_facts(
     }
     beads = sum(per_size.values())
     facts = {
-        "Piece": pattern.title + (f", {copies} copies, all counted in below" if copies > 1 else ""),
+        "Piece": pattern.title + _made_by(pattern),
         **({"Imprint": pattern.imprint.line} if pattern.imprint.line else {}),
         "Finished size": f"{finished_size(pattern)}{', each' if copies > 1 else ''}",
-        "Beads": f"{beads:,} in {_counted(weave.loops * copies, 'loop')},"
-        f" {_counted(pattern.colours, 'colour')}",
+        "Beads": f"{beads:,} in {counted(weave.loops * copies, 'loop')},"
+        f" {counted(pattern.colours, 'colour')}",
         "Bead size": ", ".join(f"{size} ({count:,})" for size, count in per_size.items()),
-        "Weight": f"{_grams(sum(row.grams for row in rows))} of beads, {spare_told(pattern.spare)}",
-        "To buy": _to_buy(rows, pattern.costs_in),
+        "Weight": f"{weight_told(sum(row.grams for row in rows))} of beads, {spare_told(pattern.spare)}",
+        "To buy": bought_told(rows, pattern.costs_in),
     }
     if (used := total_cost(row.cost_used for row in rows)) is not None:
         priced = sum(row.cost_used is not None for row in rows)
         facts["Cost of beads"] = (
             f"{money(used, pattern.costs_in)} by weight for those woven in, on hand or not"
-            + _of_the_list(priced, len(rows))
+            + of_the_list(priced, len(rows))
         )
     facts |= _thread_facts(pattern, report)
     if (finish := finishing(pattern)) is not None:
@@ -75,7 +77,7 @@ def summary_facts(
         facts["Colours that pay"] = colours_reason
     if colours_gap is not None:
         facts["Choice of colours"] = (
-            f"at most {_percent(colours_gap)} from the best possible"
+            f"at most {percent(colours_gap)} from the best possible"
             if colours_gap > 0
             else "the best possible"
         )
@@ -86,16 +88,29 @@ def summary_facts(
     )
 
 
+def _made_by(pattern: Pattern) -> str:
+    """Say how many pieces there are to be, if more than one."""
+    if pattern.pieces == 1:
+        return ""
+    mirrored = ", half of them mirrored" if pattern.mirror_pair else ""
+    if not pattern.students:
+        return f", {pattern.copies} copies{mirrored}, all counted in below"
+    made = f"{pattern.copies} by each of {counted(pattern.students, 'student')}{mirrored}"
+    return f", {made}: {pattern.pieces:,} in all, counted in below"
+
+
 def _thread_facts(pattern: Pattern, report: ThreadReport) -> dict[str, str]:
     """Return what the thread takes, in words."""
-    copies = pattern.copies
+    kinds = loop_kinds(pattern.weave, stitches(pattern.weave, pattern.thread)).kinds
+    copies = pattern.pieces
     return {
         "Thread": f"{report.length_mm * copies / 1000:.1f} m of {pattern.supplies.thread_mm:g} mm"
-        f" in {_counted(report.threads * copies, 'working thread')}",
+        f" in {counted(report.threads * copies, 'working thread')}",
         "Passes": f"{report.passes * copies:,} through beads,"
         f" {report.passes / report.bound:.2f} times the least possible",
-        "Rhythm": f"{_counted(report.step_kinds, 'kind')} of step,"
-        f" at most {_counted(report.most_open, 'loop')} open at once",
+        "Kinds of loop": f"{len(kinds)}, the five commonest"
+        f" {sum(kind.times for kind in kinds[:5]) / pattern.weave.loops:.0%} of all;"
+        f" at most {counted(report.most_open, 'loop')} open at once",
         "Most passes": f"{report.most_passes} through one bead",
     }
 
@@ -134,32 +149,33 @@ def _seen_facts(comparison: Comparison, before: Looks | None) -> dict[str, str]:
     return {f"Seen from {comparison.distance_m:g} m": seen, "Lone beads": lone}
 
 
-def _percent(share: float) -> str:
+def percent(share: float) -> str:
+    """Return a bound as a percentage."""
     # Rounded up: it is a bound.
     return f"{math.ceil(share * 10_000) / 100:.2f}%"
 
 
-def _grams(grams: float) -> str:
+def weight_told(grams: float) -> str:
     """Return a weight with two figures that count."""
     return f"{grams:.{0 if grams >= 10 else 1 if grams >= 1 else 2}f} g"
 
 
-def _to_buy(rows: list[Material], currency: str) -> str:
+def bought_told(rows: list[Material], currency: str) -> str:
     """Return what is missing: in packs with their cost where the palette says, or else in beads."""
     missing = [row for row in rows if row.to_buy]
     if not missing:
         return "nothing, all of it is on hand"
     beads, known = sum(row.to_buy for row in missing), [row for row in missing if row.packs is not None]
     if not known:
-        return f"{beads:,} beads in {_counted(len({row.colour.code for row in missing}), 'colour')}"
-    told = _counted(sum(row.packs or 0 for row in known), "pack")
+        return f"{beads:,} beads in {counted(len({row.colour.code for row in missing}), 'colour')}"
+    told = counted(sum(row.packs or 0 for row in known), "pack")
     costs = [row.cost for row in known if row.cost is not None]
     if costs:
         told += f", {money(sum(costs), currency)}"
-    return told + _of_the_list(len(costs) if costs else len(known), len(missing))
+    return told + of_the_list(len(costs) if costs else len(known), len(missing))
 
 
-def _of_the_list(counted: int, everything: int) -> str:
+def of_the_list(counted: int, everything: int) -> str:
     """Say how much of the list a sum is of, if it is not all of it."""
     return "" if counted == everything else f", for {counted} of {everything} entries of the list"
 
@@ -180,7 +196,8 @@ def _before(before: Figures) -> dict[str, Any]:
     return {"colour_difference": before.colour_difference, "judgement": asdict(before.chosen)}
 
 
-def _counted(number: int, what: str) -> str:
+def counted(number: int, what: str) -> str:
+    """Return a number with what it counts, such as ``2 loops``."""
     return f"{number:,} {what}{'s' * (number != 1)}"
 
 
@@ -195,9 +212,9 @@ def summary_json(
 ) -> dict[str, Any]:
     """Return the figures of a pattern as plain values, lengths in mm; parameters as in `summary_facts`.
 
-    Loops, beads, passes, thread and cost are those of all copies; the size is that of one.
+    Loops, beads, passes, thread and cost are those of all copies of all students; the size is that of one.
     """
-    size = finished_size(pattern)
+    pieces = pattern.pieces
     rows = materials(pattern)
     used = total_cost(row.cost_used for row in rows)
     finish = finishing(pattern)
@@ -205,13 +222,11 @@ def summary_json(
         "title": pattern.title,
         **asdict(pattern.imprint),
         "copies": pattern.copies,
-        "width_mm": round(size.width_mm, 2),
-        "height_mm": round(size.height_mm, 2),
-        "width_range_mm": [round(length, 2) for length in size.width_range_mm],
-        "height_range_mm": [round(length, 2) for length in size.height_range_mm],
-        "size_basis": size.basis,
+        **({"mirror_pair": True} if pattern.mirror_pair else {}),
+        "students": pattern.students or None,
+        **_measures(finished_size(pattern)),
         "bead_sizes": [bead.name for bead in dict.fromkeys(pattern.weave.sizes)],
-        "loops": pattern.weave.loops * pattern.copies,
+        "loops": pattern.weave.loops * pieces,
         "beads": sum(row.beads for row in rows),
         "colours": pattern.colours,
         "grams": round(sum(row.grams for row in rows), 2),
@@ -219,15 +234,16 @@ def summary_json(
         "cost": round(sum(row.cost for row in rows if row.cost is not None), 2),
         "cost_of_beads_used": None if used is None else round(used, 2),
         "currency": pattern.costs_in,
-        "thread_mm": round(report.length_mm * pattern.copies, 1),
-        "threads": report.threads * pattern.copies,
+        "thread_mm": round(report.length_mm * pieces, 1),
+        "threads": report.threads * pieces,
         "finish": pattern.finish,
-        "finish_thread_mm": 0.0 if finish is None else round(finish.thread_mm * pattern.copies, 1),
-        "passes": report.passes * pattern.copies,
-        "least_passes": report.bound * pattern.copies,
+        "finish_thread_mm": 0.0 if finish is None else round(finish.thread_mm * pieces, 1),
+        "passes": report.passes * pieces,
+        "least_passes": report.bound * pieces,
         "most_passes_in_a_bead": report.most_passes,
         "most_loops_open": report.most_open,
         "step_kinds": report.step_kinds,
+        "loop_kinds": len(loop_kinds(pattern.weave, stitches(pattern.weave, pattern.thread)).kinds),
         "colour_difference": None if difference is None else round(difference, 4),
         "colours_gap": colours_gap,
         "colours_reason": colours_reason,
@@ -235,11 +251,12 @@ def summary_json(
         "judgement": None if comparison is None else _judged(comparison.chosen),
         "before": None if before is None else _before(before),
         "judgement_of_nearest": None if comparison is None else _judged(comparison.nearest),
-        "materials": [_material(row) for row in rows],
+        "materials": [row_json(row) for row in rows],
     }
 
 
-def _material(row: Material) -> dict[str, Any]:
+def row_json(row: Material) -> dict[str, Any]:
+    """Return what is known of beads of one colour and size as plain values."""
     return {
         "code": row.colour.code,
         "name": row.colour.name,
@@ -251,4 +268,16 @@ def _material(row: Material) -> dict[str, Any]:
         "packs": row.packs,
         "cost": row.cost,
         "cost_of_beads_used": None if row.cost_used is None else round(row.cost_used, 4),
+    }
+
+
+def _measures(size: FinishedSize) -> dict[str, Any]:
+    """Return the finished size as plain values; of a ring, too, which measure is the way round."""
+    return {
+        "width_mm": round(size.width_mm, 2),
+        "height_mm": round(size.height_mm, 2),
+        "width_range_mm": [round(length, 2) for length in size.width_range_mm],
+        "height_range_mm": [round(length, 2) for length in size.height_range_mm],
+        "size_basis": size.basis,
+        **({"closed": size.closed} if size.closed else {}),
     }

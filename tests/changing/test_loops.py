@@ -12,9 +12,11 @@ from convert.palette.model import Palette
 from convert.piece.about import Wishes
 from convert.piece.pattern_file import parse_pattern, pattern_json
 from convert.settings.changes import ChangeOptions
+from convert.thread.planner import plan_thread
 from convert.thread.steps import Supplies
 from convert.thread.verifier import verify
 from convert.weave.shapes import Flower
+from convert.weave.symmetry import Symmetry, mirror_partners
 from convert.weave.tips import tips_of
 from tests.changing.test_finding import finder
 from tests.instructions.pieces import LAKE, piece
@@ -263,3 +265,37 @@ def test_the_loops_of_a_flower_stay():
     flower = replace(pattern, shape=Flower(1))
     with pytest.raises(ChangeError, match="not to a flower"):
         changed(flower, ChangeOptions(drop=("1",)))
+
+
+def test_mirror_lines_stay_where_they_are_when_a_sheet_grows():
+    pattern = piece(np.ones((5, 5), bool), sizes=("11/0", "8/0"))
+    line = Symmetry(repeat_loops=5, mirror_half_loops=3, mirror_row=2)
+    pattern = replace(pattern, symmetry=line)
+    was = mirror_partners(pattern.weave, line)
+    new, _ = changed(pattern, ChangeOptions(add=("0.2,3.0",)))
+    found = new.symmetry
+    assert (found.repeat_loops, found.mirror_half_loops, found.mirror_row) == (None, 3 + 6, 2 + 2)
+    now = mirror_partners(new.weave, found)
+    # The beads of before, told by where they lie.
+    shift = new.weave.bead_xy.max(axis=0) - pattern.weave.bead_xy.max(axis=0)
+    at = [
+        int(np.linalg.norm(new.weave.bead_xy - xy - shift, axis=1).argmin()) for xy in pattern.weave.bead_xy
+    ]
+    for bead, partners in enumerate(was.tolist()):
+        for column, partner in enumerate(partners):
+            if partner >= 0:
+                assert now[at[bead], column] == at[partner]
+
+
+def test_a_ring_may_lose_loops_and_grow_at_its_rims_but_has_no_ends():
+    plain = piece(np.ones((4, 6), bool))
+    shape = replace(plain.shape, joined=True)
+    weave = shape.build(plain.weave.sizes, plain.weave.spacing)
+    colours = (np.arange(weave.beads) % 4).astype(np.int32)
+    ring = replace(plain, shape=shape, weave=weave, bead_colour=colours, thread=plan_thread(weave))
+    new, _ = changed(ring, ChangeOptions(drop=("2.6",), add=("5.1,0.3",)))
+    assert new.shape.joined
+    assert new.weave.loops == 24 - 1 + 2
+    assert verify(new.weave, new.thread, new.supplies).loops == 25
+    with pytest.raises(ChangeError, match="no ends to add loops to"):
+        changed(ring, ChangeOptions(add=("2.7",)))

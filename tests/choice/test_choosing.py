@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from skimage import color, data
 
-from convert.choice.choosing import choose, in_codes, stock_of, wanted_at_tips
+from convert.choice.choosing import Choosing, choose, in_codes, stock_of, wanted_at_tips
 from convert.choice.smoothing import unrest
 from convert.colour.ciede2000 import ciede2000
 from convert.colour.lab import lab_to_linear, linear_to_lab, srgb_to_lab
@@ -191,6 +191,16 @@ def test_stock_is_never_exceeded_over_sizes_and_copies(sizes):
     assert np.array_equal(choice.nearest, plain.nearest)
 
 
+def test_beads_for_one_piece_suffice_unless_more_are_asked_for():
+    weave, wanted = piece(ONE_SIZE)
+    palette = palette_of([None], count=1, on_hand=weave.beads)
+    stock = ColourSettings(stock=True)
+    assert len(choose(wanted, weave, palette, stock).chosen) == weave.beads
+    assert len(Choosing(wanted, weave, palette, stock).of_all().chosen) == weave.beads
+    with pytest.raises(StockError):
+        choose(wanted, weave, palette, stock, copies=2)
+
+
 @pytest.mark.parametrize("direction", ["across", "along"])
 @pytest.mark.parametrize("greys", [(200, 200), (200, 190)])
 def test_two_lots_are_mixed_evenly_over_the_piece(direction, greys):
@@ -294,7 +304,7 @@ def test_too_few_colours_for_both_sizes():
         for number, entry in enumerate(connector.entries)
     )
     palette = Palette("apart", core.entries + other)
-    with pytest.raises(PaletteError, match="1 colour cannot cover both bead sizes"):
+    with pytest.raises(PaletteError, match="1 colour cannot cover all bead sizes"):
         choose(wanted, weave, palette, ColourSettings(colours=1))
     with pytest.raises(PaletteError, match="none is left for 8/0"):
         choose(wanted, weave, palette, ColourSettings(colours=2, keep=("C0", "C1")))

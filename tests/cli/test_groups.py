@@ -27,7 +27,13 @@ MAKERS = {
 }
 FIELDS = [(command, field) for command, group in GROUPS.items() for field in declared(group)]
 # Some values only make sense beside another.
-BESIDE = {"keep": ("--colours", "3"), "dither_kind": ("--dither", "0.5"), "seed": ("--rule", "random A")}
+BESIDE = {
+    "keep": ("--colours", "3"),
+    "dither_kind": ("--dither", "0.5"),
+    "seed": ("--rule", "random A"),
+    "mirror_from": ("--mirror", "both"),
+    "mirror_pair": ("--copies", "2"),
+}
 # What the options of a source of colours take, where it is not a bead.
 SAID = {"rule": ("rows A", "rows A"), "seed": ("5", 5)}
 
@@ -118,8 +124,8 @@ def test_options_of_a_shape_reach_it(combweave, monkeypatch):
     monkeypatch.setattr("convert.front_door.make_motif", seen)
     for name, shape in SHAPES.items():
         for field, (known, hint, default) in declared(shape).items():
-            (word,), value = other_value(hint, default)
-            combweave("motif", "--shape", name, known.flag, word)
+            words, value = other_value(hint, default)
+            combweave("motif", "--shape", name, known.flag, *words, *BESIDE.get(field, ()))
             assert type(told[-1][0]) is shape
             assert getattr(told[-1][0], field) == value
     for source in SOURCES:

@@ -229,3 +229,52 @@ def test_same_choices_give_the_same_bytes(combweave, tmp_path):
         )
     for file in sorted((tmp_path / "one").iterdir()):
         assert file.read_bytes() == (tmp_path / "two" / file.name).read_bytes()
+
+
+@pytest.mark.parametrize(
+    ("given", "told"),
+    [
+        (
+            ("--shape", "strip", "--wrist", "170", "--repeat", "0"),
+            "--repeat is a whole number, 1 or more or auto",
+        ),
+        (("--shape", "strip", "--wrist", "170", "--repeat", "2.5"), "not 2.5"),
+        (("--shape", "strip", "--wrist", "170", "--repeat", "99"), "99 repeats do not fit along 184 mm"),
+        (
+            ("--shape", "strip", "--wrist", "170", "--repeat-down", "9"),
+            "9 repeats do not fit: the piece is 5 rows",
+        ),
+        (("--shape", "strip", "--wrist", "170", "--join", "ends", "--clasp", "9"), "has no clasp of 9 mm"),
+        (("--shape", "flower", "--join", "ends"), "a flower has no join"),
+        (("--shape", "flower", "--repeat", "2"), "a flower has no repeat"),
+        (("--shape", "rectangle", "--width", "7", "--join", "ends"), "2 loops in a row cannot be joined"),
+        (("--centre", "5", "--mirror", "across"), "are no mirror images"),
+        (("--mirror-from", "right"), "--mirror-from says which half"),
+        (("--mirror-pair",), "mirrored pairs are an even number of copies, not 1"),
+        (
+            ("--shape", "strip", "--wrist", "170", "--join", "ends", "--finish", "clasp"),
+            "has none for --finish clasp",
+        ),
+    ],
+    ids=str,
+)
+def test_repeats_rings_and_mirrors_that_cannot_be_are_refused_in_one_line(combweave, given, told, tmp_path):
+    run = combweave("motif", *given)
+    assert run.code == 1
+    assert told in run.err.splitlines()[0]
+    assert run.err.splitlines()[0].startswith("Error: ")
+    assert run.err.splitlines()[1].startswith("Hint: ")
+    assert not list(tmp_path.glob("*-motif"))
+
+
+def test_a_fraction_of_repeats_down_is_wrong_usage(combweave):
+    run = combweave("motif", "--shape", "strip", "--wrist", "170", "--repeat-down", "1.5")
+    assert run.code == 2
+    assert "--repeat-down" in run.err
+
+
+def test_two_sizes_close_in_threes_and_the_nearest_that_do_are_told(combweave, small_picture):
+    run = combweave("panel", small_picture, "--across", "10", "--connectors", "15/0", "--join", "ends")
+    # A panel is made to fit: its picture goes round once, in whole repeats of the weave.
+    assert run.code == 0
+    assert "whole repeats make the width" in " ".join(run.err.split())

@@ -231,7 +231,7 @@ def test_outputs_appear_when_nothing_can_fail_any_more(
     def refuse(*arguments):
         raise SizeError("too late")
 
-    monkeypatch.setattr("convert.front_door.judge", refuse)
+    monkeypatch.setattr("convert.work.judge", refuse)
     assert combweave(command, small_picture, "--out", "o").err == "Error: too late\n"
     assert {path.name for path in tmp_path.iterdir()} == {"halves.png"}
 

@@ -1,4 +1,4 @@
-"""Every refusal is one printable line of at most 200 letters and a hint, names the file, and is no traceback."""
+"""Every refusal is one printable line of at most 200 letters, names the file, and has a hint."""
 
 import json
 
@@ -151,6 +151,9 @@ gauge --measured 0
 gauge --measured 900
 gauge --measured LONG
 gauge --measured 38 --loops 0
+set gone.toml | gone.toml
+set bad.toml | bad.toml
+set noise.png | noise.png
 """.strip().splitlines()
 
 

@@ -1,4 +1,5 @@
 import json
+import re
 
 import numpy as np
 import pypdfium2
@@ -174,3 +175,39 @@ def test_impossible_adjustments_get_one_line(combweave, drawn, command, argument
     run = combweave(command, drawn, *arguments)
     assert run.code == 1
     assert message in run.err.splitlines()[0]
+
+
+def test_what_is_said_stands_below_the_tables_and_numbers_are_plain(combweave, drawn, tmp_path, monkeypatch):
+    chosen = (
+        "sizes",
+        drawn,
+        "--beads",
+        "11/0",
+        "--beads",
+        "8/0",
+        "--width",
+        40,
+        "--detail",
+        "0.4,0.4,0.2,0.2",
+    )
+    run = combweave(*chosen)
+    advice = json.loads(combweave(*chosen, "--json", "--force").out)["advice"]
+    words = " ".join(run.out.split())
+    assert " ".join(advice.split()) in words
+    assert words.index("Same finished width") < words.index("Same number of loops across")
+    for table in run.out.split("Same number of loops across"):
+        lines = table.splitlines()
+        (place,) = [number for number, line in enumerate(lines) if line.lstrip().startswith("Beads ")]
+        rows = [line.rstrip() for line in lines[place + 2 : place + 6]]
+        assert rows[0].split()[:2] == ["Finished", "mm"]
+        # Figures stand at the right of their columns.
+        assert len({len(row) for row in rows}) == 1
+        marked = [line for line in lines if line.startswith("* ")]
+        assert len(marked) == ("*" in lines[place])
+    assert "Outputs" in run.err
+    for name, value in {"FORCE_COLOR": "1", "TERM": "xterm-256color"}.items():
+        monkeypatch.setenv(name, value)
+    monkeypatch.delenv("NO_COLOR")
+    shown = combweave(*chosen, "--force").out
+    assert not re.search(r"\x1b\[[0-9;]*3[2-6]m", shown)
+    assert "\x1b[1m" in shown

@@ -162,7 +162,7 @@ def test_the_end_is_told_at_the_end(page):
     tab = page()
     assert not tab.is_visible("#end")
     tab.keyboard.press("End")
-    assert "finished" in tab.inner_text("#end")
+    assert "Finished" in tab.inner_text("#end")
     # A button that leads nowhere does not stand out; its colour fades.
     tab.wait_for_function(
         """() => {

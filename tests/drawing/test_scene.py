@@ -1,4 +1,5 @@
 import dataclasses
+from collections import Counter
 from functools import cache
 
 import numpy as np
@@ -12,6 +13,7 @@ from convert.drawing.scene import LAYERS, chart_scene
 from convert.palette.model import BeadColour, Palette
 from convert.piece.pattern import Pattern
 from convert.thread.steps import ThreadPlan
+from convert.weave.shapes import Flower
 from tests.drawing.patterns import PIECES, pattern
 
 SLACK_MM = 0.2  # half a line
@@ -203,6 +205,24 @@ def test_numbers_are_places_in_the_row():
             and label.box[1] < y < label.box[3]
         ]
         assert texts == [str(made.weave.loop_column[loop] + 1)]
+
+
+def numbered(made):
+    scene = chart_scene(made, None)
+    return Counter(label.text for label in scene.labels if label.layer == "numbers")
+
+
+def test_in_a_large_piece_the_ends_of_rows_and_every_fifth_loop_are_numbered():
+    woven = np.ones((14, 23), bool)
+    woven[3, :2] = woven[5, 20:] = False
+    found = numbered(pattern(woven))
+    # Rows begin with 1 but one with 3, and end with 23 but one with 20, which is a fifth one, too.
+    assert found == Counter({"1": 13, "3": 1, "23": 13} | {f"{place}": 14 for place in (5, 10, 15, 20)})
+
+
+def test_every_loop_of_a_flower_is_numbered():
+    made = pattern(Flower(8), sizes=("11/0", "15/0"))
+    assert numbered(made) == Counter(str(number + 1) for number in range(made.weave.loops))
 
 
 def test_a_gauge_so_tight_that_beads_fill_the_loops_leaves_out_the_numbers():

@@ -50,7 +50,8 @@ def test_says_where_loops_are_counted_from_where_a_row_is_set_in(direction, edge
 def test_says_where_to_start_how_to_look_and_what_a_tip_is():
     plain, points = (introduction_of(piece(flower(2), edge=edge)) for edge in ("plain", "points"))
     for intro in (plain, points):
-        assert "start at the bead with the ring" in intro
+        assert "Start at the bead with the ring" in intro
+        assert "do not turn it over" in intro
         assert "take the stitch back" in intro
     assert " Tip: " in points
     assert " Tip: " not in plain

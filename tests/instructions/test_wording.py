@@ -108,7 +108,7 @@ def test_what_a_stitch_weaves_and_from_where(stitch, words):
 
 def test_a_stitch_is_told_step_by_step_and_ends_in_its_bead():
     lines = in_words(make_stitch(make_step([run([1])]), make_step([], [run([2], 1)]), number=12))
-    assert lines[1:] == ("Pick up WH.", "Pass through WH (round 1.2). Out of <8>.")
+    assert lines[1:] == ("Pick up WH.", "Pass through <2>. Out of <8>.")
 
 
 @pytest.mark.parametrize(
@@ -117,32 +117,32 @@ def test_a_stitch_is_told_step_by_step_and_ends_in_its_bead():
         (([run([1, 2, 3])],), "Pick up 3 x WH."),
         (([run([1, 11]), run([12, 2], 1, 3)],), "Pick up 4: WH, 2 x RG, WH (closes 2.2)."),
         (([run([1], 0, 0), run([2], 1, 1)],), "Pick up 2 x WH (closes 1.1 and 1.2)."),
-        (([], [run([1], NO_LOOP)]), "Pass through WH (along the edge)."),
+        (([], [run([1], NO_LOOP)]), "Pass through <1>."),
         (
             ([], [run([1, 2], 0, 0), run([11], 1)]),
-            "Pass through 3: 2 x WH (closes 1.1), RG (round 1.2).",
+            "Pass through <1>; <2>, which closes 1.1; <11>.",
         ),
         (
             ([run([1])], [run([1], 0, 0, [1])]),
-            "Pick up WH; pass through the 1st of them again (closes 1.1).",
+            "Pick up WH; pass through the 1st of them again, the same way, which closes 1.1.",
         ),
         (
             ([run([1, 2, 3])], [run([11, 3], 0, 0, [0, 3])]),
-            "Pick up 3 x WH; pass through 2: RG, the 3rd of them again (closes 1.1).",
+            "Pick up 3 x WH; pass through <11>, the 3rd of them again, the same way, which closes 1.1.",
         ),
-        # Two of them in a row are told by their codes.
+        # Two of them in a row are told by their names.
         (
             ([run([1, 2, 3])], [run([2, 3], 0, 0, [2, 3])]),
-            "Pick up 3 x WH; pass through 2 x WH (closes 1.1).",
+            "Pick up 3 x WH; pass through <2>, <3>, which closes 1.1.",
         ),
-        (([run([1])], [], [run([2])]), "Pick up WH; sew through 1."),
+        (([run([1])], [], [run([2])]), "Pick up WH; sew through <2>."),
         (
             ([], [], [run([2], 0), run([3], 1)]),
-            "Sew through 2: 1 each round 1.1 and 1.2.",
+            "Sew through <2>, <3>.",
         ),
         (
             ([], [], [run([1], 0), run([2, 3], 1), run([4], NO_LOOP), run([5], 2)]),
-            "Sew through 5: 1 round 1.1, 2 round 1.2, 1 along the edge, 1 round 2.1.",
+            "Sew through <1>, <2>, <3>, <4>, <5>.",
         ),
     ],
 )
@@ -174,16 +174,35 @@ def test_repeats(repeat, words):
 
 
 def test_new_threads_and_the_ending():
-    first, later, ending = told(
-        NewThread(1, 3, NO_BEAD, 150.0), NewThread(2, 3, 5, 120.0), Ending(6), line="row"
-    )[1:]
-    assert [one.kind for one in (first, later, ending)] == [Kind.NEW_THREAD, Kind.NEW_THREAD, Kind.ENDING]
-    assert first.lines == ("Thread 1 of 3. Leave a tail of 15 cm; sew it in at the end.",)
-    assert later.lines == (
-        "Start a new thread here: thread 2 of 3. Leave a tail of 12 cm on the old thread and on the new one."
-        " The new one comes out of <5>, as the old one did.",
+    marks = (
+        NewThread(1, 3, NO_BEAD, 150.0),
+        NewThread(2, 3, 5, 120.0),
+        NewThread(3, 3, 5, 120.0, (1, 2, 3, 4), (6, 7, 8, 5)),
+        Ending(6),
+        Ending(2, (1, 2, 3, 4), (6, 7)),
     )
-    assert "Turn your face away when you cut" in ending.lines[0]
+    told_so = told(*marks, line="row")[1:]
+    assert [one.kind for one in told_so] == [Kind.NEW_THREAD] * 3 + [Kind.ENDING] * 2
+    first, left_open, later, (open_ending,), (ending,) = (one.lines for one in told_so)
+    assert first == (
+        "Thread 1 of 3. 15 cm from its end go twice through a spare bead, which keeps the beads on the thread"
+        " and comes off at the end.",
+    )
+    assert left_open == (
+        "New thread, 2 of 3, where the old one comes out of <5>.",
+        "Leave a tail of 12 cm on both; the new one comes out as the old one did.",
+    )
+    assert later == (
+        "New thread, 3 of 3, where the old one comes out of <5>.",
+        "Sew in the old one through <1>, <2>, <3>, half hitch, <4>; cut it off close.",
+        "Bring in the new one, with 12 cm to hold on to, through <6>, <7>, <8>, half hitch, <5>; it comes out"
+        " as the old one did. Cut its end off close.",
+    )
+    assert open_ending.startswith("Finished. Sew each thread end on round two or three loops")
+    assert ending.startswith("Finished. Sew in the thread through <1>, <2>, <3>, half hitch, <4>; cut")
+    assert "sew in that end through <6>, <7>." in ending
+    for one in (open_ending, ending):
+        assert one.endswith("Turn your face away when you cut: ends fly.")
 
 
 @pytest.mark.parametrize(

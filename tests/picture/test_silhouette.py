@@ -93,3 +93,19 @@ def test_lone_loops_are_several_pieces_only_where_there_is_nothing_else():
     woven, dropped = woven_loops(grid("#.##", "....", "#..."))
     assert woven.tolist() == (grid("..##", "....", "....") > 0).tolist()
     assert dropped == 2
+
+
+@pytest.mark.parametrize("rows", [("#....#", "##..##"), ("......", "#....#"), ("#.....", ".....#")])
+def test_a_ring_hangs_together_over_its_seam(rows):
+    # The last loop of an odd row, half a loop further on, lies below the first of the row above.
+    covered = grid(*rows)
+    assert woven_loops(covered, joined=True)[0].tolist() == covered.astype(bool).tolist()
+    with pytest.raises(PictureError, match="islands"):
+        woven_loops(covered)
+
+
+def test_a_ring_has_islands_too():
+    with pytest.raises(PictureError, match="2 separate islands"):
+        woven_loops(grid("##.##.", "##.##."), joined=True)
+    with pytest.raises(PictureError, match="2 separate islands"):
+        woven_loops(grid("##..##", "##..##"))

@@ -10,6 +10,7 @@ from convert.settings.changes import ChangeSettings
 from convert.settings.colour import BackingSettings, ColourSettings, ViewSettings
 from convert.settings.declaring import SIZE, Settings, declared, option
 from convert.settings.imprint import ImprintSettings
+from convert.settings.kits import ClassSettings
 from convert.settings.money import MoneySettings
 from convert.settings.output import BookletSettings
 from convert.settings.picture import PictureLimit, PictureSettings
@@ -54,7 +55,15 @@ DEFAULTS = {
         "needle_mm": 0.38,
         "needleful_m": 1.8,
     },
-    BookletSettings: {"paper": "a4", "ink": "colour"},
+    ClassSettings: {"students": None},
+    BookletSettings: {
+        "paper": "a4",
+        "ink": "colour",
+        "edition": None,
+        "beads_per_hour": 100.0,
+        "labour": 0.0,
+        "margin": 0.0,
+    },
 }
 
 

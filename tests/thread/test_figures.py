@@ -100,8 +100,8 @@ def test_thread_cannot_end_in_a_tip():
     ids=["panel", "silhouette", "two sizes"],
 )
 def test_a_new_thread_starts_with_new_beads(weave, start):
-    """A thread is easily begun with beads to string; on the steady way it is hardly ever too far."""
+    """A thread is easily begun with beads to string, unless holes there have no room for tails."""
     plan = plan_thread(weave, start=start, supplies=Supplies(needleful_mm=900))
     passes, marks = plan.passes.tolist(), plan.new_threads.tolist()
     assert len(marks) > 10
-    assert sum(passes[mark] in passes[:mark] for mark in marks) <= 1
+    assert sum(passes[mark] in passes[:mark] for mark in marks) <= 2

@@ -168,3 +168,15 @@ def test_files_that_belong_together_appear_together(tmp_path):
 def test_a_folder_in_none_is_told_before_any_work(tmp_path):
     with pytest.raises(OutputError, match="which is to hold the outputs, is not there"):
         check_target(tmp_path / "no" / "out", force=False)
+
+
+def test_what_cannot_be_removed_of_the_former_folder_is_no_fault(tmp_path, monkeypatch):
+    target = tmp_path / "out"
+    target.mkdir()
+    removed = []
+    monkeypatch.setattr("shutil.rmtree", lambda path, ignore_errors: removed.append((path, ignore_errors)))
+    with output_folder(target, force=True) as work:
+        (work / "new").write_text("new")
+    assert (target / "new").read_text() == "new"
+    assert {path.name.endswith("-former") for path, _ in removed} == {True, False}
+    assert all(ignored for _, ignored in removed)

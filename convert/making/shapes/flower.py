@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Literal
 
 from convert.making.shapes.shape import HangingSettings, Shape
 from convert.settings.declaring import SIZE, option
+from convert.settings.design import MirrorSettings
 
 if TYPE_CHECKING:
     from convert.making.frame import Frame, Layout
@@ -15,7 +16,7 @@ _SIXTHS = {"whole": 6, "half": 3, "third": 2, "sixth": 1}
 
 
 @dataclass(frozen=True, kw_only=True)
-class Flower(HangingSettings, Shape):
+class Flower(HangingSettings, MirrorSettings, Shape):
     """Rounds of loops about a centre loop, see `convert.weave.motif`."""
 
     rounds: int = option(
@@ -43,7 +44,7 @@ class Flower(HangingSettings, Shape):
 
     def lay_out(self, frame: "Frame", picture: "Picture | None") -> "Layout":
         """Return the loops of the flower; it takes no measure from a picture."""
-        flower = frame.flower(self.rounds, self.centre, _SIXTHS[self.part], self._notes())
+        flower = frame.flower(self.rounds, self.centre, _SIXTHS[self.part], self._notes(), self)
         return frame.hung(flower, self.hanging_loop)
 
     def _notes(self) -> list[str]:

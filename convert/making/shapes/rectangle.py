@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 
 from convert.making.shapes.shape import HangingSettings, Shape
 from convert.settings.declaring import SIZE, option
+from convert.settings.design import DesignSettings
 
 if TYPE_CHECKING:
     from convert.making.frame import Frame, Layout
@@ -14,7 +15,7 @@ _WIDTH_MM = 60.0
 
 
 @dataclass(frozen=True, kw_only=True)
-class Rectangle(HangingSettings, Shape):
+class Rectangle(HangingSettings, DesignSettings, Shape):
     """A rectangle of a width and a height; what is missing follows from the picture, or makes it square."""
 
     width_mm: float | None = option(None, "--width", "finished width.", SIZE, metavar="MM")
@@ -22,8 +23,12 @@ class Rectangle(HangingSettings, Shape):
 
     def lay_out(self, frame: "Frame", picture: "Picture | None") -> "Layout":
         """Return the loops of the rectangle."""
-        aspect = 1.0 if picture is None else picture.aspect
         nothing_given = self.width_mm is None and self.height_mm is None
         width_mm = _WIDTH_MM if nothing_given else self.width_mm
-        whole = frame.sheet(*frame.loops(aspect, width_mm=width_mm, height_mm=self.height_mm))
+        whole = frame.designed(
+            self,
+            None if picture is None else picture.aspect,
+            lambda whole: frame.loops(whole, width_mm=width_mm, height_mm=self.height_mm),
+            frame.measures(width_mm, self.height_mm),
+        )
         return frame.hung(whole, self.hanging_loop)

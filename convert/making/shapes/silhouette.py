@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Literal
 from convert.errors import SizeError
 from convert.making.shapes.shape import HangingSettings, OutlineSettings, Shape
 from convert.settings.declaring import SIZE, Settings, option
+from convert.settings.design import DesignSettings
 
 if TYPE_CHECKING:
     from convert.making.frame import Frame, Layout
@@ -24,8 +25,8 @@ class DirectionSettings(Settings):
 
 
 @dataclass(frozen=True, kw_only=True)
-class SheetMeasures(HangingSettings, OutlineSettings, DirectionSettings):
-    """How large a sheet over a picture is."""
+class SheetMeasures(HangingSettings, OutlineSettings, DesignSettings, DirectionSettings):
+    """How large a sheet over a picture is, and how the picture fills it."""
 
     width_mm: float | None = option(
         None, "--width", "Finished width; 100 if no size is given.", SIZE, metavar="MM"
@@ -63,9 +64,17 @@ class Silhouette(SheetMeasures, Shape):
             direction=self.direction,
         )
 
-    def full(self, frame: "Frame", aspect: float) -> "Layout":
-        """Return the full sheet; parameters as in `loops`."""
-        return frame.sheet(*self.loops(frame, aspect), self.direction)
+    def full(self, frame: "Frame", aspect: float | None) -> "Layout":
+        """Return the full sheet; parameters as in `loops`, the aspect None where there is no picture."""
+        unsized = (self.width_mm, self.height_mm, self.across) == (None, None, None)
+        width_mm = WIDTH_MM if unsized else self.width_mm
+        return frame.designed(
+            self,
+            aspect,
+            lambda whole: self.loops(frame, whole),
+            frame.measures(width_mm, self.height_mm, self.across),
+            self.direction,
+        )
 
     def _check_measured(self) -> None:
         """Refuse a sheet of which nothing says the proportions."""
@@ -83,16 +92,22 @@ class Silhouette(SheetMeasures, Shape):
             whole = self.full(frame, picture.aspect)
         else:
             self._check_measured()
-            whole = self.full(frame, 1.0)
+            whole = self.full(frame, None)
         woven = whole if picture is None else frame.silhouette(whole, picture)
         return frame.hung(woven, self.hanging_loop)
 
     def _outlined(self, frame: "Frame", outline: str) -> "Layout":
         """Return the sheet cut in its outline."""
+        if (self.repeat, self.repeat_down, self.join) != (None, None, None):
+            raise SizeError(
+                "what is cut in an outline is one piece with no repeats and no ends to join",
+                "leave out --outline, or --repeat, --repeat-down and --join",
+            )
         if self.across is not None:
             raise SizeError("--across counts the loops of a whole sheet", "with --outline give --width in mm")
         unsized = (self.width_mm, self.height_mm) == (None, None)
         width_mm = WIDTH_MM if unsized else self.width_mm
-        return frame.outlined(
+        whole = frame.outlined(
             outline, width_mm, self.height_mm, self.direction, to_hang=self.hanging_loop > 0
         )
+        return frame.mirrored(whole, self)
