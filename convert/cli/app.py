@@ -15,7 +15,7 @@ import typer
 
 from convert import __version__
 from convert.cli.concerning import forget, named
-from convert.cli.usage import FrameworkUsageError, told_plainly, unknown_variables
+from convert.cli.usage import FrameworkUsageError, told_plainly
 from convert.errors import ConvertError, RuleError, as_one_line
 
 INTERRUPTED = 130
@@ -98,9 +98,7 @@ def main() -> None:
     wanted = None if "_COMBWEAVE_COMPLETE" in os.environ else next(words, "")
     code = 0
     try:
-        command = typer.main.get_command(app_of(wanted))
-        _tell_unknown_variables(command, wanted)
-        code = _exit_code(command(standalone_mode=False))
+        code = _exit_code(app_of(wanted)(standalone_mode=False))
     except SystemExit as stop:
         code = _exit_code(stop.code)
     except FrameworkUsageError as error:
@@ -130,14 +128,6 @@ def main() -> None:
         sys.stderr.flush()
         os._exit(code)
     sys.exit(code)
-
-
-def _tell_unknown_variables(command: Any, wanted: str | None) -> None:
-    """Print a note on what of the environment looks like an option of the command and is none."""
-    if wanted in COMMANDS:
-        options = [one.name for one in command.commands[wanted].params if one.param_type_name == "option"]
-        for note in unknown_variables(os.environ, wanted, options, COMMANDS):
-            sys.stderr.write(f"Note: {note}\n")
 
 
 def _mend_streams() -> None:

@@ -1,10 +1,12 @@
 """The file in which options may stand instead of on the command line."""
 
+import os
 from pathlib import Path
 from typing import Annotated, Any
 
 import typer
 
+from convert.cli.usage import unknown_variables
 from convert.cli.values import KINDS, fits, refused, taken
 from convert.errors import UsageError, printable
 from convert.near_words import did_you_mean
@@ -16,6 +18,7 @@ _FORMERLY = {"colour": "core-colour", "second-colour": "connector-colour"}
 
 def _read_config(context: typer.Context, parameter: typer.CallbackParam, path: Path | None) -> Path | None:
     """Let a TOML file set options: a flag beats the environment, which beats the file."""
+    _tell_unknown_variables(context)
     if path is None:
         return None
     import tomllib
@@ -54,6 +57,16 @@ def _read_config(context: typer.Context, parameter: typer.CallbackParam, path: P
             raise refused(f"{name}: {key!r}", value, kinds[known.name]) from error
     context.default_map = {**(context.default_map or {}), **defaults}
     return path
+
+
+def _tell_unknown_variables(context: typer.Context) -> None:
+    """Print a note on what of the environment looks like an option of the command and is none."""
+    commands: Any = getattr(context.parent and context.parent.command, "commands", None)
+    if commands is None or context.resilient_parsing:
+        return
+    options = [str(one.name) for one in context.command.params if one.param_type_name == "option"]
+    for note in unknown_variables(os.environ, str(context.info_name), options, commands):
+        typer.echo(f"Note: {note}", err=True)
 
 
 def option_words(context: typer.Context, known: Any, value: Any) -> Any:
