@@ -16,9 +16,10 @@ from convert.choice.on_hand import stock_of
 from convert.choice.part import Part
 from convert.errors import PaletteError, SizeError, StockError
 from convert.judging.colour_ladder import PayingColours
-from convert.making.frame import Frame, Layout
+from convert.making.frame import Frame
 from convert.making.from_picture import FromPicture
 from convert.making.ground import Ground
+from convert.making.layout import Layout
 from convert.making.options import MotifOptions, PanelOptions
 from convert.making.pipeline import MOST_COPIES, Result, finish_of, of_sizes, woven
 from convert.making.shapes.shape import Shape

@@ -63,7 +63,8 @@ def test_colours_stock_and_distance_are_those_of_panel(combweave, drawn, tmp_pat
 
 def test_same_input_same_bytes(combweave, drawn, tmp_path):
     for name in ("one", "two"):
-        run = combweave("sizes", drawn, "--beads", "8/0", "--width", 40, "--out", name, "--quiet")
+        chosen = ("--beads", "8/0", "--width", 40, "--ground", "keep")
+        run = combweave("sizes", drawn, *chosen, "--out", name, "--quiet")
         assert (run.code, run.out, run.err) == (0, "", "")
     for name in ("sizes.png", "sizes.pdf"):
         assert (tmp_path / "one" / name).read_bytes() == (tmp_path / "two" / name).read_bytes()
@@ -156,7 +157,8 @@ def test_crop_to_a_shape_and_turn(combweave, drawn, tmp_path):
     run = combweave("sizes", drawn, *chosen, "--json")
     assert run.code == 0
     told = json.loads(run.out)
-    assert any("rotated 90 degrees clockwise, cropped to" in note for note in told["notes"])
+    assert any("rotated 90 degrees clockwise" in note for note in told["notes"])
+    assert any("cropped to" in note for note in told["notes"])
     first = told["candidates"][0]
     assert first["width_mm"] == pytest.approx(first["height_mm"], rel=0.15)
 

@@ -5,7 +5,7 @@ import pytest
 from PIL import ImageColor
 
 from convert.colour.lab import lab_to_linear, srgb_to_lab
-from convert.shelf.words import WORDS, plain_words
+from convert.colour.words import WORDS, plain_words
 
 
 # CSS Color Module Level 4, named colours, as Pillow tables them: they are called as people call them.
