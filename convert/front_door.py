@@ -31,6 +31,7 @@ from convert.piece.pattern import Pattern
 from convert.piece.pattern_reading import read_pattern_file
 from convert.settings.changes import ChangeOptions as ChangeOptions
 from convert.settings.output import BookletSettings as BookletSettings
+from convert.settings.weave import MOST_BEADS
 from convert.thread.verifier import verify
 from convert.work import Made as Made
 from convert.work import motif_work, panel_work
@@ -136,22 +137,24 @@ def read_palette(
     return palette_file.read_palette(source if isinstance(source, bytes) else Path(source), sheet)
 
 
-def read_pattern(source: Path | str | bytes) -> Made:
+def read_pattern(source: Path | str | bytes, *, max_beads: int = MOST_BEADS) -> Made:
     """Return the piece of a pattern file, its thread path proven.
 
     Parameters
     ----------
     source : Path, str or bytes
         The file, or what it holds.
+    max_beads : int
+        Most beads of the piece.
 
     Raises
     ------
     PatternFileError
-        It cannot be read, or contradicts itself.
+        It cannot be read, has more beads, or contradicts itself.
     ThreadPathError, SizeError
         Its thread path does not weave the piece, or not with its thread and needle.
     """
-    pattern, notes = read_pattern_file(source if isinstance(source, bytes) else Path(source))
+    pattern, notes = read_pattern_file(source if isinstance(source, bytes) else Path(source), max_beads)
     return proven(pattern, notes)
 
 

@@ -2,13 +2,11 @@
 
 import io
 import os
-import signal
 import sys
 import traceback
 from contextlib import suppress
 from importlib import import_module
 from pathlib import Path
-from types import FrameType
 from typing import Annotated, Any
 
 import typer
@@ -17,8 +15,6 @@ from convert import __version__
 from convert.cli.concerning import forget, named
 from convert.cli.usage import FrameworkUsageError, told_plainly
 from convert.errors import ConvertError, RuleError, as_one_line
-
-INTERRUPTED = 130
 
 # Each is the function of that name in the module of that name; the words are those of its docstring.
 COMMANDS = {
@@ -73,7 +69,7 @@ def app_of(wanted: str | None = None) -> typer.Typer:
         pretty_exceptions_enable=False,
         rich_markup_mode="rich",
         context_settings={"help_option_names": ["-h", "--help"], "auto_envvar_prefix": "COMBWEAVE"},
-        epilog="Exit codes: 0 done; 1 a fault in what you gave; 2 wrong usage; 130 interrupted.",
+        epilog="Exit codes: 0 done; 1 a fault in what you gave; 2 wrong usage; 130, 143 or 129 interrupted.",
     )
     app.callback()(combweave)
     for name, words in COMMANDS.items():
@@ -91,8 +87,6 @@ def main() -> None:
     """Run the command line and leave with its exit code."""
     _mend_streams()
     forget()
-    for number in (signal.SIGINT, signal.SIGTERM):
-        signal.signal(number, _interrupt)
     # No option before the command takes a value. The shell that completes a word asks for any.
     words = (word for word in sys.argv[1:] if not word.startswith("-"))
     wanted = None if "_COMBWEAVE_COMPLETE" in os.environ else next(words, "")
@@ -110,9 +104,6 @@ def main() -> None:
     except ConvertError as error:
         _say(error)
         code = error.exit_code
-    except KeyboardInterrupt:
-        sys.stderr.write("Interrupted; no output is half written.\n")
-        code = INTERRUPTED
     except BrokenPipeError:
         code = 1
     except MemoryError:
@@ -123,10 +114,11 @@ def main() -> None:
         code = 1
         with suppress(OSError):
             sys.stderr.write(f"Error: cannot write what is to be shown: {error.strerror or error}\n")
-    if code == INTERRUPTED:
-        # Python would still die by the signal where it had come while a module was being made by exec.
-        sys.stderr.flush()
-        os._exit(code)
+    try:
+        sys.stdout.flush()
+    except (BrokenPipeError, ValueError, OSError):
+        # Whoever read our output has gone; Python must not complain once more when it closes the stream.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
     sys.exit(code)
 
 
@@ -138,10 +130,6 @@ def _mend_streams() -> None:
             setattr(sys, name, Path(os.devnull).open("w", encoding="utf-8"))  # noqa: SIM115
         elif isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")
-
-
-def _interrupt(number: int, frame: FrameType | None) -> None:
-    raise KeyboardInterrupt
 
 
 def _exit_code(code: Any) -> int:

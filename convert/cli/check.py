@@ -2,17 +2,18 @@
 
 from convert.cli import options as opt
 from convert.cli.groups import takes_groups
+from convert.settings.weave import BeadLimit
 
 
 @takes_groups
-def check(pattern: opt.PatternPath, telling: opt.Telling) -> None:
+def check(pattern: opt.PatternPath, limit: BeadLimit, telling: opt.Telling) -> None:
     """Prove a pattern file: beads, loops, thread path, and passes against the holes."""
     from convert.cli.inputs import load_pattern
     from convert.cli.report import print_json, print_summary
     from convert.front_door import summary
     from convert.writing.summary import summary_facts
 
-    made = load_pattern(pattern)
+    made = load_pattern(pattern, limit)
     facts = {
         **summary_facts(made.pattern, made.thread),
         "Proof": "every bead is strung and every loop closes:"

@@ -26,15 +26,14 @@ def colours(
     telling: opt.Telling,
 ) -> None:
     """Compare numbers of colours before buying: how few and many look, and what they cost."""
-    from convert.cli.inputs import load_palette, load_picture, stem
+    from convert.cli.inputs import checked_target, load_palette, load_picture, stem
     from convert.cli.report import print_json, print_summary, progress_shown
     from convert.comparisons import compare_colours, write_colours
     from convert.errors import printable
-    from convert.writing.colour_report import colours_json
-    from convert.writing.output_folder import check_target
+    from convert.writing.colour_report import COLOURS_FILES, colours_json
 
     target = folder.out or Path(f"{stem(picture)}-colours")
-    check_target(target, force=folder.force)
+    checked_target(target, COLOURS_FILES, folder, picture, source.palette)
     palette, notes = load_palette(source.palette)
     with progress_shown(STAGES, quiet=telling.quiet) as progress:
         progress("Opening the picture")

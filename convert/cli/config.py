@@ -1,11 +1,13 @@
 """The file in which options may stand instead of on the command line."""
 
 import os
+from contextvars import ContextVar
 from pathlib import Path
 from typing import Annotated, Any
 
 import typer
 
+from convert.bounded import UnboundedError, read_path
 from convert.cli.usage import unknown_variables
 from convert.cli.values import KINDS, fits, refused, taken
 from convert.errors import UsageError, printable
@@ -16,19 +18,27 @@ from convert.settings.declaring import OUTPUT
 _FORMERLY = {"colour": "core-colour", "second-colour": "connector-colour"}
 
 
+MOST_BYTES = 1_000_000
+# The file that is read, None where none is.
+CONFIG_FILE: ContextVar[Path | None] = ContextVar("config file", default=None)
+
+
 def _read_config(context: typer.Context, parameter: typer.CallbackParam, path: Path | None) -> Path | None:
     """Let a TOML file set options: a flag beats the environment, which beats the file."""
     _tell_unknown_variables(context)
+    CONFIG_FILE.set(path)
     if path is None:
         return None
-    import tomllib
+    from convert.cli.toml_text import TOMLDecodeError, parsed
 
     name = printable(path)
     try:
-        settings = tomllib.loads(path.read_text(encoding="utf-8"))
+        settings = parsed(read_path(path, MOST_BYTES).decode())
     except OSError as error:
         raise UsageError(f"cannot read {name}: {error.strerror}", "check the name") from error
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+    except UnboundedError as error:
+        raise UsageError(f"{name} {error}", "give a TOML file with options") from error
+    except (TOMLDecodeError, UnicodeDecodeError) as error:
         raise UsageError(f"{name}: {error}", "write an option a line, as in width = 160") from error
     names = {
         option.removeprefix("--"): known
@@ -88,9 +98,11 @@ def option_words(context: typer.Context, known: Any, value: Any) -> Any:
 
 
 def _as_words(value: Any) -> Any:
+    """Return a TOML value as the command line would have it; None for what stands for no option."""
+    plain = (str, int, float)
     if isinstance(value, list):
-        return [str(item) for item in value]
-    return value
+        return [str(item) for item in value] if all(isinstance(item, plain) for item in value) else None
+    return value if isinstance(value, plain) else None
 
 
 Config = Annotated[

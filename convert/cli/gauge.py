@@ -2,11 +2,16 @@
 
 from dataclasses import MISSING, dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from convert.cli import options as opt
 from convert.cli.groups import takes_groups
 from convert.settings.declaring import OUTPUT, SIZE, Settings, option
 from convert.settings.weave import BeadSettings
+
+if TYPE_CHECKING:
+    from convert.weave.beads import BeadSize
+    from convert.weave.spacing import Spacing
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -52,11 +57,7 @@ def gauge(
     ten_mm = swatch.measured_mm / swatch.loops * GAUGE_LOOPS
     spacing, model = gauge_spacing(*sizes, ten_mm), model_spacing(*sizes)
     if drawing.chart is not None:
-        from convert.drawing.png import write_png
-        from convert.drawing.swatch import swatch_scene
-        from convert.writing.output_folder import write_file
-
-        write_file(drawing.chart, write_png(swatch_scene(sizes, spacing)), force=replacing.force)
+        _draw_swatch(drawing.chart, sizes, spacing, replacing)
     low, high = (GAUGE_LOOPS * model.pitch_mm * factor for factor in (model.low, model.high))
     if telling.as_json:
         print_json(
@@ -94,3 +95,15 @@ def gauge(
         typer.echo("In two sizes three loops are a repeat: nine or twelve loops are a surer measure.")
     pair = f" --connectors {beads.connectors}" if beads.connectors else ""
     typer.echo(f"Put this on the command line: --beads {beads.beads}{pair} --gauge {ten_mm:.1f}")
+
+
+def _draw_swatch(
+    chart: Path, sizes: "tuple[BeadSize, BeadSize]", spacing: "Spacing", replacing: opt.ForceSettings
+) -> None:
+    from convert.cli.inputs import checked_files
+    from convert.drawing.png import write_png
+    from convert.drawing.swatch import swatch_scene
+    from convert.writing.output_folder import write_file
+
+    checked_files([chart], replacing)
+    write_file(chart, write_png(swatch_scene(sizes, spacing)), force=replacing.force)

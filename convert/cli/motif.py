@@ -38,16 +38,17 @@ def motif(
 ) -> None:
     """Weave a shape of its own: flower, cup, ruffle, a strip that closes round a wrist, a rectangle."""
     from convert.cli.delivery import tell_piece
-    from convert.cli.inputs import load_palette, load_picture
+    from convert.cli.inputs import checked_target, load_palette, load_picture
     from convert.cli.report import progress_shown
     from convert.front_door import make_motif, write_outputs
     from convert.writing.folder_names import folder_name
-    from convert.writing.output_folder import check_target
+    from convert.writing.outputs import piece_files
 
     chosen, painted = shape.chosen(), colours.chosen()
     named = folder_name(options.title) if options.title else f"{kind_of(chosen)}-motif"
     target = folder.out or Path(named)
-    check_target(target, force=folder.force)
+    names = piece_files(mirror_pair=options.mirror_pair)
+    checked_target(target, names, folder, picture, source.palette, getattr(chosen, "outline", None))
     booklet.check_class(options.students)
     palette, notes = load_palette(source.palette, source.sheet)
     with progress_shown(STAGES, quiet=telling.quiet) as progress:

@@ -64,14 +64,16 @@ def palette(
     file: PaletteFile = None,
 ) -> None:
     """Check a palette and describe it, draw a sheet of it, or write what a piece leaves of it."""
-    from convert.cli.inputs import load_palette
+    from convert.cli.inputs import checked_files, load_palette
     from convert.cli.report import print_json, print_summary
     from convert.palette.assortment import describe
     from convert.weave.beads import named_sizes
 
     if shelf.use or shelf.buy:
-        _write_after(file, shelf, force=replacing.force, as_json=telling.as_json)
+        _write_after(file, shelf, replacing, as_json=telling.as_json)
         return
+    if shelf.out is not None:
+        checked_files([shelf.out], replacing, file)
     colours, notes = load_palette(file, shelf.sheet)
     found = describe(colours, {name: size.beads_per_gram for name, size in named_sizes().items()})
     if shelf.out is not None:
@@ -96,9 +98,11 @@ def _draw_sheet(palette: "Palette", out: Path, paper: str, *, force: bool) -> No
     write_file(out, sheet, force=force)
 
 
-def _write_after(file: str | None, settings: ShelfSettings, *, force: bool, as_json: bool) -> None:
+def _write_after(
+    file: str | None, settings: ShelfSettings, replacing: opt.ForceSettings, *, as_json: bool
+) -> None:
     """Write the table of a shelf after pieces were woven and beads bought for them."""
-    from convert.cli.inputs import STANDARD_INPUT, load_piece, load_shelf, stem
+    from convert.cli.inputs import STANDARD_INPUT, checked_files, load_piece, load_shelf, pattern_of, stem
     from convert.cli.report import print_json, print_summary
     from convert.errors import OutputError, PaletteError, printable
     from convert.writing.output_folder import write_file
@@ -111,10 +115,12 @@ def _write_after(file: str | None, settings: ShelfSettings, *, force: bool, as_j
     target = settings.out or Path(f"{'shelf' if file == STANDARD_INPUT else stem(file)}-after.csv")
     if target.suffix.lower() != ".csv":
         raise OutputError(f"the shelf is written as .csv, not {printable(target)}", "end the name so")
+    # The shelf itself may be brought up to date by --force.
+    checked_files([target], replacing, *map(pattern_of, (*settings.use, *settings.buy)))
     shelf, data = load_shelf(file, settings.sheet)
     used, bought = ([load_piece(piece) for piece in named] for named in (settings.use, settings.buy))
     changes = stock_changes(shelf, used, bought)
-    write_file(target, shelf_after(shelf, data, changes), force=force)
+    write_file(target, shelf_after(shelf, data, changes), force=replacing.force)
     notes = (*shelf.notes, *unknown_note(shelf, changes))
     if as_json:
         told = [_change_json(change) for change in changes]

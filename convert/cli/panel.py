@@ -38,11 +38,11 @@ def panel(
 ) -> None:
     """Turn a picture or a rule into a panel: chart, bead list, order and pattern file in one folder."""
     from convert.cli.delivery import tell_piece
-    from convert.cli.inputs import load_palette, load_picture, stem
+    from convert.cli.inputs import checked_target, load_palette, load_picture, stem
     from convert.cli.report import progress_shown
     from convert.front_door import make_panel, write_outputs
     from convert.writing.folder_names import folder_name
-    from convert.writing.output_folder import check_target
+    from convert.writing.outputs import PIECE_FILES
 
     rule = colours.chosen()
     if picture is None and rule is None:
@@ -50,7 +50,7 @@ def panel(
     name = rule.title.lower() if picture is None else stem(picture)
     named = folder_name(options.title) if options.title else f"{name}-panel"
     target = folder.out or Path(named)
-    check_target(target, force=folder.force)
+    checked_target(target, PIECE_FILES, folder, picture, source.palette)
     booklet.check_class(options.students)
     palette, notes = load_palette(source.palette, source.sheet)
     with progress_shown(STAGES, quiet=telling.quiet) as progress:

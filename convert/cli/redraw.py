@@ -8,6 +8,7 @@ from convert.cli.groups import takes_groups
 from convert.settings.changes import ChangeOptions
 from convert.settings.declaring import CHANGES, OUTPUT, Settings, option
 from convert.settings.output import BookletSettings
+from convert.settings.weave import BeadLimit
 
 STAGES = 8
 
@@ -43,24 +44,25 @@ def redraw(
     pattern: opt.PatternPath,
     options: ChangeOptions,
     listed: ChangeList,
+    limit: BeadLimit,
     booklet: BookletSettings,
     folder: AnewSettings,
     telling: opt.Telling,
 ) -> None:
     """Change a piece, its beads, loops or title, and make every output again from its pattern file."""
     from convert.cli.delivery import tell_piece
-    from convert.cli.inputs import STANDARD_INPUT, load_pattern
+    from convert.cli.inputs import STANDARD_INPUT, checked_target, load_pattern
     from convert.cli.report import progress_shown
     from convert.front_door import change_pattern, read_changes, write_outputs
     from convert.writing.folder_names import folder_beside
-    from convert.writing.output_folder import check_target
+    from convert.writing.outputs import PIECE_FILES
 
     if folder.out is not None:
-        check_target(folder.out, force=folder.force)
+        checked_target(folder.out, PIECE_FILES, folder, pattern, listed.changes)
     changes = () if listed.changes is None else read_changes(listed.changes)
     with progress_shown(STAGES, quiet=telling.quiet) as progress:
         progress("Reading the pattern")
-        made = change_pattern(load_pattern(pattern), options, changes, progress=progress)
+        made = change_pattern(load_pattern(pattern, limit), options, changes, progress=progress)
         source = None if pattern == STANDARD_INPUT else Path(pattern)
         target = folder.out or folder_beside(source, made.pattern.title)
         write_outputs(made, target, booklet, force=folder.force, progress=progress)

@@ -56,17 +56,19 @@ def set(
     telling: opt.Telling,
 ) -> None:
     """Make several pieces that share one choice of colours, one shopping list and one booklet."""
-    from convert.cli.inputs import load_palette, stem
+    from convert.cli.inputs import checked_target, load_palette, stem
     from convert.cli.report import print_json, print_summary, progress_shown
     from convert.errors import printable
     from convert.sets import check_names, make_set, processes_of, set_summary, write_set
-    from convert.writing.output_folder import check_target
+    from convert.writing.outputs import PIECE_FILES
+    from convert.writing.set_outputs import FILES
 
     told: Any = file
     target = folder.out or Path(f"{stem(told.name)}-set")
-    check_target(target, force=folder.force)
-    booklet.check_class(students.students)
     check_names(list(told.pieces))
+    of_pieces = [f"{piece}/{name}" for piece in told.pieces for name in PIECE_FILES]
+    checked_target(target, (*FILES, *of_pieces), folder, *told.inputs(), source.palette)
+    booklet.check_class(students.students)
     palette, notes = load_palette(source.palette, source.sheet)
     shared = _values(colours, view, money, students, source, booklet)
     with progress_shown(_STAGES + 2 * len(told.pieces), quiet=telling.quiet) as progress:

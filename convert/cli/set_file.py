@@ -2,7 +2,6 @@
 
 import re
 import sys
-import tomllib
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -10,7 +9,9 @@ from typing import Any
 
 import typer
 
+from convert.bounded import UnboundedError, read_path, read_stream
 from convert.cli.config import option_words
+from convert.cli.toml_text import TOMLDecodeError, parsed
 from convert.errors import SetFileError, printable
 from convert.near_words import did_you_mean
 
@@ -18,7 +19,7 @@ KINDS = ("panel", "motif")
 STANDARD_INPUT = "-"
 MOST_BYTES = 1_000_000
 LONGEST_TITLE = 100
-_FILES = ("palette", "picture")
+_FILES = ("palette", "picture", "mask")
 _TOP = ("title", "shared", "piece")
 # Options of a command that are not for a single piece: where outputs go and how much is said.
 _OF_THE_RUN = {"out", "force", "quiet", "json", "verbose", "config", "help"}
@@ -61,6 +62,14 @@ class SetFile:
         where = f"{self.name}, line {line}" if line else self.name
         return SetFileError(f"{where}, {table}: {words}", hint)
 
+    def inputs(self) -> list[str]:
+        """Return the files that are read for it."""
+        tables = (self.shared, *self.pieces.values())
+        named = [
+            self.resolved(key, table[key]) for table in tables for key in (*_FILES, "outline") if key in table
+        ]
+        return [self.name, *(path for path in named if isinstance(path, str))]
+
     def resolved(self, key: str, value: Any) -> Any:
         """Return a value, a path made relative to the file."""
         if isinstance(value, str) and value != STANDARD_INPUT and (key in _FILES or _is_drawing(key, value)):
@@ -90,8 +99,8 @@ def read_set_file(source: str) -> SetFile:
     folder = Path() if source == STANDARD_INPUT else Path(source).parent
     text = _text(source, name)
     try:
-        told = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
+        told = parsed(text)
+    except TOMLDecodeError as error:
         raise _not_toml(str(error), name) from error
     _known(told, _TOP, name)
     shared, pieces = told.get("shared", {}), told.get("piece", {})
@@ -184,17 +193,16 @@ def piece_parameters(file: SetFile, name: str, shared: dict[str, Any]) -> tuple[
 def _text(source: str, name: str) -> str:
     try:
         if source == STANDARD_INPUT:
-            data = sys.stdin.buffer.read(MOST_BYTES + 1) if sys.stdin is not None else b""
+            data = b"" if sys.stdin is None else read_stream(sys.stdin.buffer, MOST_BYTES)
         else:
-            with Path(source).open("rb") as file:
-                data = file.read(MOST_BYTES + 1)
+            data = read_path(source, MOST_BYTES)
+    except UnboundedError as error:
+        raise SetFileError(f"{name} {error}", "give a file of a set as the README shows it") from error
     except (OSError, ValueError) as error:
         raise SetFileError(
             f"cannot read {name}: {getattr(error, 'strerror', None) or error}",
             "check the name; the README shows a file of a set",
         ) from error
-    if len(data) > MOST_BYTES:
-        raise SetFileError(f"{name} is larger than {MOST_BYTES // 1_000_000} MB, which no file of a set is")
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:

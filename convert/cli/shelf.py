@@ -100,13 +100,13 @@ def shelf(
     photo: Photograph = None,
 ) -> None:
     """Make a palette from a photograph of your beads, laid out in heaps on plain white paper."""
-    from convert.cli.inputs import load_picture, stem
+    from convert.cli.inputs import checked_files, load_picture, stem
     from convert.cli.report import print_json, print_summary, progress_shown
     from convert.drawing.shelf_photograph import draw_shelf
     from convert.errors import PictureError
     from convert.shelf.photograph import photograph_of
     from convert.shelf.shelf import read_shelf
-    from convert.writing.output_folder import check_files, write_files
+    from convert.writing.output_folder import write_files
     from convert.writing.shelf_csv import shelf_csv, shelf_json
 
     quiet, force = telling.quiet, replacing.force
@@ -121,7 +121,8 @@ def shelf(
         raise PictureError("no photograph is given", "name one, or print the card: combweave shelf --card")
     target = _target(settings.out, f"{stem(photo)}-shelf")
     table, sheet = (target.with_name(target.name + ending) for ending in (".csv", ".png"))
-    check_files((table, sheet), force=force)
+    read = photo, settings.add, settings.names, settings.card_values
+    checked_files((table, sheet), replacing, *read)
     former, spreads, notes = _former(settings.add)
     options = _options(settings, former)
     with progress_shown(_STAGES, quiet=quiet) as progress:

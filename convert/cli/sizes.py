@@ -29,16 +29,15 @@ def sizes(
     telling: opt.Telling,
 ) -> None:
     """Compare bead sizes before weaving: how large, how long, how dear, and what survives."""
-    from convert.cli.inputs import load_palette, load_picture, stem
+    from convert.cli.inputs import checked_target, load_palette, load_picture, stem
     from convert.cli.report import print_json, print_summary, progress_shown
     from convert.comparisons import compare_sizes, sizes_compared, write_sizes
     from convert.errors import printable
     from convert.judging.size_comparison import stages
-    from convert.writing.output_folder import check_target
-    from convert.writing.size_report import comparison_json
+    from convert.writing.size_report import SIZES_FILES, comparison_json
 
     target = folder.out or Path(f"{stem(picture)}-sizes")
-    check_target(target, force=folder.force)
+    checked_target(target, SIZES_FILES, folder, picture, source.palette)
     palette, notes = load_palette(source.palette, source.sheet)
     steps = _STAGES + stages(len(sizes_compared(palette, options)))
     with progress_shown(steps, quiet=telling.quiet) as progress:

@@ -16,6 +16,7 @@ from convert.drawing.pdf_canvas import PdfCanvas
 from convert.drawing.png import draw_marks
 from convert.drawing.png_file import encode_png
 from convert.drawing.style import Box
+from convert.drawing.told import PROGRAM
 from convert.units import MM_PER_INCH, MM_PER_POINT, Paper
 
 DOTS_PER_INCH = 200
@@ -70,7 +71,7 @@ def sheet_png(sheet: Sheet) -> bytes:
         top, left = round(y_mm * DOTS), round(x_mm * DOTS)
         canvas.pixels[top : top + pixels.shape[0], left : left + pixels.shape[1], :3] = pixels
     draw_marks(canvas, sheet.strokes, sheet.labels, DOTS)
-    return encode_png(canvas.pixels, DOTS_PER_INCH)
+    return encode_png(canvas.pixels, DOTS_PER_INCH, {"Software": PROGRAM})
 
 
 def sheet_pdf(sheet: Sheet, subject: str) -> bytes:

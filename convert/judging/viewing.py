@@ -37,6 +37,8 @@ _PIXELS_IN_PITCH = 6
 _BARE = -1
 # In a sheet each loop has six beads and shares each with another.
 _BEADS_TO_LOOP = 3
+# Nobody looks at beads from nearer or further; beyond, the figures mean nothing.
+LEAST_DISTANCE_M, MOST_DISTANCE_M = 0.01, 1_000.0
 
 
 def check_distance(distance_m: float) -> None:
@@ -45,10 +47,13 @@ def check_distance(distance_m: float) -> None:
     Raises
     ------
     SizeError
-        It is not more than 0, or endless.
+        It is not more than 0, or further than anything is looked at.
     """
-    if not (math.isfinite(distance_m) and distance_m > 0):
-        raise SizeError(f"the view distance must be more than 0 m and finite, not {distance_m:g}")
+    if not LEAST_DISTANCE_M <= distance_m <= MOST_DISTANCE_M:
+        raise SizeError(
+            f"the view distance is {LEAST_DISTANCE_M:g} to {MOST_DISTANCE_M:,.0f} m, not {distance_m:g}",
+            "give --view-distance in metres",
+        )
 
 
 def outline_area_mm2(size: BeadSize) -> float:

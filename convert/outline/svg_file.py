@@ -6,13 +6,13 @@ and of all it holds only shapes and how they are moved are looked at.
 
 import math
 import re
-from pathlib import Path
 from xml.etree import ElementTree
 from xml.parsers import expat
 
 import numpy as np
 from numpy.typing import NDArray
 
+from convert.bounded import UnboundedError, read_path
 from convert.errors import ShapeError, printable
 from convert.outline.drawn import MOST_UNITS, flattened
 
@@ -40,14 +40,11 @@ def read_outline(file: str) -> NDArray[np.float64]:
     """
     name = printable(file)
     try:
-        with Path(file).open("rb") as opened:
-            data = opened.read(MOST_BYTES + 1)
+        data = read_path(file, MOST_BYTES)
+    except UnboundedError as error:
+        raise ShapeError(f"{name} {error}", "save the outline alone, without pictures") from error
     except OSError as error:
         raise ShapeError(f"cannot read {name}: {error.strerror}", "check the path of the outline") from error
-    if len(data) > MOST_BYTES:
-        raise ShapeError(
-            f"{name} is larger than {MOST_BYTES // 1_000_000} MB", "save the outline alone, without pictures"
-        )
     _check_harmless(data, name)
     try:
         root = ElementTree.fromstring(data)

@@ -6,15 +6,18 @@ from convert.errors import PatternFileError, printable
 from convert.piece.pattern import Pattern
 from convert.piece.pattern_file import parse_with_notes
 from convert.piece.pattern_schema import MOST_BYTES
+from convert.settings.weave import MOST_BEADS
 
 
-def read_pattern_file(source: Path | bytes) -> tuple[Pattern, tuple[str, ...]]:
+def read_pattern_file(source: Path | bytes, max_beads: int = MOST_BEADS) -> tuple[Pattern, tuple[str, ...]]:
     """Return the pattern of a file, and notes on how it was understood.
 
     Parameters
     ----------
     source : Path or bytes
         The file, or what came on standard input.
+    max_beads : int
+        Most beads of the piece.
 
     Raises
     ------
@@ -22,7 +25,7 @@ def read_pattern_file(source: Path | bytes) -> tuple[Pattern, tuple[str, ...]]:
         It cannot be read, or contradicts itself.
     """
     if isinstance(source, bytes):
-        return parse_with_notes(source, "standard input")
+        return parse_with_notes(source, "standard input", max_beads)
     name = printable(source)
     try:
         if not source.is_file():
@@ -36,6 +39,6 @@ def read_pattern_file(source: Path | bytes) -> tuple[Pattern, tuple[str, ...]]:
             raise PatternFileError(f"the pattern file {name} {what}", "give the pattern.json of a piece")
         if source.stat().st_size > MOST_BYTES:
             raise PatternFileError(f"{name} is larger than {MOST_BYTES // 1_000_000} MB")
-        return parse_with_notes(source.read_bytes(), name)
+        return parse_with_notes(source.read_bytes(), name, max_beads)
     except OSError as error:
         raise PatternFileError(f"cannot read {name}: {error.strerror}") from error

@@ -12,7 +12,9 @@ from convert.weave.lattice import sheet
 from convert.weave.spacing import Spacing
 
 # Far above anything that can be woven; keeps a slip of the keyboard from asking for all the memory there is.
-MOST_LOOPS_IN_ROW = 100_000
+MOST_LOOPS_IN_ROW = 10_000
+# Above that it is a slip, and the number too long to be told.
+_ENDLESS_MM = 1e9
 # Any number of rows above one, to measure a sheet across its rows.
 _SEVERAL = 2
 
@@ -51,9 +53,23 @@ def _small_sheet_mm(
 
 
 def _nearest(length_mm: float, step_mm: float, size_mm: Callable[[int], float]) -> int:
-    """Return the number, from 1, whose size comes nearest to a length; each one more adds about a step."""
-    guess = 1 + int(min(max(0.0, (length_mm - size_mm(1)) / step_mm), MOST_LOOPS_IN_ROW - 1))
-    around = range(max(1, guess - 1), min(guess + 2, MOST_LOOPS_IN_ROW) + 1)
+    """Return the number, from 1, whose size comes nearest to a length; each one more adds about a step.
+
+    Raises
+    ------
+    SizeError
+        It is larger than can be woven.
+    """
+    steps = max(0.0, (length_mm - size_mm(1)) / step_mm)
+    if not steps < MOST_LOOPS_IN_ROW:
+        raise SizeError(
+            f"a side of {length_mm:,.0f} mm takes more than {MOST_LOOPS_IN_ROW:,} loops"
+            if length_mm < _ENDLESS_MM
+            else "a side of this size cannot be woven",
+            "choose a smaller size: --width and --height are in mm, --across in loops",
+        )
+    guess = 1 + int(steps)
+    around = range(max(1, guess - 1), guess + 3)
     return min(around, key=lambda number: abs(size_mm(number) - length_mm))
 
 
@@ -90,7 +106,8 @@ def sheet_loops(
     Raises
     ------
     SizeError
-        A measure is not positive and finite, both `width_mm` and `across` are given, or neither measure is.
+        A measure is not positive and finite or far too large, both `width_mm` and `across` are given, or
+        neither measure is.
     """
     for name, measure in (("width", width_mm), ("height", height_mm), ("number of loops across", across)):
         if measure is not None and not (math.isfinite(measure) and measure > 0):

@@ -13,6 +13,7 @@ from convert.writing.csv_cells import csv_text
 
 HEADINGS = ("Colours", "Packs", "Cost", "Look", "Lone beads")
 CSV_HEADER = ("colours", "is_all", "recommended", "packs", "cost", "currency", "look", "lone_beads")
+COLOURS_FILES = ("colours.png", "colours.pdf", "colours.csv")
 MARK = "*"
 
 
@@ -109,10 +110,11 @@ def write_colour_comparison(
     """
     progress("Drawing the sheet")
     sheet = colour_sheet(comparison, paper)
-    (folder / "colours.png").write_bytes(sheet_png(sheet))
+    picture, booklet, table = COLOURS_FILES
+    (folder / picture).write_bytes(sheet_png(sheet))
     progress("Writing the sheet for print")
-    (folder / "colours.pdf").write_bytes(sheet_pdf(sheet, "Numbers of colours side by side"))
-    (folder / "colours.csv").write_text(colours_csv(comparison), encoding="utf-8")
+    (folder / booklet).write_bytes(sheet_pdf(sheet, "Numbers of colours side by side"))
+    (folder / table).write_text(colours_csv(comparison), encoding="utf-8")
 
 
 def _name(one: InColours) -> str:

@@ -1,28 +1,35 @@
-"""A folder of outputs that is written whole or not at all."""
+"""Outputs that are written whole or not at all, and never in place of what is not the program's own."""
 
 import os
-import secrets
 import shutil
 from collections.abc import Iterable, Iterator, Mapping
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager
 from pathlib import Path
 
 from convert.errors import OutputError, printable
+from convert.writing.own_files import check_apart, check_own
+from convert.writing.work_folder import NEW, become, clear_dead, files_in, put_in_place, work_folder
+
+Inputs = Iterable[Path | str | None]
+_NO_ROOM = "check that the disk has room and that you may write there"
 
 
 @contextmanager
-def output_folder(target: Path, *, force: bool) -> Iterator[Path]:
-    """Give a temporary folder beside `target` to write into, and put it in place at the end.
+def output_folder(target: Path, *, force: bool, size: int = 0) -> Iterator[Path]:
+    """Give a temporary folder to write into, whose files are in place at the end.
 
-    Nothing appears at `target` until the block has ended without an error. Files of other origin in a folder
-    that is replaced are kept.
+    Nothing changes at `target` until the block has ended without an error. A folder that is there stays the
+    same folder, with its mode, its owner and all else that lies in it; only files that the program wrote give
+    way to those of the same name.
 
     Parameters
     ----------
     target : Path
         Where the outputs are to be.
     force : bool
-        Whether a folder that is there may be replaced.
+        Whether outputs that are there may be replaced.
+    size : int
+        How many bytes they will about have.
 
     Yields
     ------
@@ -32,21 +39,23 @@ def output_folder(target: Path, *, force: bool) -> Iterator[Path]:
     Raises
     ------
     OutputError
-        The target is there already, or cannot be written.
+        The target is there already, holds a file of other origin under the name of an output, or cannot be
+        written.
     """
-    check_target(target, force=force)
-    # The name is made first, so that an interrupt at any moment finds the folder and removes it.
-    work = target.parent / f".combweave-{secrets.token_hex(8)}"
+    check_target(target, force=force, size=size)
     try:
-        work.mkdir()
-        yield work
-        _put_in_place(work, target, force=force)
+        with work_folder(_place(target)) as work:
+            new = work / NEW
+            yield new
+            if target.is_dir() and force:
+                check_own(target, files_in(new))
+                put_in_place(work, target)
+            else:
+                _become(work, target)
     except OSError as error:
         if isinstance(error, OutputError):
             raise
         raise _cannot_write(target, error) from error
-    finally:
-        shutil.rmtree(work, ignore_errors=True)
 
 
 def write_file(target: Path, data: bytes, *, force: bool) -> None:
@@ -61,7 +70,7 @@ def write_file(target: Path, data: bytes, *, force: bool) -> None:
 
 
 def write_files(files: Mapping[Path, bytes], *, force: bool) -> None:
-    """Write files that belong together; none is put in place before all are written.
+    """Write files of one folder that belong together: all or none.
 
     Parameters
     ----------
@@ -76,30 +85,37 @@ def write_files(files: Mapping[Path, bytes], *, force: bool) -> None:
         One is there already and `force` is off or it is no file, or it cannot be written.
     """
     check_files(files, force=force)
-    works = {target: target.parent / f".combweave-{secrets.token_hex(8)}" for target in files}
     target = next(iter(files))
     try:
-        for target, work in works.items():
-            work.write_bytes(files[target])
-        for target, work in works.items():
-            work.replace(target)
+        with work_folder(target.parent) as work:
+            for target, data in files.items():
+                (work / NEW / target.name).write_bytes(data)
+            put_in_place(work, target.parent)
     except OSError as error:
         raise _cannot_write(target, error) from error
-    finally:
-        for work in works.values():
-            work.unlink(missing_ok=True)
 
 
-def check_files(targets: Iterable[Path], *, force: bool) -> None:
+def check_files(targets: Iterable[Path], *, force: bool, inputs: Inputs = ()) -> None:
     """Check that files may be written, before any work is done.
+
+    Parameters
+    ----------
+    targets : iterable of Path
+        The files.
+    force : bool
+        Whether files that are there may be replaced.
+    inputs : iterable of Path, str or None
+        Files that are read, which are never replaced.
 
     Raises
     ------
     OutputError
-        One is there already and `force` is off or it is no file, or its folder is not there.
+        One is there already and `force` is off or it is no file or is read, or it cannot be written.
     """
+    targets = list(targets)
+    check_apart(targets, inputs)
     for target in targets:
-        if os.path.lexists(target):
+        if _is_there(target):
             if not force:
                 raise OutputError(
                     f"{printable(target)} is there already", "name another file, or replace it with --force"
@@ -113,51 +129,104 @@ def check_files(targets: Iterable[Path], *, force: bool) -> None:
                 f"the folder {printable(target.parent)} of {printable(target)} is not there",
                 "create it first",
             )
+    for place in {target.parent for target in targets}:
+        _check_place(place, place, [target.name for target in targets])
 
 
-def check_target(target: Path, *, force: bool) -> None:
+def check_target(
+    target: Path, names: Iterable[str] = (), *, force: bool, inputs: Inputs = (), size: int = 0
+) -> None:
     """Check that outputs may go to a folder, before any work is done.
+
+    Parameters
+    ----------
+    target : Path
+        The folder.
+    names : iterable of str
+        Names of the outputs.
+    force : bool
+        Whether outputs that are there may be replaced.
+    inputs : iterable of Path, str or None
+        Files that are read, which are never replaced.
+    size : int
+        How many bytes the outputs will about have.
 
     Raises
     ------
     OutputError
-        It is there already and `force` is off, it is a file, or its parent is not a folder.
+        It is there already and `force` is off, it is a file, has files of other origin under these names, or
+        cannot be written.
     """
-    try:
-        is_folder = target.is_dir() and not target.is_symlink()
-    except OSError as error:  # no name a folder can have
-        raise _cannot_write(target, error) from error
-    if is_folder:
+    names = list(names)
+    if _is_there(target):
+        if not target.is_dir():
+            raise OutputError(
+                f"{printable(target)} is a file, not a folder", "name another folder with --out"
+            )
         if not force:
             raise OutputError(
                 f"the folder {printable(target)} is there already",
                 "name another with --out, or replace it with --force",
             )
-    elif os.path.lexists(target):
-        raise OutputError(f"{printable(target)} is a file, not a folder", "name another folder with --out")
-    if not target.parent.is_dir():
+    elif not target.parent.is_dir():
         raise OutputError(
             f"the folder {printable(target.parent)}, which is to hold the outputs, is not there",
             "create it first, or name another with --out",
         )
-
-
-def _put_in_place(work: Path, target: Path, *, force: bool) -> None:
-    if force and target.is_dir():
-        for other in target.iterdir():
-            if not (work / other.name).exists():
-                _keep(other, work / other.name)
-        former = work.with_name(work.name + "-former")
-        target.rename(former)
+    _check_place(_place(target), target, names, size)
+    if target.is_dir():
+        check_apart([target / name for name in names], inputs)
         try:
-            work.rename(target)
-        except BaseException:
-            former.rename(target)
-            raise
-        shutil.rmtree(former, ignore_errors=True)
-        return
+            check_own(target, names)
+        except OSError as error:
+            if isinstance(error, OutputError):
+                raise
+            raise _cannot_write(target, error) from error
+
+
+def _place(target: Path) -> Path:
+    """Return where the work is done: in the folder itself if it is there, or where it is to be."""
+    return target if target.is_dir() else target.parent
+
+
+def _check_place(place: Path, target: Path, names: list[str], size: int = 0) -> None:
+    """Clear what killed runs have left, and try whether these files can be written."""
+    clear_dead(place)
     try:
-        work.rename(target)
+        with work_folder(place) as work:
+            for name in names:
+                # That a name is too long is told even of files that are not there.
+                _is_there(target / name)
+                _is_there(work / NEW / name)
+            free = shutil.disk_usage(place).free
+    except OSError as error:
+        if isinstance(error, OutputError):
+            raise
+        raise _cannot_write(target, error) from error
+    if free < size:
+        raise OutputError(
+            f"the disk of {printable(target)} has {free / 1e6:,.0f} MB free, and the outputs take about"
+            f" {size / 1e6:,.0f} MB",
+            "make room, or name a folder on another disk with --out",
+        )
+
+
+def _is_there(target: Path) -> bool:
+    """Return whether there is anything of that name, even a link to nothing."""
+    try:
+        target.lstat()
+    except (FileNotFoundError, NotADirectoryError):
+        return False
+    except (OSError, ValueError) as error:  # no name a file can have
+        raise _cannot_write(target, error) from error
+    return True
+
+
+def _become(work: Path, target: Path) -> None:
+    try:
+        if os.path.lexists(target):
+            raise FileExistsError
+        become(work, target)
     except OSError as error:
         if os.path.lexists(target):
             raise OutputError(
@@ -167,21 +236,6 @@ def _put_in_place(work: Path, target: Path, *, force: bool) -> None:
         raise
 
 
-def _keep(source: Path, copy: Path) -> None:
-    """Take a file or folder of other origin along, by hard link where the file system can."""
-    if source.is_dir() and not source.is_symlink():
-        copy.mkdir()
-        for child in source.iterdir():
-            _keep(child, copy / child.name)
-        return
-    with suppress(OSError):
-        os.link(source, copy, follow_symlinks=False)
-        return
-    shutil.copy2(source, copy, follow_symlinks=False)
-
-
-def _cannot_write(target: Path, error: OSError) -> OutputError:
-    return OutputError(
-        f"cannot write {printable(target)}: {error.strerror or error}",
-        "check that the disk has room and that you may write there",
-    )
+def _cannot_write(target: Path, error: OSError | ValueError) -> OutputError:
+    reason = getattr(error, "strerror", None) or error
+    return OutputError(f"cannot write {printable(target)}: {reason}", _NO_ROOM)

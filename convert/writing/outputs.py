@@ -176,6 +176,13 @@ OUTPUTS = (
     Output("stitches.csv", "Writing lists", lambda job: stitch_csv(job.order)),
     Output("pattern.json", "Writing lists", lambda job: job.pattern_text),
 )
+PIECE_FILES = tuple(output.name for output in OUTPUTS)
+"""Names of all outputs of a piece."""
+
+
+def piece_files(*, mirror_pair: bool) -> tuple[str, ...]:
+    """Return the files that a piece, or a piece and its mirror image, may have, by their paths."""
+    return PIECE_FILES + tuple(f"{MIRRORED}/{name}" for name in PIECE_FILES if mirror_pair)
 
 
 def write_all(job: Job, folder: Path, progress: Progress = lambda stage: None) -> None:

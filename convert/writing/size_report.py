@@ -21,6 +21,7 @@ HEADINGS = (
     "Beads", "Finished mm", "woven tight", "woven loose", "Loops", "Count", "Colours", "g", "Cost of packs",
     "Cost of beads", "Thread m", "Hours", "Edges kept", "Lines kept mm", "SSIM", "S-CIELAB",
 )  # fmt: skip
+SIZES_FILES = ("sizes.png", "sizes.pdf")
 MARK = "*"
 MARKS = {
     SAME_WIDTH: "fewest beads that keep the detail",
@@ -109,9 +110,10 @@ def write_comparison(
     """
     progress("Drawing the sheet")
     sheet = size_sheet(comparison)
-    (folder / "sizes.png").write_bytes(sheet_png(sheet))
+    picture, booklet = SIZES_FILES
+    (folder / picture).write_bytes(sheet_png(sheet))
     progress("Writing the sheet for print")
-    (folder / "sizes.pdf").write_bytes(sheet_pdf(sheet, "Bead sizes side by side"))
+    (folder / booklet).write_bytes(sheet_pdf(sheet, "Bead sizes side by side"))
 
 
 def comparison_json(comparison: SizeComparison) -> dict[str, Any]:

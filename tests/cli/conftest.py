@@ -1,10 +1,12 @@
+import signal
 import sys
 from typing import NamedTuple
 
 import pytest
 from PIL import Image
 
-from convert.cli.app import main
+from convert.__main__ import main
+from convert.unfinished import SIGNALS
 
 
 class Run(NamedTuple):
@@ -17,6 +19,7 @@ class Run(NamedTuple):
 def combweave(capfd, monkeypatch, tmp_path):
     """Run the command line in a folder of its own, as `main` does, and return code, output and errors."""
     monkeypatch.chdir(tmp_path)
+    handlers = {number: signal.getsignal(number) for number in SIGNALS}
     for name, value in {"COLUMNS": "100", "NO_COLOR": "1", "TERM": "dumb"}.items():
         monkeypatch.setenv(name, value)
 
@@ -29,7 +32,9 @@ def combweave(capfd, monkeypatch, tmp_path):
         assert "Traceback" not in err
         return Run(stop.value.code, out, err)
 
-    return run
+    yield run
+    for number, handler in handlers.items():
+        signal.signal(number, handler)
 
 
 @pytest.fixture

@@ -114,20 +114,6 @@ def test_names_that_the_terminal_cannot_show_are_written_as_escapes(encoding, tm
     assert json.loads(plain.stdout)["colours"][0]["beads"][0]["name"] == "\u0447\u0430\u0439\u043a\u0430"
 
 
-def test_an_interrupt_while_the_program_loads_is_told_like_any_other():
-    script = (
-        "import sys\n"
-        "class Impatient:\n"
-        "    def find_spec(self, name, *rest):\n"
-        "        if name == 'convert.cli.app': raise KeyboardInterrupt\n"
-        "sys.meta_path.insert(0, Impatient())\n"
-        "from convert.__main__ import main\n"
-        "main()"
-    )
-    run = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=False)
-    assert (run.returncode, run.stderr) == (130, "Interrupted.\n")
-
-
 def test_only_the_command_that_is_asked_for_is_put_together():
     def options(app):
         return {name: len(command.params) for name, command in typer.main.get_command(app).commands.items()}
@@ -204,17 +190,3 @@ def test_verbose_tells_where_it_went_wrong(tmp_path):
     assert b"Traceback" in verbose.stderr
     assert verbose.stderr.endswith(quiet.stderr)
     assert quiet.returncode == verbose.returncode == 1
-
-
-def test_an_interrupt_leaves_with_130():
-    script = (
-        "import os, signal, sys\n"
-        "import convert.cli.app as app\n"
-        "app.app_of = lambda wanted: lambda **_: os.kill(os.getpid(), signal.{})\n"
-        "app.main()"
-    )
-    for name in ("SIGINT", "SIGTERM"):
-        run = subprocess.run(
-            [sys.executable, "-c", script.format(name)], capture_output=True, text=True, check=False
-        )
-        assert (run.returncode, run.stderr) == (130, "Interrupted; no output is half written.\n")

@@ -122,7 +122,7 @@ def test_a_height_alone_is_followed(combweave, drawn):
         (("--beads-per-hour", "0"), "more than 0"),
         (("--width", "0"), "must be more than 0"),
         (("--width", "60", "--height", "60"), "a width or a height, not both"),
-        (("--view-distance", "0"), "view distance must be more than 0"),
+        (("--view-distance", "0"), "the view distance is 0.01 to 1,000 m, not 0"),
         (("--stock", "--dither", "1"), "do not heed what is on hand"),
     ],
 )

@@ -109,7 +109,7 @@ def test_files_that_are_too_large_or_none(tmp_path):
     (tmp_path / "large.svg").write_bytes(b" " * (MOST_BYTES + 1))
     with pytest.raises(ShapeError, match="larger than 10 MB"):
         read_outline(str(tmp_path / "large.svg"))
-    with pytest.raises(ShapeError, match=r"cannot read .*Is a directory"):
+    with pytest.raises(ShapeError, match="is a folder"):
         read_outline(str(tmp_path))
     (tmp_path / "noise.svg").write_bytes(bytes(range(256)) * 9)
     with pytest.raises(ShapeError, match="is not an SVG file"):

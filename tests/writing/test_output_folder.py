@@ -1,10 +1,11 @@
 import os
+import stat
 from pathlib import Path
 
 import pytest
 
 from convert.errors import OutputError
-from convert.writing.output_folder import check_target, output_folder, write_file, write_files
+from convert.writing.output_folder import check_files, check_target, output_folder, write_file, write_files
 
 
 def names(folder):
@@ -48,7 +49,7 @@ def test_force_keeps_files_of_other_origin(tmp_path):
     target = tmp_path / "out"
     (target / "sub").mkdir(parents=True)
     (target / "sub" / "mine.txt").write_text("mine")
-    (target / "a.txt").write_text("old")
+    (target / "a.txt").write_text("old, by combweave")
     (target / "link").symlink_to("nowhere")
     (target / "other link").symlink_to("sub/mine.txt")
     with output_folder(target, force=True) as work:
@@ -133,21 +134,24 @@ def test_a_folder_is_not_replaced_by_a_file(tmp_path):
     assert target.is_dir()
 
 
-def test_the_former_folder_comes_back_if_the_new_one_cannot_take_its_place(tmp_path, monkeypatch):
+def test_the_former_files_come_back_if_a_new_one_cannot_take_its_place(tmp_path, monkeypatch):
     target = tmp_path / "out"
     target.mkdir()
-    (target / "a.txt").write_text("old")
-    rename = Path.rename
+    (target / "a.txt").write_text("old, by combweave")
+    (target / "b.txt").write_text("old, by combweave")
+    replace = Path.replace
 
     def refuse(self, other):
-        if other == target and (self / "a.txt").read_text() == "new":
+        if other == target / "b.txt" and self.read_text() == "new":
             raise OSError(13, os.strerror(13))
-        return rename(self, other)
+        return replace(self, other)
 
-    monkeypatch.setattr(Path, "rename", refuse)
+    monkeypatch.setattr(Path, "replace", refuse)
     with pytest.raises(OutputError, match="Permission denied"), output_folder(target, force=True) as work:
-        (work / "a.txt").write_text("new")
-    assert (target / "a.txt").read_text() == "old"
+        for name in ("0.txt", "a.txt", "b.txt", "c.txt"):
+            (work / name).write_text("new")
+    assert names(target) == ["a.txt", "b.txt"]
+    assert (target / "a.txt").read_text() == (target / "b.txt").read_text() == "old, by combweave"
     assert names(tmp_path) == ["out"]
 
 
@@ -170,13 +174,131 @@ def test_a_folder_in_none_is_told_before_any_work(tmp_path):
         check_target(tmp_path / "no" / "out", force=False)
 
 
-def test_what_cannot_be_removed_of_the_former_folder_is_no_fault(tmp_path, monkeypatch):
+OLD = "old, by combweave"
+
+
+def replaced(target, content="new"):
+    with output_folder(target, force=True) as work:
+        (work / "chart.png").write_text(content)
+
+
+@pytest.mark.parametrize("theirs", ["file", "folder", "link"])
+def test_what_others_made_is_not_replaced_whatever_it_is_called(tmp_path, theirs):
     target = tmp_path / "out"
     target.mkdir()
-    removed = []
-    monkeypatch.setattr("shutil.rmtree", lambda path, ignore_errors: removed.append((path, ignore_errors)))
-    with output_folder(target, force=True) as work:
-        (work / "new").write_text("new")
-    assert (target / "new").read_text() == "new"
-    assert {path.name.endswith("-former") for path, _ in removed} == {True, False}
-    assert all(ignored for _, ignored in removed)
+    chart = target / "chart.png"
+    if theirs == "file":
+        chart.write_text("a chart of the lake")
+    elif theirs == "folder":
+        chart.mkdir()
+        (chart / "lake.txt").write_text("combweave")
+    else:
+        (tmp_path / "lake.txt").write_text("combweave")
+        chart.symlink_to(tmp_path / "lake.txt")
+    with pytest.raises(OutputError, match=r"chart\.png .*not replaced"):
+        check_target(target, ["chart.png"], force=True)
+    with pytest.raises(OutputError, match=r"chart\.png .*not replaced"):
+        replaced(target)
+    if theirs == "file":
+        assert chart.read_text() == "a chart of the lake"
+    elif theirs == "folder":
+        assert names(chart) == ["lake.txt"]
+    else:
+        assert chart.is_symlink()
+    assert names(target) == ["chart.png"]
+
+
+def test_a_table_is_ours_where_files_with_our_sign_lie_beside_it(tmp_path):
+    outputs = ["beads.csv", "chart.png", "pattern.json"]
+    (tmp_path / "beads.csv").write_text("code\n")
+    (tmp_path / "pattern.json").write_text('{"format": "combweave pattern"}')
+    with pytest.raises(OutputError, match=r"beads\.csv was not written by combweave"):
+        check_target(tmp_path, outputs, force=True)
+    (tmp_path / "chart.png").write_text("combweave")
+    check_target(tmp_path, outputs, force=True)
+
+
+def test_a_folder_that_is_there_stays_the_same(tmp_path):
+    target = tmp_path / "out"
+    target.mkdir()
+    target.chmod(0o2750)
+    chart = target / "chart.png"
+    chart.write_text(OLD)
+    chart.chmod(0o640)
+    os.link(chart, tmp_path / "kept.png")
+    before = target.stat()
+    replaced(target)
+    after = target.stat()
+    assert (after.st_ino, after.st_mode, after.st_uid) == (before.st_ino, before.st_mode, before.st_uid)
+    assert stat.S_IMODE(chart.stat().st_mode) == 0o640
+    assert (chart.read_text(), (tmp_path / "kept.png").read_text()) == ("new", OLD)
+
+
+def test_a_link_to_a_folder_stays_one(tmp_path):
+    (tmp_path / "real").mkdir()
+    (tmp_path / "out").symlink_to("real")
+    replaced(tmp_path / "out")
+    assert (tmp_path / "out").readlink() == Path("real")
+    assert names(tmp_path / "real") == ["chart.png"]
+
+
+def test_the_folder_one_stands_in(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "mine.txt").write_text("mine")
+    replaced(Path())
+    assert names(Path()) == ["chart.png", "mine.txt"]
+
+
+def test_a_file_that_is_read_is_not_overwritten_by_whatever_name(tmp_path):
+    target = tmp_path / "out"
+    target.mkdir()
+    (target / "chart.png").write_text(OLD)
+    os.link(target / "chart.png", tmp_path / "heron.png")
+    (tmp_path / "link.png").symlink_to("out/chart.png")
+    for picture in (target / "chart.png", tmp_path / "heron.png", str(tmp_path / "link.png")):
+        with pytest.raises(OutputError, match=r"is read, and would be overwritten by .*chart\.png"):
+            check_target(target, ["chart.png"], force=True, inputs=[None, tmp_path / "none", picture])
+        with pytest.raises(OutputError, match="is read, and would be overwritten"):
+            check_files([target / "chart.png"], force=True, inputs=[picture])
+    check_target(target, ["steps.png"], force=True, inputs=[target / "chart.png"])
+
+
+def test_names_that_are_too_long_are_told_before_any_work(tmp_path):
+    # 255 bytes a name and 4096 a path: Linux, limits.h.
+    for target, name in ((tmp_path / ("x" * 256), "chart.png"), (tmp_path / "out", "y" * 256)):
+        with pytest.raises(OutputError, match="too long"):
+            check_target(target, [name], force=False)
+    deep = tmp_path
+    while len(os.fsencode(deep)) < 4_060:
+        deep /= "x" * min(200, 4_075 - len(os.fsencode(deep)))
+        deep.mkdir()
+    with pytest.raises(OutputError, match="too long"):
+        check_target(deep / "out", ["chart.png"], force=False)
+
+
+def test_where_nobody_may_write_is_told_before_any_work(tmp_path):
+    target = tmp_path / "out"
+    target.mkdir()
+    target.chmod(0o555)
+    who = os.geteuid()
+    if who == 0:
+        tmp_path.chmod(0o755)
+        target.chmod(0o755)
+        tmp_path.parent.chmod(0o755)
+        tmp_path.parent.parent.chmod(0o755)
+        os.seteuid(65_534)
+    try:
+        for place in (target, target / "new"):
+            with pytest.raises(OutputError, match=r"cannot write .*Permission denied"):
+                check_target(place, ["chart.png"], force=True)
+    finally:
+        os.seteuid(who)
+    with pytest.raises(OutputError, match="cannot write /proc/out"):
+        check_target(Path("/proc/out"), ["chart.png"], force=False)
+
+
+def test_a_disk_without_room_is_told_before_any_work(tmp_path):
+    with pytest.raises(OutputError, match=r"MB free, and the outputs take about .* MB") as refused:
+        check_target(tmp_path / "out", [], force=False, size=1 << 62)
+    assert refused.value.hint.startswith("make room")
+    assert names(tmp_path) == []
