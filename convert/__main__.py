@@ -1,5 +1,8 @@
 """Run the command line: as ``combweave``, or as ``python -m convert``."""
 
+import sys
+import warnings
+
 from convert.unfinished import end_on_signals
 
 
@@ -8,6 +11,9 @@ def main() -> None:
     end_on_signals()
     from convert.cli.app import main as run
 
+    if "--verbose" not in sys.argv and not sys.warnoptions:
+        # They speak to programmers; the tests, which come in elsewhere, hear them as errors.
+        warnings.simplefilter("ignore")
     run()
 
 

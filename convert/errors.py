@@ -10,6 +10,12 @@ from pathlib import Path
 SHOWN_BEFORE = 50
 
 
+# Of a message that is told on the command line; the file's name, however long, must not push out the rest.
+LONGEST_MESSAGE = 200
+_LONGEST_WORD = 60
+_MORE = "; and more, --verbose tells all"
+
+
 class ConvertError(Exception):
     """Something the user gave cannot be used.
 
@@ -22,6 +28,8 @@ class ConvertError(Exception):
     """
 
     exit_code = 1
+    # For what says by itself what is wrong.
+    usual_hint = "--help tells of each option what it takes"
 
     def __init__(self, message: str, hint: str = "") -> None:
         super().__init__(message)
@@ -31,9 +39,13 @@ class ConvertError(Exception):
 class PictureError(ConvertError, ValueError):
     """A picture cannot be read, or leaves nothing to weave."""
 
+    usual_hint = "give another picture, or another part of it with --crop"
+
 
 class PaletteError(ConvertError, ValueError):
     """A palette file is faulty, or lacks a colour that is asked for."""
+
+    usual_hint = "mend the palette, or give another with --palette"
 
 
 class RuleError(ConvertError, ValueError):
@@ -67,6 +79,8 @@ class RuleError(ConvertError, ValueError):
 class StockError(ConvertError, ValueError):
     """The beads on hand do not suffice."""
 
+    usual_hint = "choose a smaller size, or leave --stock out"
+
 
 class SizeError(ConvertError, ValueError):
     """A bead size, finished size, gauge or shape is impossible."""
@@ -79,21 +93,37 @@ class ShapeError(ConvertError, ValueError):
 class PatternFileError(ConvertError, ValueError):
     """A pattern file cannot be read or contradicts itself."""
 
+    usual_hint = "take the pattern.json as combweave wrote it"
+
 
 class ChangeError(ConvertError, ValueError):
     """A pattern cannot be changed as it is asked."""
+
+    usual_hint = "mend this and try again; nothing was changed"
 
 
 class SetFileError(ConvertError, ValueError):
     """The file of a set cannot be read or contradicts itself."""
 
+    usual_hint = "mend the named place; the README shows a file of a set"
+
 
 class ThreadPathError(ConvertError, ValueError):
     """A thread path does not weave the patch it is meant for."""
 
+    usual_hint = "take the pattern.json as combweave wrote it"
+
+
+class UsageError(ConvertError, ValueError):
+    """The command line, or a file that stands for it, asks for what there is not."""
+
+    exit_code = 2
+
 
 class OutputError(ConvertError, OSError):
     """An output cannot be written."""
+
+    usual_hint = "name another place with --out"
 
 
 def printable(path: Path | str) -> str:
@@ -103,3 +133,22 @@ def printable(path: Path | str) -> str:
     """
     text = os.fsencode(path).decode("utf-8", "backslashreplace")
     return "".join(letter if letter.isprintable() else repr(letter)[1:-1] for letter in text)
+
+
+def as_one_line(message: str) -> str:
+    """Return a message as one printable line of at most `LONGEST_MESSAGE` letters.
+
+    Long words, which are names of files, lose their middle first. Of several faults the first are told.
+    """
+    line = "".join(letter if letter.isprintable() else " " for letter in message)
+    if len(line) <= LONGEST_MESSAGE:
+        return line
+    half = _LONGEST_WORD // 2
+    words = [
+        word if len(word) <= _LONGEST_WORD else f"{word[:half]}...{word[-half:]}" for word in line.split(" ")
+    ]
+    line = " ".join(words)
+    if len(line) <= LONGEST_MESSAGE:
+        return line
+    whole = line.rfind("; ", 0, LONGEST_MESSAGE - len(_MORE) + 1)
+    return line[:whole] + _MORE if whole > 0 else f"{line[: LONGEST_MESSAGE - 3]}..."

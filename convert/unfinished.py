@@ -14,6 +14,8 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from types import FrameType
 
+from convert.noise import standard_error
+
 SIGNALS = tuple(getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP") if hasattr(signal, name))
 # Shells tell the end by a signal so: POSIX.1-2017, Shell Command Language, 2.8.2 (more than 128).
 _BY_SIGNAL = 128
@@ -44,8 +46,10 @@ def _end(number: int, frame: FrameType | None) -> None:
         shutil.rmtree(folder, ignore_errors=True)
     with suppress(OSError, ValueError, AttributeError):
         told = "the outputs are written" if _written else "nothing was written"
-        bar = _END_BAR if sys.stderr.isatty() else ""
-        os.write(sys.stderr.fileno(), f"{bar}Interrupted; {told}.\n".encode())
+        # While a picture is read, noise is kept off standard error, which must not hide this line.
+        seen = sys.stderr.fileno() if sys.stderr.fileno() != 2 else standard_error()
+        bar = _END_BAR if os.isatty(seen) else ""
+        os.write(seen, f"{bar}Interrupted; {told}.\n".encode())
     os._exit(_BY_SIGNAL + number)
 
 

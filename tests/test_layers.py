@@ -9,7 +9,15 @@ PACKAGE = Path(__file__).parents[1] / "convert"
 
 # From the bottom to the top; modules of one line do not use each other unless a pair below says so.
 LAYERS = [
-    {"convert", "convert.bounded", "convert.errors", "convert.unfinished", "convert.units"},
+    {"convert.noise"},
+    {
+        "convert",
+        "convert.bounded",
+        "convert.errors",
+        "convert.near_words",
+        "convert.unfinished",
+        "convert.units",
+    },
     {"convert.settings"},
     {"convert.colour", "convert.weave"},
     {"convert.outline", "convert.picture", "convert.thread"},

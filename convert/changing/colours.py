@@ -7,15 +7,14 @@ from numpy.typing import NDArray
 
 from convert.changing.change_file import Recolour
 from convert.changing.faults import Faults
-from convert.changing.finding import HOW_BEADS_ARE_NAMED, Finder, listed
+from convert.changing.finding import HOW_BEADS_ARE_NAMED, Finder
 from convert.colour.ciede2000 import ciede2000
 from convert.colour.css_names import named_colour
 from convert.colour.lab import srgb_to_lab
 from convert.errors import ChangeError, PaletteError
+from convert.near_words import NEAREST_TOLD, listed
 from convert.palette.model import Palette, shown
 from convert.piece.pattern import Pattern
-
-_NEAREST_TOLD = 3
 
 
 def asked_on_the_line(words: Sequence[str]) -> tuple[Recolour, ...]:
@@ -123,7 +122,7 @@ def find(pattern: Pattern, called: str, size: int) -> int:
             raise
         entries = palette.for_size(name)
         off = ciede2000(palette.labs()[entries], srgb_to_lab(np.array(rgb, np.uint8)))
-        near = [palette.entries[entry] for entry in entries[np.argsort(off, kind="stable")[:_NEAREST_TOLD]]]
+        near = [palette.entries[entry] for entry in entries[np.argsort(off, kind="stable")[:NEAREST_TOLD]]]
         told = listed(f"{entry.code} ({entry.name})" if entry.name else entry.code for entry in near)
         raise PaletteError(str(error), f"the beads nearest to that colour are {told}") from error
 

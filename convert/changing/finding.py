@@ -8,13 +8,13 @@ import numpy as np
 
 from convert.errors import ChangeError
 from convert.instructions.places import COMPASS, Places
+from convert.near_words import NEAREST_TOLD, listed
 from convert.palette.model import shown
 from convert.weave.model import Weave
 
 HOW_BEADS_ARE_NAMED = (
     "a bead is 2.5/3.4 between two loops, 2.5/left at the edge of one, 2.5/tip at its tip; 2.5 is a loop"
 )
-_NEAREST_TOLD = 3
 TIP = "tip"
 # As the stitch order says it.
 _AT_EDGE = re.compile(r"edge of (.+?), *(.+)")
@@ -24,12 +24,6 @@ _COMMA = re.compile(r"(?<=\d),(?=\d)")
 # As in top-left.
 _HYPHEN = re.compile(r"(?<=[a-z])-(?=[a-z])")
 _FURTHEST = 10**6
-
-
-def listed(words: Iterable[str], last: str = "and") -> str:
-    """Return words as a list in a sentence."""
-    *most, end = words
-    return f"{', '.join(most)} {last} {end}" if most else end
 
 
 class LoopNumbers:
@@ -57,7 +51,7 @@ class LoopNumbers:
         if self._numbers.shape[1] != len(wanted):
             raise ValueError(called)
         off = ((self._numbers - np.array(wanted)) ** 2).sum(axis=1)
-        told = min(_NEAREST_TOLD, len(off))
+        told = min(NEAREST_TOLD, len(off))
         near = np.flatnonzero(off <= np.partition(off, told - 1)[told - 1])
         return [self._names[number] for number in near[np.argsort(off[near], kind="stable")][:told]]
 
@@ -136,7 +130,7 @@ class Finder:
     def _nearest_to(self, loop: str, others: list[str]) -> list[str]:
         xy = self._weave.loop_xy
         off = [float(np.hypot(*(xy[self._number[one]] - xy[self._number[loop]]))) for one in others]
-        return [others[number] for number in np.argsort(off, kind="stable")[:_NEAREST_TOLD]]
+        return [others[number] for number in np.argsort(off, kind="stable")[:NEAREST_TOLD]]
 
 
 def _plain(name: str) -> str:

@@ -13,10 +13,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from convert.changing.faults import Faults
-from convert.changing.finding import LoopNumbers, listed
+from convert.changing.finding import LoopNumbers
 from convert.changing.new_beads import painted
 from convert.errors import ChangeError, SizeError
 from convert.instructions.places import Places
+from convert.near_words import listed
 from convert.palette.model import shown
 from convert.piece.pattern import Pattern
 from convert.settings.weave import MOST_BEADS

@@ -12,7 +12,9 @@ from typing import Annotated, Any
 import typer
 
 from convert import __version__
-from convert.errors import ConvertError, RuleError
+from convert.cli.concerning import forget, named
+from convert.cli.usage import FrameworkUsageError, told_plainly
+from convert.errors import ConvertError, RuleError, as_one_line
 
 # Each is the function of that name in the module of that name; the words are those of its docstring.
 COMMANDS = {
@@ -84,14 +86,21 @@ def _listed() -> None:
 def main() -> None:
     """Run the command line and leave with its exit code."""
     _mend_streams()
+    forget()
     # No option before the command takes a value. The shell that completes a word asks for any.
     words = (word for word in sys.argv[1:] if not word.startswith("-"))
     wanted = None if "_COMBWEAVE_COMPLETE" in os.environ else next(words, "")
     code = 0
     try:
-        app_of(wanted)()
+        code = _exit_code(app_of(wanted)(standalone_mode=False))
     except SystemExit as stop:
         code = _exit_code(stop.code)
+    except FrameworkUsageError as error:
+        code = 2
+        if sys.argv[1:]:
+            _say(told_plainly(error, wanted, COMMANDS))
+        else:
+            error.show()
     except ConvertError as error:
         _say(error)
         code = error.exit_code
@@ -131,9 +140,9 @@ def _say(error: ConvertError) -> None:
     """Print one line and the hint; the traceback only where --verbose asks for it."""
     if "--verbose" in sys.argv:
         traceback.print_exception(error)
-    message = "".join(letter if letter.isprintable() else " " for letter in str(error))
+    # Whoever wants all that is told gets it.
+    message = named(error) if "--verbose" in sys.argv else as_one_line(named(error))
     sys.stderr.write(f"Error: {message}\n")
     if isinstance(error, RuleError):
         sys.stderr.write(error.pointed)
-    if error.hint:
-        sys.stderr.write(f"Hint: {error.hint}\n")
+    sys.stderr.write(f"Hint: {error.hint or error.usual_hint}\n")

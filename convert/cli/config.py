@@ -1,5 +1,6 @@
 """The file in which options may stand instead of on the command line."""
 
+import os
 from contextvars import ContextVar
 from pathlib import Path
 from typing import Annotated, Any
@@ -7,7 +8,10 @@ from typing import Annotated, Any
 import typer
 
 from convert.bounded import UnboundedError, read_path
-from convert.errors import printable
+from convert.cli.usage import unknown_variables
+from convert.cli.values import KINDS, fits, refused, taken
+from convert.errors import UsageError, printable
+from convert.near_words import did_you_mean
 from convert.settings.declaring import OUTPUT
 
 # Options that had another name.
@@ -21,6 +25,7 @@ CONFIG_FILE: ContextVar[Path | None] = ContextVar("config file", default=None)
 
 def _read_config(context: typer.Context, parameter: typer.CallbackParam, path: Path | None) -> Path | None:
     """Let a TOML file set options: a flag beats the environment, which beats the file."""
+    _tell_unknown_variables(context)
     CONFIG_FILE.set(path)
     if path is None:
         return None
@@ -30,30 +35,48 @@ def _read_config(context: typer.Context, parameter: typer.CallbackParam, path: P
     try:
         settings = parsed(read_path(path, MOST_BYTES).decode())
     except OSError as error:
-        raise typer.BadParameter(f"cannot read {name}: {error.strerror}") from error
+        raise UsageError(f"cannot read {name}: {error.strerror}", "check the name") from error
     except UnboundedError as error:
-        raise typer.BadParameter(f"{name} {error}; give a TOML file with options") from error
+        raise UsageError(f"{name} {error}", "give a TOML file with options") from error
     except (TOMLDecodeError, UnicodeDecodeError) as error:
-        raise typer.BadParameter(f"{name}: {error}") from error
+        raise UsageError(f"{name}: {error}", "write an option a line, as in width = 160") from error
     names = {
         option.removeprefix("--"): known
         for known in context.command.params
         for option in known.opts
         if option.startswith("--") and known.name not in (parameter.name, "help")
     }
+    kinds = KINDS[str(context.command.name)]
     defaults = {}
     for key, value in settings.items():
+        if isinstance(value, dict):
+            raise UsageError(
+                f"{name}: [{key[:40]}] is a heading", "write options without headings in brackets"
+            )
         flag = key.replace("_", "-")
         known = names.get(flag) or names.get(_FORMERLY.get(flag, ""))
         if known is None:
-            raise typer.BadParameter(f"{name}: there is no option {key!r}; known: {', '.join(sorted(names))}")
+            raise UsageError(
+                f"{name}: there is no option {key[:40]!r}",
+                did_you_mean(flag, names, f"see combweave {context.info_name} --help for those there are"),
+            )
         try:
             defaults[known.name] = option_words(context, known, value)
         except typer.BadParameter as error:
             # Later on nobody would know that the value came from this file.
-            raise typer.BadParameter(f"{name}: {key!r} is {value!r}: {error.message}") from error
+            raise refused(f"{name}: {key!r}", value, kinds[known.name]) from error
     context.default_map = {**(context.default_map or {}), **defaults}
     return path
+
+
+def _tell_unknown_variables(context: typer.Context) -> None:
+    """Print a note on what of the environment looks like an option of the command and is none."""
+    commands: Any = getattr(context.parent and context.parent.command, "commands", None)
+    if commands is None or context.resilient_parsing:
+        return
+    options = [str(one.name) for one in context.command.params if one.param_type_name == "option"]
+    for note in unknown_variables(os.environ, str(context.info_name), options, commands):
+        typer.echo(f"Note: {note}", err=True)
 
 
 def option_words(context: typer.Context, known: Any, value: Any) -> Any:
@@ -64,9 +87,10 @@ def option_words(context: typer.Context, known: Any, value: Any) -> Any:
     typer.BadParameter
         It cannot be a value of the option.
     """
+    kind = KINDS[str(context.command.name)][known.name]
+    if not fits(value, kind):
+        raise typer.BadParameter(f"it takes {taken(kind)}")
     words = _as_words(value)
-    if words is None or (isinstance(words, bool) and not getattr(known, "is_flag", False)):
-        raise typer.BadParameter("no value that this option takes")
     if known.multiple and isinstance(words, str):
         words = [words]
     known.process_value(context, words)

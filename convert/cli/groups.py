@@ -9,6 +9,7 @@ from typing import Annotated, Any, get_args, get_origin
 import typer
 
 from convert.cli.config import Config
+from convert.cli.values import KINDS
 from convert.settings.declaring import HEADINGS, OUTPUT, Option, Settings, declared
 
 Verbose = Annotated[
@@ -35,6 +36,7 @@ def takes_groups(command: Callable[..., None]) -> Callable[..., None]:
     """
     parameters: dict[str, inspect.Parameter] = {}
     headings: dict[str, int] = {}
+    kinds = KINDS[command.__name__] = {"verbose": bool}
     groups: dict[str, tuple[type[Settings], dict[str, tuple[str, bool]]]] = {}
     for parameter in inspect.signature(command, eval_str=True).parameters.values():
         group = parameter.annotation
@@ -45,6 +47,7 @@ def takes_groups(command: Callable[..., None]) -> Callable[..., None]:
         for field, (option, hint, default) in declared(group).items():
             fields[option.name] = field, get_origin(hint) is tuple
             parameters[option.name] = spelt_out(option, hint, default)
+            kinds[option.name] = hint
             headings[option.name] = HEADINGS.index(option.heading)
         groups[parameter.name] = group, fields
     for name, hint, default in (("verbose", Verbose, False), ("config", Config, None)):

@@ -2,13 +2,16 @@
 
 import sys
 from collections.abc import Iterable
+from contextlib import nullcontext
 from pathlib import Path
 
 from convert.bounded import UnboundedError, read_stream
+from convert.cli.concerning import PALETTE, PICTURE
 from convert.cli.config import CONFIG_FILE
 from convert.cli.options import ForceSettings
 from convert.errors import PaletteError, PatternFileError, PictureError, printable
 from convert.front_door import Made, read_palette, read_pattern
+from convert.noise import noise_kept_off
 from convert.palette.model import Palette
 from convert.palette.palette_file import STANDARD_INPUT as CALLED
 from convert.palette.palette_file import Shelf, parse_shelf
@@ -71,7 +74,11 @@ def load_picture(source: str, max_megapixels: float | None) -> Picture:
     """Return the picture of a file or of standard input."""
     limit = LIMIT_MEGAPIXELS if max_megapixels is None else max_megapixels
     data = standard_input(PictureError) if source == STANDARD_INPUT else Path(source)
-    return read_picture(data, limit_megapixels=limit)
+    # Whoever wants all that is told gets what decoders print, too.
+    with nullcontext() if "--verbose" in sys.argv else noise_kept_off():
+        picture = read_picture(data, limit_megapixels=limit)
+    PICTURE.set("the picture on standard input" if source == STANDARD_INPUT else printable(source))
+    return picture
 
 
 def load_palette(source: str | None, sheet: str | None = None) -> tuple[Palette, tuple[str, ...]]:
@@ -84,6 +91,8 @@ def load_palette(source: str | None, sheet: str | None = None) -> tuple[Palette,
     sheet : str, optional
         Sheet of a workbook, by its name or its number from 1.
     """
+    if source is not None:
+        PALETTE.set(CALLED if source == STANDARD_INPUT else printable(source))
     return read_palette(standard_input(PaletteError) if source == STANDARD_INPUT else source, sheet)
 
 

@@ -8,6 +8,7 @@ import typer
 from convert.cli import options as opt
 from convert.cli.choices import RuleChoice
 from convert.cli.groups import takes_groups
+from convert.errors import UsageError
 from convert.making.options import PanelOptions
 from convert.settings.output import BookletSettings
 from convert.settings.picture import PictureLimit
@@ -45,7 +46,7 @@ def panel(
 
     rule = colours.chosen()
     if picture is None and rule is None:
-        raise typer.BadParameter("a panel needs a PICTURE, or --rule with --width and --height")
+        raise UsageError("a panel needs a picture", "name one, or give --rule with --width and --height")
     name = rule.title.lower() if picture is None else stem(picture)
     named = folder_name(options.title) if options.title else f"{name}-panel"
     target = folder.out or Path(named)

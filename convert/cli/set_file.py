@@ -3,7 +3,6 @@
 import re
 import sys
 from dataclasses import dataclass
-from difflib import get_close_matches
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -14,12 +13,12 @@ from convert.bounded import UnboundedError, read_path, read_stream
 from convert.cli.config import option_words
 from convert.cli.toml_text import TOMLDecodeError, parsed
 from convert.errors import SetFileError, printable
+from convert.near_words import did_you_mean
 
 KINDS = ("panel", "motif")
 STANDARD_INPUT = "-"
 MOST_BYTES = 1_000_000
 LONGEST_TITLE = 100
-_NEAREST = 3
 _FILES = ("palette", "picture", "mask")
 _TOP = ("title", "shared", "piece")
 # Options of a command that are not for a single piece: where outputs go and how much is said.
@@ -236,8 +235,7 @@ def _known(told: dict[str, Any], known: tuple[str, ...], name: str) -> None:
 
 
 def _unknown(file: SetFile, table: str, key: str, known: set[str]) -> SetFileError:
-    nearest = get_close_matches(key.replace("-", "_"), sorted(known), _NEAREST, 0.4)
-    hint = f"did you mean {' or '.join(nearest)}?" if nearest else "combweave panel --help names all options"
+    hint = did_you_mean(key, sorted(known), "combweave panel --help names all options")
     return file.refusal(table, key, f"there is no option {key!r}", hint)
 
 

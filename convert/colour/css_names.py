@@ -1,11 +1,12 @@
 """Colours as people type them: ``#1F6FA5``, ``1f6fa5`` or a name of CSS."""
 
-from difflib import get_close_matches
-
 from PIL import ImageColor
 
 from convert.colour.srgb import is_hex, parse_hex
 from convert.errors import ConvertError
+from convert.near_words import did_you_mean
+
+_HOW = "write six hexadecimal digits, as in 1F6FA5, or a colour name of CSS, as in teal"
 
 
 def named_colour(text: str) -> tuple[int, int, int] | None:
@@ -37,13 +38,5 @@ def colour_called(text: str) -> tuple[int, int, int]:
     """
     rgb = named_colour(text)
     if rgb is None:
-        raise ConvertError(f"{text!r} is no colour", _hint(text))
+        raise ConvertError(f"{text!r} is no colour", did_you_mean(text, ImageColor.colormap, _HOW))
     return rgb
-
-
-def _hint(text: str) -> str:
-
-    alike = get_close_matches(text.strip().lower(), list(ImageColor.colormap), n=3)
-    if alike:
-        return f"did you mean {' or '.join(alike)}?"
-    return "write six hexadecimal digits, as in 1F6FA5, or a colour name of CSS, as in teal"

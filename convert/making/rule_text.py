@@ -6,9 +6,9 @@ hold blanks or are numbers. The words are read without the palette, so that a sl
 
 import re
 from dataclasses import dataclass
-from difflib import get_close_matches
 
 from convert.errors import RuleError
+from convert.near_words import did_you_mean
 
 LONGEST_RULE = 1_000
 MOST_LINES = 10_000
@@ -102,10 +102,12 @@ def parse_rule(text: str) -> Rule:
         raise RuleError("the rule is empty", f"it begins with {_all_rules()}")
     kind = words[0].text.lower()
     if kind not in RULES or words[0].quoted:
-        near = get_close_matches(kind, RULES, n=1)
-        hint = f"did you mean {near[0]}? " if near else ""
+        hint = did_you_mean(kind, RULES)
         raise RuleError(
-            f"there is no rule {words[0].text[:24]!r}", f"{hint}A rule begins with {_all_rules()}", text, 0
+            f"there is no rule {words[0].text[:24]!r}",
+            f"{hint}{' A' if hint else 'a'} rule begins with {_all_rules()}",
+            text,
+            0,
         )
     return Rule(kind, _Reading(text, kind, words[1:]).colours(), text)
 

@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from convert.errors import ShapeError
+from convert.near_words import did_you_mean
 from convert.outline.drawn import DRAWN, flattened
 from convert.outline.svg_file import read_outline
 
@@ -86,7 +87,8 @@ def outline_named(wanted: str) -> Outline:
     path = PurePath(wanted)
     if path.suffix.lower() != ".svg":
         raise ShapeError(
-            f"there is no outline {wanted[:40]!r}", f"it is {', '.join(DRAWN)}, or a file that ends in .svg"
+            f"there is no outline {wanted[:40]!r}",
+            did_you_mean(wanted, DRAWN, f"it is {', '.join(DRAWN)}, or a file that ends in .svg"),
         )
     return Outline.of(path.stem, read_outline(wanted))
 

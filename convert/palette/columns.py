@@ -10,7 +10,7 @@ from convert.palette.amounts import written_amount
 from convert.palette.headings import CHANNELS, COLOUR, COLOUR_CODE, PACK, Header, Heading
 from convert.palette.model import shown
 from convert.palette.number_column import STOCK
-from convert.palette.palette_cells import COLOUR_COLUMNS
+from convert.palette.palette_cells import COLOUR_COLUMNS, column_meant
 from convert.palette.table import Cells, Table, Unusable
 
 # What a column holds, in a sentence.
@@ -88,7 +88,7 @@ def understood(header: Header, rows: Sequence[Cells], table: Table) -> Columns:
         what = ", and no name in it is a colour of CSS" if name and rows else ""
         raise PaletteError(
             f"{where}: the header has no column for the colour{what}",
-            f"name one column {' or '.join(COLOUR_COLUMNS)}",
+            column_meant(ignored, COLOUR_COLUMNS) or f"name one column {' or '.join(COLOUR_COLUMNS)}",
         )
     return columns
 

@@ -108,7 +108,7 @@ def asked_of_picture(picture: "Picture", count: int) -> list[Asked]:
     if picture.alpha is not None:
         pixels = pixels[picture.alpha[::step, ::step].ravel() >= 128]
     if not len(pixels):
-        raise PictureError(f"{picture.name} is transparent all over", "give a picture that shows something")
+        raise PictureError("the picture is transparent all over", "give a picture that shows something")
     colours, shares = main_colours(decode(pixels), count)
     return [
         Asked(f"{picture.name} {number}", to_hex(rgb), share)

@@ -3,20 +3,19 @@
 import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from difflib import get_close_matches
 
 import numpy as np
 from numpy.typing import NDArray
 
 from convert.colour.srgb import is_hex, parse_hex
 from convert.errors import PaletteError
+from convert.near_words import NEAREST_TOLD, listed, near_words
 from convert.settings.money import check_currency
 
 LONGEST_TEXT = 200
 LONGEST_SHOWN = 24
-NEAREST_TOLD = 3
-# Of two words by difflib, from 0 to 1: below it they are no slip of each other.
-LEAST_LIKENESS = 0.5
+# See `near_words`: codes are short, so that one slip makes them quite unlike.
+_LEAST_LIKENESS = 0.5
 # No material reaches further from grey; generous, so that only slips of the pen are refused.
 MOST_CHROMATIC = 200.0
 # What numbers may be: beyond any shelf and any purse only slips of the keyboard and formulas gone wrong lie.
@@ -257,7 +256,7 @@ class Palette:
             for word in (self.entries[index].code, self.entries[index].name):
                 if word:
                     words.setdefault(_plain(word), index)
-        near = get_close_matches(wanted, words, n=2 * NEAREST_TOLD, cutoff=LEAST_LIKENESS)
+        near = near_words(wanted, words, _LEAST_LIKENESS, 2 * NEAREST_TOLD)
         first = {self.entries[words[word]].code: words[word] for word in reversed(near)}
         return list(reversed(first.values()))[:NEAREST_TOLD]
 
@@ -271,7 +270,7 @@ def _or(entries: Iterable[BeadColour]) -> str:
     told = [f"{entry.name} ({entry.code})" if entry.name else entry.code for entry in entries]
     if len(told) > NEAREST_TOLD:
         told = [*told[:NEAREST_TOLD], f"one of {len(told) - NEAREST_TOLD} more"]
-    return " or ".join(part for part in (", ".join(told[:-1]), told[-1]) if part)
+    return listed(told, "or")
 
 
 def clashes(keys: Iterable[tuple[str, str | None]]) -> list[tuple[int, int]]:

@@ -1,7 +1,7 @@
 """The columns of a palette file, and how a cell of each is read."""
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from functools import lru_cache, partial
 from typing import Any
 
@@ -9,6 +9,7 @@ from convert.colour.measured import MEASURED
 from convert.colour.srgb import is_hex, to_hex
 from convert.colour.written import written_colour
 from convert.errors import PaletteError, SizeError
+from convert.near_words import as_compared, listed, near_words
 from convert.palette.model import LONGEST_TEXT, MOST_CHROMATIC, RANGES, shown
 from convert.palette.table import Plain, Unusable
 from convert.settings.money import CURRENCY_RULE, is_currency
@@ -29,6 +30,8 @@ _APART = re.compile(r"\s*(?:[,;&+|]|\band\b|\s)\s*")
 _AUGHTS = re.compile(r"(?:size|no\.?|nr\.?)?\s*([0-9]{1,2})\s*(?:/\s*[0o]|[°º])\s*(-[a-z]+)?")
 
 Lab = tuple[float, float, float]
+# See `near_words`: people keep columns of many kinds, and most are no slip.
+_LEAST_LIKENESS = 0.7
 
 
 class CellError(ValueError):
@@ -192,3 +195,21 @@ COLUMNS: dict[str, Callable[[str], Any]] = {
 WORD_COLUMNS = ("code", "name", "hex", "size", "finish", "currency")
 LAB_COLUMNS = ("lab", *MEASURED)
 COLOUR_COLUMNS = ("hex", *LAB_COLUMNS)
+
+
+def column_meant(words: Iterable[str], known: Iterable[str] | None = None) -> str:
+    """Return a hint on what the first of some words over columns may have been meant as, empty if on none.
+
+    Parameters
+    ----------
+    words : iterable of str
+        In quotes or not.
+    known : iterable of str, optional
+        Of `COLUMNS` those that are looked for; without it any.
+    """
+    for word in words:
+        plain = word.strip("'")
+        near = near_words(plain, COLUMNS if known is None else known, _LEAST_LIKENESS)
+        if near and as_compared(near[0]) != as_compared(plain):
+            return f"did you mean {listed(near, 'or')} by {shown(plain)}?"
+    return ""

@@ -25,7 +25,7 @@ from convert.palette.headings import (
 )
 from convert.palette.model import LONGEST_TEXT, BeadColour, Palette, clashes, currency_clash, shown
 from convert.palette.number_column import NUMBERS, STOCK
-from convert.palette.palette_cells import COLOUR_COLUMNS
+from convert.palette.palette_cells import COLOUR_COLUMNS, column_meant
 from convert.palette.palette_rows import RowReader
 from convert.palette.reading_notes import code_notes, column_notes, reading_notes, row_notes, size_notes
 from convert.palette.table import MOST_ROWS, Cells, Row, Table, text_tables, too_many_rows
@@ -234,7 +234,8 @@ def _no_header(first: Row | None, source: str, row_word: str) -> PaletteError:
         )
     return PaletteError(
         f"{source}, {row_word} {first.line}: no header here or below has a column for the colour",
-        "name the columns in one row, such as code, name, hex, size, on_hand, price",
+        column_meant(first.cells, COLOUR_COLUMNS)
+        or "name the columns in one row, such as code, name, hex, size, on_hand, price",
     )
 
 

@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 from convert.palette.columns import IN_WORDS, Columns
 from convert.palette.headings import Header
 from convert.palette.model import BeadColour, shown
+from convert.palette.palette_cells import column_meant
 from convert.palette.palette_rows import FAULTS_TOLD, RowReader
 from convert.palette.table import Table
 from convert.weave.beads import named_sizes
@@ -17,11 +18,10 @@ _LOOK_ALIKE = str.maketrans("OoIl|", "00111")
 def column_notes(columns: Columns, kept_out: Sequence[str], table: Table) -> tuple[str, ...]:
     """Return a note on the columns that are not read; of those that cannot be read with the reason."""
     ignored = [*columns.ignored, *kept_out]
-    return (
-        (f"{table.source}: ignored column{'s' * (len(ignored) > 1)} {', '.join(ignored[:5])}",)
-        if ignored
-        else ()
-    )
+    if not ignored:
+        return ()
+    told = f"{table.source}: ignored column{'s' * (len(ignored) > 1)} {', '.join(ignored[:5])}"
+    return ("; ".join(part for part in (told, column_meant(columns.ignored)) if part),)
 
 
 def reading_notes(columns: Columns, header: Header, table: Table, colours: int) -> tuple[str, ...]:

@@ -156,7 +156,7 @@ def bead_size(text: str) -> BeadSize:
     measures = _DIMENSIONS.fullmatch(dimensions)
     if measures is None or (is_named and not name):
         raise SizeError(
-            f"there is no bead size '{text}'",
+            f"there is no bead size {text[:40]!r}",
             f"known sizes: {', '.join(named_sizes())}; or diameter x length x hole in mm: 2.1x1.5x0.8",
         )
     diameter, length, hole = (float(measure) for measure in measures.groups())

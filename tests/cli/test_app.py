@@ -140,7 +140,7 @@ def test_without_a_command_help_is_shown(combweave):
 
 def raising(fault):
     def app(wanted):
-        def run():
+        def run(**_):
             raise fault
 
         return run
@@ -152,7 +152,7 @@ def raising(fault):
     ("fault", "code", "said"),
     [
         (ConvertError("too\nlong", "make it\tshort"), 1, "Error: too long\nHint: make it\tshort\n"),
-        (ConvertError("too long"), 1, "Error: too long\n"),
+        (ConvertError("too long"), 1, f"Error: too long\nHint: {ConvertError.usual_hint}\n"),
         (BrokenPipeError(), 1, ""),
         (MemoryError(), 1, "Error: there is not enough memory for this; choose a smaller picture or size.\n"),
         (OSError(28, "No space"), 1, "Error: cannot write what is to be shown: No space\n"),
@@ -174,7 +174,7 @@ def test_the_command_is_the_first_word_that_is_no_option(combweave, monkeypatch)
 
     def app(wanted):
         asked.append(wanted)
-        return lambda: None
+        return lambda **_: None
 
     monkeypatch.setattr("convert.cli.app.app_of", app)
     combweave("--verbose", "gauge", "match")

@@ -92,7 +92,7 @@ def test_what_the_command_line_says_reaches_the_library(
 
     monkeypatch.setattr(f"convert.{MAKERS[command]}", seen)
     run = combweave(command, small_picture, *said, *BESIDE.get(field, ()))
-    assert run.err == "Error: seen\n"
+    assert run.err.startswith("Error: seen\nHint: ")
     (options,) = told
     assert getattr(options, field) == value
 
@@ -110,7 +110,7 @@ def test_what_redraw_is_told_reaches_the_library(combweave, monkeypatch, field):
 
     monkeypatch.setattr("convert.front_door.change_pattern", seen)
     run = combweave("redraw", OLD_PATTERN, *said)
-    assert run.err == "Error: seen\n"
+    assert run.err.startswith("Error: seen\nHint: ")
     assert told == [ChangeOptions(**{field: value})]
 
 

@@ -2,6 +2,7 @@ import csv
 import io
 import json
 import re
+import subprocess
 import sys
 
 import openpyxl
@@ -62,8 +63,17 @@ def test_faults_are_one_line_and_a_hint(combweave, tmp_path):
     assert (run.code, run.out) == (1, "")
     fault, hint = run.err.splitlines()
     assert fault.startswith("Error: shelf.csv, line 2, column on_hand: '2.5' is not")
-    assert "line 5, column hex: 'whitish' is not" in fault
+    assert fault.endswith("; and more, --verbose tells all")
     assert hint.startswith("Hint: ")
+
+
+def test_all_faults_are_told_to_whoever_asks(tmp_path):
+    (tmp_path / "shelf.csv").write_text(SHELF.replace("#F7F6F4", "whitish").replace("250", "2.5"))
+    command = (sys.executable, "-m", "convert", "palette", tmp_path / "shelf.csv", "--verbose")
+    run = subprocess.run(command, capture_output=True, text=True, check=False)
+    told = next(line for line in run.stderr.splitlines() if line.startswith("Error: "))
+    assert "line 2, column on_hand: '2.5' is not" in told
+    assert "line 5, column hex: 'whitish' is not" in told
 
 
 MESS = (

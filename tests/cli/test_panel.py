@@ -232,7 +232,7 @@ def test_outputs_appear_when_nothing_can_fail_any_more(
         raise SizeError("too late")
 
     monkeypatch.setattr("convert.work.judge", refuse)
-    assert combweave(command, small_picture, "--out", "o").err == "Error: too late\n"
+    assert "too late" in combweave(command, small_picture, "--out", "o").err
     assert {path.name for path in tmp_path.iterdir()} == {"halves.png"}
 
 

@@ -101,7 +101,7 @@ def test_a_rule_colours_what_a_picture_leaves_bare(combweave, tmp_path):
 @pytest.mark.parametrize(
     ("arguments", "code", "said"),
     [
-        (["panel"], 2, "a panel needs a PICTURE, or --rule with --width"),
+        (["panel"], 2, "a panel needs a picture Hint: name one, or give --rule with --width"),
         (["panel", "halves.png", "--rule", "rows SW3"], 1, "a picture and --rule each say how all beads"),
         (["panel", "--rule", "rows SW3"], 1, "nothing says how wide and how high"),
         (["panel", "--rule", "rows SW3", "--width", 40], 1, "give --width and --height in mm"),

@@ -122,7 +122,7 @@ def test_what_is_no_photograph_of_beads_is_told(combweave, tmp_path):
     from skimage import data
 
     Image.fromarray(data.chelsea()).save(tmp_path / "cat.png")
-    one_line(combweave("shelf", "cat.png"), "cat: no plain paper found", "white paper")
+    one_line(combweave("shelf", "cat.png"), "cat.png: no plain paper found", "white paper")
     one_line(combweave("shelf", "cat.png", "--out", "no/where"), "is not there")
     one_line(combweave("shelf", tmp_path), "is a folder")
     one_line(combweave("shelf", "nobody.jpg"), "there is no picture")

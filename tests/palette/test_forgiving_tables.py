@@ -392,3 +392,21 @@ def test_a_heading_is_not_sought_far_down():
     rows = "".join(f"note {number}\n" for number in range(40))
     with pytest.raises(PaletteError, match="no header here or below"):
         read(rows + "Name,Hex\nA,#112233\n")
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("code,hexx\nA,112233\n", "did you mean hex by 'hexx'?"),
+        ("codd,naem,hx\nA,heron,112233\n", "did you mean hex by 'hx'?"),
+    ],
+)
+def test_a_misspelt_column_is_told_with_the_one_that_may_be_meant(text, told):
+    with pytest.raises(PaletteError) as refused:
+        parse_palette(text.encode(), "shelf.csv")
+    assert refused.value.hint == told
+
+
+def test_a_column_that_is_not_read_is_told_with_the_one_that_may_be_meant():
+    _, notes = parse_palette(b"code,hex,finnish,bin\nA,#112233,matte,3\n", "shelf.csv")
+    assert notes == ("shelf.csv: ignored columns 'finnish', 'bin'; did you mean finish by 'finnish'?",)
