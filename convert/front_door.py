@@ -34,15 +34,10 @@ from convert.settings.output import BookletSettings as BookletSettings
 from convert.settings.weave import MOST_BEADS
 from convert.thread.verifier import verify
 from convert.work import Made as Made
-from convert.work import motif_work, panel_work
+from convert.work import motif_work, paired, panel_work
 from convert.writing.output_folder import output_folder
-from convert.writing.outputs import MIRRORED, Job, write_all
+from convert.writing.outputs import Job, write_all
 from convert.writing.summary import summary_json
-
-_PAIR_TOLD = (
-    f"the mirror image has its own chart, order and pattern file in the folder {MIRRORED}; the list of beads"
-    " is for all"
-)
 
 
 def make_panel(
@@ -109,10 +104,7 @@ def make_motif(
         The shape, the palette, the picture or the options do not allow a pattern. The message says why.
     """
     options = options or MotifOptions()
-    made = motif_work(shape, options, picture, colours).done(palette, progress)
-    if not options.mirror_pair:
-        return made
-    return replace(made, pattern=replace(made.pattern, mirror_pair=True), notes=(*made.notes, _PAIR_TOLD))
+    return paired(motif_work(shape, options, picture, colours).done(palette, progress), options)
 
 
 def read_palette(

@@ -20,9 +20,15 @@ from convert.picture.mirroring import mirrored
 from convert.picture.model import Picture
 from convert.picture.readying import check_no_picture, made_ready
 from convert.piece.about import Figures, Imprint, Outlook
+from convert.piece.mirror_image import MIRRORED
 from convert.piece.pattern import Pattern
 from convert.settings.design import MirrorSettings
 from convert.thread.verifier import ThreadReport
+
+_PAIR_TOLD = (
+    f"the mirror image has its own chart, order and pattern file in the folder {MIRRORED}; the list of beads"
+    " is for all"
+)
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -177,3 +183,18 @@ def panel_picture(picture: Picture, options: PanelOptions) -> Picture:
 def aspect_of(width_mm: float | None, height_mm: float | None) -> float | None:
     """Return width by height where both are given."""
     return width_mm / height_mm if width_mm and height_mm else None
+
+
+def paired(made: Made, options: PanelOptions | MotifOptions) -> Made:
+    """Return a piece of which every other copy is the mirror image, if the options ask for that.
+
+    Parameters
+    ----------
+    made : Made
+        The piece.
+    options : PanelOptions or MotifOptions
+        What it was made by.
+    """
+    if not (isinstance(options, MotifOptions) and options.mirror_pair):
+        return made
+    return replace(made, pattern=replace(made.pattern, mirror_pair=True), notes=(*made.notes, _PAIR_TOLD))

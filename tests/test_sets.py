@@ -30,6 +30,7 @@ from convert import (
 from convert.colour.ciede2000 import ciede2000
 from convert.colour.lab import linear_to_lab, srgb_to_lab
 from convert.palette.model import BeadColour
+from convert.piece.pattern_file import parse_pattern
 from convert.sets import check_names, processes_of
 from convert.weave.symmetry import alike
 from tests.choice.exact_median import best_possible
@@ -477,3 +478,32 @@ def test_ends_that_are_woven_together_take_no_clasp():
         ConvertError, match="ring: a piece whose ends are woven together has none for --finish"
     ):
         make_set("lake", [SetPiece("ring", options, picture(1, "reeds"))], lake())
+
+
+def test_a_pair_of_a_set_has_its_mirror_image(tmp_path):
+    pieces = [
+        SetPiece("panel", PanelOptions(across=4), picture(1, "reeds")),
+        SetPiece("pair", MotifOptions(copies=2, mirror_pair=True), picture(2, "lily"), Flower(rounds=1)),
+    ]
+    made = make_set("Lake", pieces, lake())
+    write_set(made, tmp_path / "set")
+    assert any("mirrored" in note for note in made.made[1].notes)
+    assert not (tmp_path / "set" / "panel" / "mirrored").exists()
+    one, image = (
+        parse_pattern(
+            (tmp_path / "set" / "pair" / folder / "pattern.json").read_text(encoding="utf-8"), folder
+        )
+        for folder in (".", "mirrored")
+    )
+    assert one.mirror_pair
+    assert (one.pieces, image.copies) == (2, 1)
+    # Bead for bead the same colours, on the other side of the upright line through the middle.
+    for pattern, sign in ((one, 1), (image, -1)):
+        x, y = pattern.weave.bead_xy.T
+        x = sign * (x - (x.min() + x.max()) / 2)
+        order = np.lexsort((x.round(6), y.round(6)))
+        colours = [pattern.palette.entries[entry].code for entry in pattern.bead_colour[order]]
+        if sign == 1:
+            first = colours
+    assert colours == first
+    assert len(set(first)) > 1

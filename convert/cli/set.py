@@ -60,13 +60,13 @@ def set(
     from convert.cli.report import print_json, print_summary, progress_shown
     from convert.errors import printable
     from convert.sets import check_names, make_set, processes_of, set_summary, write_set
-    from convert.writing.outputs import PIECE_FILES
+    from convert.writing.outputs import piece_files
     from convert.writing.set_outputs import FILES
 
     told: Any = file
     target = folder.out or Path(f"{stem(told.name)}-set")
     check_names(list(told.pieces))
-    of_pieces = [f"{piece}/{name}" for piece in told.pieces for name in PIECE_FILES]
+    of_pieces = [f"{piece}/{name}" for piece in told.pieces for name in piece_files(mirror_pair=True)]
     checked_target(target, (*FILES, *of_pieces), folder, *told.inputs(), source.palette)
     booklet.check_class(students.students)
     palette, notes = load_palette(source.palette, source.sheet)

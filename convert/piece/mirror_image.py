@@ -17,6 +17,9 @@ from convert.weave.tips import tips_of
 # cores, is a multiple of this.
 _LINES_ONE, _LINES_TWO = 2, 6
 
+# The folder, in that of a piece, with what its mirror image is woven by.
+MIRRORED = "mirrored"
+
 
 def mirror_image(pattern: Pattern) -> Pattern:
     """Return a piece that is woven as the mirror image of another, of which there is one of its own kind.

@@ -1,7 +1,7 @@
 """The files of a pattern: which there are and what writes each."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
 from typing import NamedTuple
@@ -21,7 +21,7 @@ from convert.instructions.order import OrderOfWork
 from convert.instructions.telling import stitch_text
 from convert.piece.edition import STUDENT, for_student
 from convert.piece.kit import Kit, kit_of
-from convert.piece.mirror_image import mirror_image
+from convert.piece.mirror_image import MIRRORED, mirror_image
 from convert.piece.pattern import Pattern
 from convert.piece.pattern_file import pattern_json
 from convert.settings.output import BookletSettings
@@ -32,8 +32,6 @@ from convert.writing.kit_csv import kit_csv
 from convert.writing.stitch_csv import stitch_csv
 
 Progress = Callable[[str], None]
-# The folder, in that of a piece, with what its mirror image is woven by.
-MIRRORED = "mirrored"
 
 
 @dataclass(frozen=True)
@@ -205,7 +203,7 @@ def write_all(job: Job, folder: Path, progress: Progress = lambda stage: None) -
         own.mkdir()
         # The list of beads is for both.
         outputs = [output for output in OUTPUTS if output.make is not _shopping_list]
-        _write(Job(image, report, job.booklet), own, outputs, progress)
+        _write(replace(job, pattern=image, report=report), own, outputs, progress)
 
 
 def _write(job: Job, folder: Path, outputs: Sequence[Output], progress: Progress) -> None:

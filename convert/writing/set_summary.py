@@ -69,7 +69,8 @@ def set_facts(
 
 
 def _piece_told(pattern: Any) -> str:
-    times = f", {pattern.copies} of it" if pattern.copies > 1 else ""
+    mirrored = ", half of them mirrored" if pattern.mirror_pair else ""
+    times = f", {pattern.copies} of it{mirrored}" if pattern.copies > 1 else ""
     beads, colours = f"{len(pattern.bead_colour):,} beads", counted(pattern.colours, "colour")
     size = finished_size(pattern)
     return f"{size.width_mm:.0f} x {size.height_mm:.0f} mm, {beads}, {colours}{times}"

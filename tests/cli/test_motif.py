@@ -205,7 +205,7 @@ def test_empty_picture_is_refused(combweave, tmp_path):
         (["--shape", "flower", "--wrist", 170], "a flower has no wrist"),
         (["--shape", "rectangle", "--width", 0], "width must be more than 0"),
         (["--shape", "rectangle", "--width", "nan"], "width must be more than 0"),
-        (["--shape", "rectangle", "--width", 1e6, "--height", 1e6], "more than the limit"),
+        (["--shape", "rectangle", "--width", 1e6, "--height", 1e6], "takes more than 10,000 loops"),
         (["--copies", 0], "copies are 1 to 1,000, not 0"),
         (["--core-colour", "SW99"], "no bead 'SW99' in size 11/0"),
         (["--core-colour", "heron gray"], "did you mean heron grey (HG3), "),
