@@ -13,10 +13,11 @@ from convert.judging.size_comparison import compare_sizes as compare_pieces
 from convert.judging.viewing import check_distance
 from convert.making.pipeline import Progress, unheard
 from convert.picture.adjusting import AUTO, crop_named
-from convert.picture.part import WHOLE, part_named
+from convert.picture.part import WHOLE, Part, part_named
+from convert.picture.readying import made_ready
 from convert.settings.output import PaperSettings
 from convert.units import PAPERS
-from convert.work import aspect_of, made_ready
+from convert.work import aspect_of, panel_picture
 from convert.writing.colour_report import write_colour_comparison
 from convert.writing.output_folder import output_folder
 from convert.writing.size_report import write_comparison
@@ -55,12 +56,13 @@ def compare_sizes(
             "the piece takes a width or a height, not both", "give one, or crop to their shape: --crop auto"
         )
     check_distance(options.view_distance_m)
+    shown = made_ready(picture, options, aspect)
     return compare_pieces(
-        made_ready(picture, options, aspect),
+        shown,
         palette,
         options.panel,
         sizes_compared(palette, options),
-        part=part,
+        part=part.within(Part(*shown.kept), "--detail"),
         beads_per_hour=options.beads_per_hour,
         distance_m=options.view_distance_m,
         progress=progress,
@@ -83,8 +85,7 @@ def compare_colours(
     """
     options = options or PanelOptions()
     check_view(options.backing, options.view_distance_m)
-    shown = made_ready(picture, options, aspect_of(options.width_mm, options.height_mm))
-    return compare_panels(shown, palette, options, progress)
+    return compare_panels(panel_picture(picture, options), palette, options, progress)
 
 
 def sizes_compared(palette: Palette, options: SizesOptions) -> list[Sizes]:

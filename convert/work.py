@@ -15,13 +15,13 @@ from convert.making.sources.plain import Plain
 from convert.making.sources.rule import ByRule
 from convert.making.sources.source import Paints
 from convert.palette.model import Palette
-from convert.picture.adjusting import Adjustment, adjusted, crop_named
+from convert.picture.margins import shaped
 from convert.picture.mirroring import mirrored
 from convert.picture.model import Picture
+from convert.picture.readying import check_no_picture, made_ready
 from convert.piece.about import Figures, Imprint, Outlook
 from convert.piece.pattern import Pattern
 from convert.settings.design import MirrorSettings
-from convert.settings.picture import PictureSettings
 from convert.thread.verifier import ThreadReport
 
 
@@ -120,10 +120,10 @@ def panel_work(picture: Picture | None, options: PanelOptions, colours: ByRule |
     check_view(options.backing, options.view_distance_m)
     shape = Silhouette.of(options)
     if picture is None or colours is not None:
+        check_no_picture(options)
         rule = _rule_alone(picture, colours)
         return Work(rule.title, shape, rule, options)
-    shown = made_ready(picture, options, aspect_of(options.width_mm, options.height_mm))
-    shown = mirrored(shown, options)
+    shown = panel_picture(picture, options)
     source = FromPicture(shown, chooser=PayingColours(options, options.view_distance_m))
     return Work(shown.name, shape, source, options)
 
@@ -152,9 +152,11 @@ def motif_work(
     source: Paints = colours or Plain()
     check_view(options.backing, options.view_distance_m)
     title = shape.title
-    if picture is not None:
+    if picture is None:
+        check_no_picture(options)
+    else:
         sides = getattr(shape, "width_mm", None), getattr(shape, "height_mm", None)
-        shown = made_ready(picture, options, aspect_of(*sides))
+        shown = made_ready(picture, options, aspect_of(*sides), woven_whole=True)
         if isinstance(shape, MirrorSettings):
             shown = mirrored(shown, shape)
         title = f"{shown.name}, {title.lower()}"
@@ -162,17 +164,14 @@ def motif_work(
     return Work(title, shape, source, options, options.copies)
 
 
-def made_ready(picture: Picture, settings: PictureSettings, aspect: float | None) -> Picture:
-    """Return a picture turned, cropped and toned, where settings can be those of any command."""
-    adjustment = Adjustment(
-        crop_named(settings.crop),
-        settings.rotate,
-        settings.flip,
-        settings.brightness,
-        settings.contrast,
-        settings.saturation,
-    )
-    return adjusted(picture, adjustment, aspect)
+def panel_picture(picture: Picture, options: PanelOptions) -> Picture:
+    """Return a picture made ready for a panel."""
+    aspect = aspect_of(options.width_mm, options.height_mm)
+    shown = made_ready(picture, options, aspect)
+    if aspect is not None and options.fit == "cover" and _once(options):
+        # To a shape whose every side the drawing touches, so that this is the size of what is woven.
+        shown = shaped(shown, aspect)
+    return mirrored(shown, options)
 
 
 def aspect_of(width_mm: float | None, height_mm: float | None) -> float | None:

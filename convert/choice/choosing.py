@@ -12,11 +12,13 @@ from numpy.typing import NDArray
 from convert.choice.few_colours import Allowed, FewColours
 from convert.choice.on_hand import stock_of, too_few
 from convert.choice.part import Part
-from convert.choice.refining import even_thresholds, refine
+from convert.choice.refining import even_thresholds, refine, search_of
+from convert.choice.search import MOST_SWEEPS, Search
 from convert.choice.stock import assign, merge, shortage
 from convert.colour.distances import Distance, distance_named
 from convert.colour.lab import lab_to_linear, linear_to_lab
 from convert.colour.matching import nearest
+from convert.colour.scielab import VIEW_DISTANCE_M
 from convert.errors import PaletteError
 from convert.palette.model import Palette
 from convert.settings.colour import ColourSettings
@@ -26,6 +28,11 @@ from convert.weave.tips import tips_of, woven_only
 
 # What is summed over a picture is noise in the last digits. Without it equal colours are equal.
 _DIGITS = 10
+# After so many sweeps a search shows which colours it wants.
+_QUICK_SWEEPS = 2
+# So often what the picture wants counts beside that. With less a cat loses the green of its eyes or the red
+# of its nose, and photographs are seen closer by a fortieth at most.
+_WANTED = 3
 Of = TypeVar("Of", bound=np.generic)
 
 
@@ -85,6 +92,7 @@ def choose(
     settings: ColourSettings,
     copies: int = 1,
     alike: IntArray | None = None,
+    distance_m: float = VIEW_DISTANCE_M,
 ) -> Choice:
     """Return the entry of the palette for each bead, among those of its size.
 
@@ -105,6 +113,8 @@ def choose(
     alike : ndarray of shape (B,) or (B + T,), int32, optional
         For each bead the first that is to have its colour, see `convert.weave.symmetry.alike`. Beads that are
         refined are so all over the piece, and what comes of the first is given to all.
+    distance_m : float
+        From how far a search for the look from afar looks at the piece.
 
     Raises
     ------
@@ -113,7 +123,7 @@ def choose(
     StockError
         The beads on hand do not suffice, or the palette does not say how many there are.
     """
-    choosing = Choosing((Part(wanted, weave, settings, copies, alike=alike),), palette)
+    choosing = Choosing((Part(wanted, weave, settings, copies, "", alike, distance_m),), palette)
     if settings.most_colours is None:
         return choosing.of_all()
     return choosing.of_best(settings.most_colours, choosing.settings.keep)
@@ -167,15 +177,35 @@ class Choosing:
     @cached_property
     def few(self) -> FewColours:
         """What choices of few colours are made with."""
-        return FewColours(
-            self._wanted_lab,
-            self._bead_size,
-            self.palette,
-            self._sizes,
-            self.allowed,
-            measure_of(self.settings),
-            self._times,
-        )
+        return self._few(self._wanted_lab, self._bead_size)
+
+    @cached_property
+    def _few_that_mix(self) -> FewColours:
+        """What choices of few colours are made with that look close from afar when they are mixed.
+
+        A mixture wants colours that lie round those of the picture, and its small patches colours that lie
+        near. So the best are chosen for both: for the beads woven when all colours are mixed, and, with more
+        weight, for what the picture wants.
+        """
+        mixed = self._refined(self.among(self.allowed), self.allowed, _QUICK_SWEEPS)
+        both = np.concatenate([self._labs[mixed], *[self._wanted_lab] * _WANTED])
+        return self._few(both, np.tile(self._bead_size, 1 + _WANTED))
+
+    def _few(self, lab: FloatArray, bead_size: NDArray[np.uint8]) -> FewColours:
+        measure = measure_of(self.settings)
+        return FewColours(lab, bead_size, self.palette, self._sizes, self.allowed, measure, self._times)
+
+    @cached_property
+    def _searches(self) -> list[Search | None]:
+        """Each piece ready to be searched, or None where nothing is searched for."""
+        linear, numbers = lab_to_linear(self._labs), self.palette.colour_numbers()
+
+        def search(part: Part, wanted: FloatArray) -> Search:
+            woven, by = woven_only(part.weave, wanted), measure_of(part.settings)
+            return search_of(part.weave, woven, linear, numbers, by, part.distance_m)
+
+        pieces = zip(self.parts, self.split(self.wanted), strict=True)
+        return [search(part, wanted) if part.searches else None for part, wanted in pieces]
 
     def split(self, of_beads: NDArray[Of]) -> list[NDArray[Of]]:
         """Return what is said of all beads for each piece."""
@@ -186,8 +216,13 @@ class Choosing:
         return Choice(self.nearest, self._refined(self.among(self.allowed), self.allowed), None)
 
     def of_best(self, count: int, keep: Sequence[str]) -> Choice:
-        """Return the choice among the best `count` colours with some to keep, see `FewColours.best`."""
-        allowed, reduction = self.few.best(count, keep)
+        """Return the choice among the best `count` colours with some to keep, see `FewColours.best`.
+
+        For a search they are those that mix best, of which no bound is known; within stock they are not, for
+        of those the beads on hand may not suffice.
+        """
+        mixes = any(part.searches for part in self.parts) and not self.settings.stock
+        allowed, reduction = (self._few_that_mix if mixes else self.few).best(count, keep)
         chosen = self._refined(self.among(allowed), allowed)
         notes: tuple[str, ...] = ()
         if count > len(self.few.codes):
@@ -196,7 +231,7 @@ class Choosing:
         if unused := [code for code in self.settings.keep if code not in used]:
             told = f"none of {' and '.join(unused)} is woven in, though kept: nowhere is it the nearest bead"
             notes = (*notes, told)
-        return Choice(self.nearest, chosen, reduction.gap, notes)
+        return Choice(self.nearest, chosen, None if mixes else reduction.gap, notes)
 
     def among(self, allowed: Allowed) -> IntArray:
         """Return the best bead of some entries for each place, within stock if that is asked for.
@@ -237,7 +272,7 @@ class Choosing:
         chosen[first] = assign(wish, capacity, order[first])
         return np.asarray(chosen[self._first])
 
-    def _refined(self, chosen: IntArray, allowed: Allowed) -> IntArray:
+    def _refined(self, chosen: IntArray, allowed: Allowed, most_sweeps: int = MOST_SWEEPS) -> IntArray:
         """Return beads dithered or smoothed, those at the tips as they are."""
         every = [part.settings for part in self.parts]
         if not any(settings.dither or settings.smoothing for settings in every):
@@ -249,10 +284,10 @@ class Choosing:
             for mine, times in zip(self.split(chosen), self._times[::2], strict=True):
                 left -= times * np.bincount(mine, minlength=entries)
         refined = []
-        pieces = zip(self.parts, self.split(chosen), self.split(self.wanted), self._times[::2], strict=True)
-        for number, (part, before, wanted, times) in enumerate(pieces):
-            own = allowed[2 * number : 2 * number + 2]
-            after = self._refined_piece(part, before, wanted, own, None if left is None else left // times)
+        pieces = zip(self.split(chosen), self.split(self.wanted), self._times[::2], strict=True)
+        for number, (before, wanted, times) in enumerate(pieces):
+            own, spare = allowed[2 * number : 2 * number + 2], None if left is None else left // times
+            after = self._refined_piece(number, before, wanted, own, spare, most_sweeps)
             if left is not None:
                 # What one piece gives back or takes more of, the next may take, or not.
                 left -= times * (
@@ -267,12 +302,14 @@ class Choosing:
 
     def _refined_piece(
         self,
-        part: Part,
+        number: int,
         chosen: IntArray,
         wanted: FloatArray,
         allowed: Allowed,
         spare: NDArray[np.int64] | None,
+        most_sweeps: int,
     ) -> IntArray:
+        part = self.parts[number]
         weave, settings = part.weave, part.settings
         refined = refine(
             weave,
@@ -286,6 +323,8 @@ class Choosing:
             smoothing=settings.smoothing,
             measure=measure_of(settings),
             spare=spare,
+            search=self._searches[number],
+            most_sweeps=most_sweeps,
         )
         return np.append(refined, tips_of(weave).parted(chosen)[1])[part.first]
 

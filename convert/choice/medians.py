@@ -234,10 +234,9 @@ def _exchange_pair(
     nearest = two_nearest(part[:, places])
     total = float(weights @ nearest.first)
     change = _forbid(_changes(part, weights, nearest, len(places)), places, kept)
-    for flat in np.argsort(change, axis=None, kind="stable")[:_FIRST_EXCHANGES]:
+    first = min(_FIRST_EXCHANGES, int(np.isfinite(change).sum()))
+    for flat in np.argsort(change, axis=None, kind="stable")[:first]:
         old, new = np.unravel_index(int(flat), change.shape)
-        if not np.isfinite(change[old, new]):
-            break
         trial = places.copy()
         trial[old] = new
         after = two_nearest(part[:, trial])

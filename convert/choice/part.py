@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from convert.colour.scielab import VIEW_DISTANCE_M
 from convert.settings.colour import ColourSettings
 from convert.weave.model import FloatArray, IntArray, Weave
 from convert.weave.tips import tips_of
@@ -28,6 +29,8 @@ class Part:
         What it is called, if there are several.
     alike : ndarray of shape (B + T,), int32, optional
         For each bead the first that is to have its colour; None if all are free.
+    distance_m : float
+        From how far a search for the look from afar looks at it.
     """
 
     wanted: FloatArray
@@ -36,6 +39,12 @@ class Part:
     copies: int = 1
     name: str = ""
     alike: IntArray | None = None
+    distance_m: float = VIEW_DISTANCE_M
+
+    @property
+    def searches(self) -> bool:
+        """Whether its beads are searched for their look from afar."""
+        return self.settings.dither > 0 and self.settings.dither_kind == "search"
 
     @property
     def first(self) -> NDArray[np.intp]:

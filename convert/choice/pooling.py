@@ -18,12 +18,16 @@ IntArray = NDArray[np.int32]
 # Where a neighbourhood ends. Nine tenths of the widest narrow Gaussian lie within; the rest is given to those
 # within in proportion.
 _REACH_DEGREES = 0.75
+# From farther away a neighbourhood would hold more and more beads that are all seen alike. It ends so many
+# sides of a square cell off.
+_MOST_SIDES = 10
 # exp(-r^2 / s^2) of the same variance as an even cell: s^2 is a sixth of the squared side of a rhombus of 60
 # degrees, the cell of a sheet, of which the area is sqrt(3) / 2 of the squared side. A fifth more stands for
 # what is seen off the cell's middle; found by trying, on photographs.
 _CELL_SPREAD = 1.2 / (3 * math.sqrt(3))
 # The broad Gaussian is so even that sums over squares of an eighth of it do.
 _BROAD_SQUARES = 8
+_BLOCK = 1 << 13
 
 
 class Pooling:
@@ -52,34 +56,33 @@ class Pooling:
 
         beads = len(bead_xy)
         degree_mm = distance_mm * math.tan(math.radians(1))
-        pairs = cKDTree(bead_xy).query_pairs(_REACH_DEGREES * degree_mm, output_type="ndarray")
-        itself = np.arange(beads)
-        bead = np.concatenate([pairs[:, 0], pairs[:, 1], itself])
-        site = np.concatenate([pairs[:, 1], pairs[:, 0], itself])
-        apart = ((bead_xy[bead] - bead_xy[site]) ** 2).sum(axis=1)
-        # Beads as far apart as others but for rounding keep the order of their numbers.
-        order = np.lexsort((site, np.rint(apart * 1e6), bead))
-        bead, site, apart = bead[order], site[order], apart[order]
-        count = np.bincount(bead, minlength=beads)
-        place = np.arange(len(bead)) - np.repeat(np.cumsum(count) - count, count)
-        self.sites = np.full((beads, int(count.max())), beads, np.int32)
-        self.sites[bead, place] = site
-        self.weights = np.zeros((*self.sites.shape, len(FILTERS)), np.float32)
-        for channel, gaussians in enumerate(FILTERS):
-            kernel = np.zeros(len(apart))
-            for weight, spread in gaussians:
-                if weight > 0:
-                    squared = (spread * degree_mm) ** 2 + _CELL_SPREAD * cell_mm2
-                    kernel += weight / squared * np.exp(-apart / squared)
-            total = np.bincount(site, kernel, beads)
-            self.weights[bead, place, channel] = (kernel / total[site]).astype(np.float32)
+        tree = cKDTree(bead_xy)
+        reach_mm = min(_REACH_DEGREES * degree_mm, _MOST_SIDES * math.sqrt(cell_mm2))
+        most = int(tree.query_ball_point(bead_xy, reach_mm, return_length=True).max())
+        self.sites = np.empty((beads, most), np.int32)
+        self.weights = np.empty((beads, most, len(FILTERS)), np.float32)
+        for rows in _blocks(beads):
+            # In the order of their distance; a bead more than there is stands for none.
+            apart, self.sites[rows] = tree.query(bead_xy[rows], np.arange(1, most + 1), 0, 2, reach_mm)
+            for channel, gaussians in enumerate(FILTERS):
+                squared = [
+                    (weight, (spread * degree_mm) ** 2 + _CELL_SPREAD * cell_mm2)
+                    for weight, spread in gaussians
+                    if weight > 0
+                ]
+                kernel = sum(weight / wide * np.exp(-(apart**2) / wide) for weight, wide in squared)
+                self.weights[rows, :, channel] = kernel
+        # What is seen at a place is made of shares; two beads reach each other alike.
+        total = np.append(self.weights.sum(axis=1), np.ones((1, len(FILTERS)), np.float32), axis=0)
+        for rows in _blocks(beads):
+            self.weights[rows] /= total[self.sites[rows]]
         (broad, spread), *_ = [gaussian for gaussian in FILTERS[0] if gaussian[0] < 0]
         self._broad = broad / sum(weight for weight, _ in FILTERS[0])
         self.weights[..., 0] *= np.float32(1 - self._broad)
-        self._set_squares(bead_xy, spread * degree_mm)
+        self._set_squares(bead_xy, spread * degree_mm, math.sqrt(cell_mm2))
 
-    def _set_squares(self, bead_xy: FloatArray, spread_mm: float) -> None:
-        step = spread_mm / _BROAD_SQUARES
+    def _set_squares(self, bead_xy: FloatArray, spread_mm: float, least_mm: float) -> None:
+        step = max(spread_mm / _BROAD_SQUARES, least_mm)
         place = ((bead_xy - bead_xy.min(axis=0)) / step).astype(np.int64)
         self._columns, self._rows = (place.max(axis=0) + 1).tolist()
         self._square = place[:, 1] * self._columns + place[:, 0]
@@ -97,16 +100,17 @@ class Pooling:
 
     def seen(self, opponent: FloatArray) -> FloatArray:
         """Return what is seen at the place of each bead of beads of these colours, (B, 3), opponent."""
-        beads, sites = len(opponent), self.sites.ravel()
-        seen: FloatArray = np.stack(
-            [
-                np.bincount(sites, (self.weights[..., channel] * of_beads[:, None]).ravel(), beads + 1)
-                for channel, of_beads in enumerate(opponent.T)
-            ],
-            axis=1,
-        )[:-1].astype(np.float64)
+        seen = np.zeros((len(opponent) + 1, 3))
+        for sites, weights in zip(self.sites.T, self.weights.transpose(1, 2, 0), strict=True):
+            for channel, of_channel in enumerate(weights):
+                seen[:, channel] += np.bincount(sites, of_channel * opponent[:, channel], len(seen))
+        seen = seen[:-1]
         seen[:, 0] += self._broad * self._about(opponent[:, 0]) / self._beads_about
         return seen
+
+
+def _blocks(beads: int) -> list[slice]:
+    return [slice(start, start + _BLOCK) for start in range(0, beads, _BLOCK)]
 
 
 def groups_apart(bead_xy: FloatArray, apart_mm: float, square_mm: float) -> list[NDArray[np.intp]]:

@@ -7,8 +7,7 @@ from numpy.typing import NDArray
 
 from convert.choice.blue_noise import thresholds
 from convert.choice.dithering import mix_by_threshold, spread_error
-from convert.choice.pooling import Pooling
-from convert.choice.search import beads_at_once, search
+from convert.choice.search import MOST_SWEEPS, Eye, Search
 from convert.choice.smoothing import smooth
 from convert.colour.distances import CIEDE2000, Distance
 from convert.colour.lab import linear_to_lab
@@ -30,6 +29,8 @@ def refine(
     smoothing: float = 0.0,
     measure: Distance = CIEDE2000,
     spare: NDArray[np.int64] | None = None,
+    search: Search | None = None,
+    most_sweeps: int = MOST_SWEEPS,
 ) -> IntArray:
     """Return the beads of a piece, dithered or smoothed.
 
@@ -55,6 +56,10 @@ def refine(
         The colour difference.
     spare : ndarray of shape (K,), int64, optional
         Beads on hand of each entry beyond those used, which a search heeds; the others cannot.
+    search : Search, optional
+        The piece ready to be searched, see `search_of`; without it one from the usual distance.
+    most_sweeps : int
+        How often a search looks at each bead, at most.
     """
     if dither and dither_kind == "threshold":
         at = even_thresholds(weave, weave.bead_xy)
@@ -63,23 +68,10 @@ def refine(
         )
     if not dither and not smoothing:
         return bead_colour.copy()
-    neighbours = bead_neighbours(weave)
     if dither and dither_kind == "search":
-        cell_mm2 = float(weave.cell_mm2.mean())
-        return search(
-            bead_colour,
-            wanted,
-            palette,
-            entry_colour,
-            allowed,
-            weave.bead_size,
-            Pooling(weave.bead_xy, cell_mm2, VIEW_DISTANCE_M * 1000),
-            beads_at_once(weave.bead_xy, cell_mm2),
-            neighbours,
-            dither,
-            measure,
-            spare,
-        )
+        search = search or search_of(weave, wanted, palette, entry_colour, measure, VIEW_DISTANCE_M)
+        return search.beads(bead_colour, allowed, dither, spare, most_sweeps)
+    neighbours = bead_neighbours(weave)
     classes = independent_classes(weave, neighbours)
     if dither:
         order = row_order(weave, classes)
@@ -98,6 +90,19 @@ def refine(
         smoothing,
         measure,
     )
+
+
+def search_of(
+    weave: Weave,
+    wanted: FloatArray,
+    palette: FloatArray,
+    entry_colour: IntArray,
+    measure: Distance,
+    distance_m: float,
+) -> Search:
+    """Return a piece ready to be searched for what looks closest from afar; parameters as of `refine`."""
+    eye = Eye.at(weave.bead_xy, float(weave.cell_mm2.mean()), distance_m * 1000)
+    return Search(wanted, palette, entry_colour, weave.bead_size, eye, bead_neighbours(weave), measure)
 
 
 def even_thresholds(weave: Weave, bead_xy: FloatArray) -> FloatArray:

@@ -12,6 +12,7 @@ bead is seen by a hundredth at most, by the slope of the difference.
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,149 +26,201 @@ from convert.colour.lab import linear_to_lab
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int32]
 
-# Price of a lone bead, as a colour difference at one bead. At 0 there are as many lone beads as when errors
-# are spread, at 1 about as many as among the nearest beads, and all is seen a twentieth farther off.
+# Price of a lone bead, as a colour difference at one bead. With it there are fewer lone beads than when
+# errors are spread; at 1 about as many as among the nearest beads, and all is seen a twentieth farther off.
 _LONE = 0.2
 # Price of the square of a bead's own difference, at full strength. It keeps out beads of quite another
 # colour, such as yellow ones in a black collar, which the filters call for where bright meets dark. By eye;
 # the figure from afar is worse by a hundredth for it.
-_OWN = 0.008
+_OWN = 0.003
 # The bead itself and its four neighbours.
 _NEAR = 5
 _SHORTLIST = 10
-_MOST_SWEEPS = 8
+MOST_SWEEPS = 8
 # Sweeps end with one that changes no more than this share of the beads.
 _FEW = 0.01
 # Beads this many sides of a square cell apart share no neighbour, nor one of the few places next to them.
 _APART, _SQUARE = 3.7, 0.6
+# From farther off than so many sides of a square cell, 3 m for beads of 11/0, a change is seen at too many
+# places to be reckoned at a few of them; what is found for this distance is closer from there, too.
+_FARTHEST = 1450
 # What rounding can make of a price.
 _SLIGHT = 1e-3
 _CHUNK_PAIRS = 1 << 16
+# So many differences of beads from entries are kept, once reckoned.
+_MOST_KNOWN = 1 << 24
 _NONE = -1
 
 
-def search(
-    bead_colour: IntArray,
-    wanted: FloatArray,
-    palette: FloatArray,
-    entry_colour: IntArray,
-    allowed: Sequence[IntArray],
-    bead_size: NDArray[np.uint8],
-    pooling: Pooling,
-    groups: Sequence[NDArray[np.intp]],
-    neighbours: IntArray,
-    strength: float,
-    measure: Distance,
-    spare: NDArray[np.int64] | None = None,
-) -> IntArray:
-    """Choose beads such that from afar they differ least from the picture.
+@dataclass(frozen=True, eq=False, slots=True)
+class Eye:
+    """How a piece is seen from one distance, made ready once for several searches.
 
     Parameters
     ----------
-    bead_colour : ndarray of shape (B,), int32
-        The entry of each bead to begin with, which is the answer at strength 0.
+    pooling : Pooling
+        How beads are seen at places of beads.
+    groups : list of ndarray
+        All beads, in groups that share no neighbourhood.
+    """
+
+    pooling: Pooling
+    groups: list[NDArray[np.intp]]
+
+    @classmethod
+    def at(cls, bead_xy: FloatArray, cell_mm2: float, distance_mm: float) -> "Eye":
+        """Return the eye at a distance, or as far off as it can search from; parameters as of `Pooling`."""
+        side_mm = math.sqrt(cell_mm2)
+        distance_mm = min(distance_mm, _FARTHEST * side_mm)
+        groups = groups_apart(bead_xy, _APART * side_mm, _SQUARE * side_mm)
+        return cls(Pooling(bead_xy, cell_mm2, distance_mm), groups)
+
+
+class Search:
+    """A piece made ready once, to be searched for several choices of entries.
+
+    Parameters
+    ----------
     wanted : ndarray of shape (B, 3), float64
         Linear sRGB of the picture at each bead.
     palette : ndarray of shape (K, 3), float64
         Linear sRGB of the entries.
     entry_colour : ndarray of shape (K,), int32
         Colour of each entry, see `convert.palette.model.Palette.colour_numbers`.
-    allowed : sequence of ndarray of int32
-        For each size the entries that come in it.
     bead_size : ndarray of shape (B,), uint8
-        Index into `allowed`.
-    pooling : Pooling
-        How beads are seen at places of beads.
-    groups : sequence of ndarray
-        All beads, in groups that share no neighbourhood, see `beads_at_once`.
+        Size of each bead, as an index.
+    eye : Eye
+        From where the piece is seen.
     neighbours : ndarray of shape (B, N), int32
         Neighbouring beads, -1 where there are fewer.
-    strength : float
-        From 0 to 1: how much what is seen counts against each bead's own difference from the picture, of
-        which the square is charged, at half the strength twice as much.
     measure : callable
         The colour difference of CIELAB.
-    spare : ndarray of shape (K,), int64, optional
-        Beads on hand of each entry beyond those used. With it beads change places and take what is spare, so
-        that of no entry more are used than there are.
-
-    Returns
-    -------
-    ndarray of shape (B,), int32
     """
-    if strength == 0:
-        return bead_colour.copy()
-    sight = Sight(pooling, wanted, palette, bead_colour, measure)
-    own = _Own(wanted, palette, measure, _OWN / strength)
-    lone = _Lone(entry_colour, neighbours)
-    left = None if spare is None else spare.copy()
-    for _ in range(_MOST_SWEEPS):
-        sight.look()
-        changed = 0
-        for group in groups:
-            for size, entries in enumerate(allowed):
-                beads = group[bead_size[group] == size]
-                if not len(beads):
-                    continue
-                if left is None:
-                    taken = _best(sight, own, lone, beads, entries)
-                else:
-                    every = np.broadcast_to(entries, (len(beads), len(entries)))
-                    price = _prices(sight, own, lone, beads, every, _NEAR)
-                    taken = within_stock(price, sight.chosen[beads], entries, left)
-                moved = taken != sight.chosen[beads]
-                changed += int(moved.sum())
-                if moved.any():
-                    sight.change(beads[moved], taken[moved])
-        if changed <= _FEW * len(bead_colour):
-            break
-    return sight.chosen
 
+    def __init__(
+        self,
+        wanted: FloatArray,
+        palette: FloatArray,
+        entry_colour: IntArray,
+        bead_size: NDArray[np.uint8],
+        eye: Eye,
+        neighbours: IntArray,
+        measure: Distance,
+    ) -> None:
+        self._eye, self._bead_size = eye, bead_size
+        self._sight = Sight(eye.pooling, wanted, palette, measure)
+        self._lone = _Lone(entry_colour, neighbours)
+        self._own = _Own(wanted, palette, measure)
 
-def beads_at_once(bead_xy: FloatArray, cell_mm2: float) -> list[NDArray[np.intp]]:
-    """Return the beads of a piece in groups that share no neighbourhood, see `search`."""
-    side_mm = math.sqrt(cell_mm2)
-    return groups_apart(bead_xy, _APART * side_mm, _SQUARE * side_mm)
+    def beads(
+        self,
+        bead_colour: IntArray,
+        allowed: Sequence[IntArray],
+        strength: float,
+        spare: NDArray[np.int64] | None = None,
+        most_sweeps: int = MOST_SWEEPS,
+    ) -> IntArray:
+        """Choose beads such that from afar they differ least from the picture.
 
+        Parameters
+        ----------
+        bead_colour : ndarray of shape (B,), int32
+            The entry of each bead to begin with, which is the answer at strength 0.
+        allowed : sequence of ndarray of int32
+            For each size the entries that may be used.
+        strength : float
+            From 0 to 1: how much what is seen counts against each bead's own difference from the picture, of
+            which the square is charged, at half the strength twice as much.
+        spare : ndarray of shape (K,), int64, optional
+            Beads on hand of each entry beyond those used. With it beads change places and take what is spare,
+            so that of no entry more are used than there are.
+        most_sweeps : int
+            How often each bead is looked at, at most.
 
-def _best(sight: Sight, own: "_Own", lone: "_Lone", beads: NDArray[np.intp], entries: IntArray) -> IntArray:
-    """Return the best entry for each bead; its own, if none is better."""
-    tried = np.broadcast_to(entries, (len(beads), len(entries)))
-    if len(entries) > _SHORTLIST:
-        rough = _prices(sight, own, lone, beads, tried, 1)
-        best = np.argpartition(rough, _SHORTLIST, axis=1)[:, :_SHORTLIST]
-        tried = entries[np.sort(best, axis=1)]
-    tried = np.concatenate([sight.chosen[beads][:, None], tried], axis=1)
-    price = _prices(sight, own, lone, beads, tried, _NEAR)
-    price[:, 0] -= _SLIGHT
-    return np.asarray(tried[np.arange(len(beads)), price.argmin(axis=1)])
+        Returns
+        -------
+        ndarray of shape (B,), int32
+        """
+        if strength == 0:
+            return bead_colour.copy()
+        sight = self._sight
+        sight.show(bead_colour)
+        self._own.weight = _OWN / strength
+        left = None if spare is None else spare.copy()
+        # Beads next to which nothing has changed since they were looked at stay as they are.
+        is_due = np.ones(len(bead_colour), bool)
+        for _ in range(most_sweeps):
+            sight.look()
+            changed = 0
+            for group in self._eye.groups:
+                for size, entries in enumerate(allowed):
+                    beads = group[(self._bead_size[group] == size) & is_due[group]]
+                    if not len(beads):
+                        continue
+                    if left is None:
+                        is_due[beads] = False
+                        taken = self._best(beads, entries)
+                    else:
+                        every = np.broadcast_to(entries, (len(beads), len(entries)))
+                        price = self._prices(beads, every, _NEAR)
+                        taken = within_stock(price, sight.chosen[beads], entries, left)
+                    moved = taken != sight.chosen[beads]
+                    changed += int(moved.sum())
+                    if moved.any():
+                        sight.change(beads[moved], taken[moved])
+                        near = self._eye.pooling.sites[beads[moved], :_NEAR]
+                        is_due[near[near < len(is_due)]] = True
+            if changed <= _FEW * len(bead_colour):
+                break
+        return sight.chosen.copy()
 
+    def _best(self, beads: NDArray[np.intp], entries: IntArray) -> IntArray:
+        """Return the best entry for each bead; its own, if none is better."""
+        tried = np.broadcast_to(entries, (len(beads), len(entries)))
+        if len(entries) > _SHORTLIST:
+            rough = self._prices(beads, tried, 1)
+            best = np.argpartition(rough, _SHORTLIST, axis=1)[:, :_SHORTLIST]
+            tried = entries[np.sort(best, axis=1)]
+        tried = np.concatenate([self._sight.chosen[beads][:, None], tried], axis=1)
+        price = self._prices(beads, tried, _NEAR)
+        price[:, 0] -= _SLIGHT
+        return np.asarray(tried[np.arange(len(beads)), price.argmin(axis=1)])
 
-def _prices(
-    sight: Sight, own: "_Own", lone: "_Lone", beads: NDArray[np.intp], entries: IntArray, near: int
-) -> FloatArray:
-    """Return the price of entries (N, S) for beads (N,), beside that of all the others."""
-    price = np.empty(entries.shape)
-    step = max(1, _CHUNK_PAIRS // (entries.shape[1] * near))
-    for start in range(0, len(beads), step):
-        rows = slice(start, start + step)
-        price[rows] = sight.differences(beads[rows], entries[rows], near)
-        price[rows] += _LONE * lone.made(sight.chosen, beads[rows], entries[rows])
-        price[rows] += own.of(beads[rows], entries[rows])
-    return price
+    def _prices(self, beads: NDArray[np.intp], entries: IntArray, near: int) -> FloatArray:
+        """Return the price of entries (N, S) for beads (N,), beside that of all the others."""
+        price = np.empty(entries.shape)
+        step = max(1, _CHUNK_PAIRS // (entries.shape[1] * near))
+        for start in range(0, len(beads), step):
+            rows = slice(start, start + step)
+            price[rows] = self._sight.differences(beads[rows], entries[rows], near)
+            price[rows] += _LONE * self._lone.made(self._sight.chosen, beads[rows], entries[rows])
+            price[rows] += self._own.of(beads[rows], entries[rows])
+        return price
 
 
 class _Own:
     """The square of each bead's own difference from the picture, weighted."""
 
-    def __init__(self, wanted: FloatArray, palette: FloatArray, measure: Distance, weight: float) -> None:
-        self._weight, self._measure = weight, measure
+    def __init__(self, wanted: FloatArray, palette: FloatArray, measure: Distance) -> None:
+        self.weight, self._measure = 0.0, measure
         self._wanted, self._palette = linear_to_lab(wanted), linear_to_lab(palette)
+        self._known: NDArray[np.float32] | None = None
+        if len(wanted) * len(palette) <= _MOST_KNOWN:
+            self._known = np.full((len(wanted), len(palette)), np.nan, np.float32)
 
     def of(self, beads: NDArray[np.intp], entries: IntArray) -> FloatArray:
         """Return it for entries (N, S) of beads (N,)."""
-        off = self._measure(self._wanted[beads, None], self._palette[entries])
-        return self._weight * off * off
+        if self._known is None:
+            return self.weight * self._squared(beads[:, None], entries)
+        squared = self._known[beads[:, None], entries]
+        row, column = np.nonzero(np.isnan(squared))
+        if len(row):
+            bead, entry = beads[row], entries[row, column]
+            self._known[bead, entry] = squared[row, column] = self._squared(bead, entry)
+        return np.asarray(self.weight * squared)
+
+    def _squared(self, beads: NDArray[np.intp], entries: IntArray) -> FloatArray:
+        return np.asarray(self._measure(self._wanted[beads], self._palette[entries]) ** 2)
 
 
 class _Lone:

@@ -16,10 +16,10 @@ FloatArray = NDArray[np.float64]
 Floats = NDArray[np.float32]
 IntArray = NDArray[np.int32]
 
-# Light of white that lies over all that is seen. It stands between the two views by which pieces are judged,
-# none and a seventh (`convert.judging.viewing`), so that what is found is good in both. Without it a search
-# makes use of S-CIELAB seeing less than no light, so no difference, in the dark parts of a bright picture.
-_VEIL = 0.05
+# Pieces are judged by two views (`convert.judging.viewing`), and so is what is seen here, that what is found
+# is good in both: with beads that fill their cells, and with the veil of white light that comes out of the
+# gaps between rounded beads over white paper. What is seen through it differs less, and counts for more.
+_VEILS, _COUNTS = (0.0, 0.15), (0.3, 0.7)
 # The step in CIELAB by which the formula is measured, and the least difference that has a slope.
 _STEP = 2.0
 _LEAST = 0.3
@@ -40,8 +40,6 @@ class Sight:
         Linear sRGB of the picture at each bead.
     palette : ndarray of shape (K, 3), float64
         Linear sRGB of the entries.
-    bead_colour : ndarray of shape (B,), int32
-        The entries that the beads have.
     measure : callable
         Colour difference of CIELAB.
 
@@ -58,19 +56,21 @@ class Sight:
         pooling: Pooling,
         wanted: FloatArray,
         palette: FloatArray,
-        bead_colour: IntArray,
         measure: Distance,
     ) -> None:
         self._pooling = pooling
         self._opponent = palette @ OPPONENT_OF_LINEAR.T
         self.palette = self._opponent.astype(np.float32)
-        self.chosen = bead_colour.copy()
-        relative = (1 - _VEIL) * (XYZ_OF_OPPONENT / WHITE[:, None])
-        self._relative = relative.astype(np.float32)
+        self.chosen = np.zeros(len(wanted), np.int32)
+        self._relative = (XYZ_OF_OPPONENT / WHITE[:, None]).astype(np.float32)
         # Arrays go by channel, then by bead; the last column stands for places that are not there.
         picture = self._pooled(wanted @ OPPONENT_OF_LINEAR.T)
-        self._wanted_f = _f(picture)
-        self._form = _forms(picture, measure)
+        self._wanted_f = [_f(_veiled(picture, veil)) for veil in _VEILS]
+        # With the count, so that a root of the form is what the difference counts.
+        self._form = [
+            np.float32(count**2) * _forms(_veiled(picture, veil), measure)
+            for veil, count in zip(_VEILS, _COUNTS, strict=True)
+        ]
         self._light = picture
         self._slope = np.zeros_like(picture)
 
@@ -78,8 +78,12 @@ class Sight:
         """Return X/Xn, Y/Yn and Z/Zn of what is seen of beads (B, 3), shape (3, B + 1)."""
         seen = self._pooling.seen(opponent).astype(np.float32)
         pooled = np.zeros((3, len(seen) + 1), np.float32)
-        pooled[:, :-1] = self._relative @ seen.T + np.float32(_VEIL)
+        pooled[:, :-1] = self._relative @ seen.T
         return pooled
+
+    def show(self, bead_colour: IntArray) -> None:
+        """Give all beads their entries (B,), to be looked at next."""
+        self.chosen = bead_colour.copy()
 
     def look(self) -> None:
         """See the beads anew, without the rounding of many changes and with the light from far off."""
@@ -87,22 +91,25 @@ class Sight:
         self._set_slope(np.arange(len(self.chosen)))
 
     def _set_slope(self, beads: NDArray[np.intp]) -> None:
-        light, form = self._light[:, beads], self._form[:, beads]
-        off = _f(light) - self._wanted_f[:, beads]
-        along = np.empty_like(off)
-        for row in range(3):
-            along[row] = form[row] * off[row]
-            for number, (one, other) in enumerate(_SQUARES[3:], start=3):
-                if row in (one, other):
-                    along[row] += form[number] / 2 * off[other if row == one else one]
-        difference = np.sqrt(np.maximum((along * off).sum(axis=0), 0))
-        steep = np.where(
-            light > _LINE_ENDS,
-            np.maximum(light, _LINE_ENDS) ** np.float32(-2 / 3) / 3,
-            np.where(light > 0, _LINE_SLOPE, np.float32(0)),
-        )
-        along *= steep / np.maximum(difference, np.float32(_LEAST))
-        self._slope[:, beads] = self._relative.T @ along
+        total = np.zeros((3, len(beads)), np.float32)
+        for veil, count, form, wanted_f in zip(_VEILS, _COUNTS, self._form, self._wanted_f, strict=True):
+            light, form = _veiled(self._light[:, beads], veil), form[:, beads]
+            off = _f(light) - wanted_f[:, beads]
+            along = np.empty_like(off)
+            for row in range(3):
+                along[row] = form[row] * off[row]
+                for number, (one, other) in enumerate(_SQUARES[3:], start=3):
+                    if row in (one, other):
+                        along[row] += form[number] / 2 * off[other if row == one else one]
+            difference = np.sqrt(np.maximum((along * off).sum(axis=0), 0))
+            steep = np.where(
+                light > _LINE_ENDS,
+                np.maximum(light, _LINE_ENDS) ** np.float32(-2 / 3) / 3,
+                np.where(light > 0, _LINE_SLOPE, np.float32(0)),
+            )
+            along *= steep / np.maximum(difference, np.float32(count * _LEAST))
+            total += np.float32(1 - veil) * along
+        self._slope[:, beads] = self._relative.T @ total
 
     def differences(self, beads: NDArray[np.intp], entries: IntArray, near: int) -> Floats:
         """Return what beads add to the sum of differences from the picture, were they of other entries.
@@ -129,14 +136,15 @@ class Sight:
         sites = sites[:, :near]
         # Light that a change adds at each place: opponent channel by channel, then X, Y and Z at all places.
         onto = weights[:, :near].transpose(0, 2, 1)[:, :, None] * self._relative.T[:, :, None]
-        added = np.matmul(change, onto.reshape(len(beads), 3, -1)).reshape(*entries.shape, 3, near)
+        added = np.matmul(change, onto.reshape(len(beads), 3, -1)).reshape(*entries.shape, 3, sites.shape[1])
         light = added + self._light[:, sites].transpose(1, 0, 2)[:, None]
-        off = _f(light) - self._wanted_f[:, sites].transpose(1, 0, 2)[:, None]
-        form = self._form[:, sites][:, :, None]
-        squared = np.zeros((*entries.shape, near), np.float32)
-        for number, (one, other) in enumerate(_SQUARES):
-            squared += form[number] * off[:, :, one] * off[:, :, other]
-        total += np.sqrt(np.maximum(squared, 0)).sum(axis=2)
+        for veil, form, wanted_f in zip(_VEILS, self._form, self._wanted_f, strict=True):
+            off = _f(_veiled(light, veil)) - wanted_f[:, sites].transpose(1, 0, 2)[:, None]
+            here = form[:, sites][:, :, None]
+            squared = np.zeros((*entries.shape, light.shape[-1]), np.float32)
+            for number, (one, other) in enumerate(_SQUARES):
+                squared += here[number] * off[:, :, one] * off[:, :, other]
+            total += np.sqrt(np.maximum(squared, 0)).sum(axis=2)
         return np.asarray(total)
 
     def change(self, beads: NDArray[np.intp], entries: IntArray) -> None:
@@ -151,6 +159,11 @@ class Sight:
         is_touched = np.zeros(len(self.chosen) + 1, bool)
         is_touched[sites] = True
         self._set_slope(np.flatnonzero(is_touched[:-1]))
+
+
+def _veiled(relative: Floats, veil: float) -> Floats:
+    """Return light with a share of white over it."""
+    return np.float32(1 - veil) * relative + np.float32(veil)
 
 
 def _f(relative: Floats) -> Floats:

@@ -90,7 +90,7 @@ def _print_table(found: list["Answer"], palette: "Palette") -> None:
 
     from convert.palette.matches import nearness
 
-    console = Console(file=sys.stdout, highlight=False)
+    console = Console(file=sys.stdout)
     in_colour = console.is_terminal and console.color_system is not None and not console.no_color
 
     def patch(colour: str) -> list[Any]:

@@ -148,7 +148,7 @@ def _print_changes(changes: "list[Change]", target: str) -> None:
     from rich.table import Table
     from rich.text import Text
 
-    console = Console(highlight=False)
+    console = Console()
     table = Table(box=box.SIMPLE, pad_edge=False)
     for heading in ("Bead", "Size", "Bought", "Used", "Left"):
         table.add_column(heading, justify="left" if heading in ("Bead", "Size") else "right", overflow="fold")
@@ -201,7 +201,7 @@ def _print_tables(found: "Assortment", palette: "Palette") -> None:
     from rich.table import Table
     from rich.text import Text
 
-    console = Console(highlight=False)
+    console = Console()
 
     def named(index: int) -> str:
         entry = palette.entries[index]

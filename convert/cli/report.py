@@ -16,7 +16,7 @@ PROGRESS_AFTER_SECONDS = 1.0
 def _console() -> Any:
     from rich.console import Console
 
-    return Console(stderr=True, highlight=False, soft_wrap=False)
+    return Console(stderr=True)
 
 
 @contextmanager

@@ -20,7 +20,7 @@ STANDARD_INPUT = "-"
 MOST_BYTES = 1_000_000
 LONGEST_TITLE = 100
 _NEAREST = 3
-_FILES = ("palette", "picture")
+_FILES = ("palette", "picture", "mask")
 _TOP = ("title", "shared", "piece")
 # Options of a command that are not for a single piece: where outputs go and how much is said.
 _OF_THE_RUN = {"out", "force", "quiet", "json", "verbose", "config", "help"}

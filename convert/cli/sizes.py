@@ -37,7 +37,7 @@ def sizes(
     from convert.writing.size_report import SIZES_FILES, comparison_json
 
     target = folder.out or Path(f"{stem(picture)}-sizes")
-    checked_target(target, SIZES_FILES, folder, picture, source.palette)
+    checked_target(target, SIZES_FILES, folder, picture, source.palette, options.mask)
     palette, notes = load_palette(source.palette, source.sheet)
     steps = _STAGES + stages(len(sizes_compared(palette, options)))
     with progress_shown(steps, quiet=telling.quiet) as progress:
@@ -63,7 +63,7 @@ def _print_tables(found: "SizeComparison") -> None:
     from convert.judging.size_candidates import READINGS
     from convert.writing.size_report import MARK, MARKS, explained, table_rows
 
-    console = Console(file=sys.stdout, highlight=False)
+    console = Console(file=sys.stdout)
     for reading, title in READINGS.items():
         rows = table_rows(found, reading)
         console.print(Text(title if rows else f"{title}: none can be woven"))

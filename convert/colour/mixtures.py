@@ -53,6 +53,6 @@ def best_mixtures(
         # |c - a - t (b - a)|^2 less |c - a|^2, which is the same for all entries: -t^2 |b - a|^2 at the
         # best t. A part of it is taken back, most for a small share of a colour that is far off.
         cost = part * (part * square - 2 * along) + _CONTRAST * (part * (1 - part)) ** 2 * square
-        second[rows] = np.where(itself | (part == 0), np.inf, cost).argmin(axis=1)
+        second[rows] = np.where(itself, np.inf, cost).argmin(axis=1)
         share[rows] = np.take_along_axis(part, second[rows][:, None], axis=1)[:, 0]
     return second, share

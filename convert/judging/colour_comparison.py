@@ -110,7 +110,7 @@ def compare_colours(
     progress("Comparing numbers of colours")
     weave, palette = result.pattern.weave, result.pattern.palette
     wanted = _wanted(result)
-    part = Part(wanted, weave, options, options.bags)
+    part = Part(wanted, weave, options, options.bags, distance_m=options.view_distance_m)
     choosing = Choosing((part,), palette)
     weigh = chooser.scales((part,), palette)
     full = weigh.rung(choosing.of_all().chosen)

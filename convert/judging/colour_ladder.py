@@ -94,8 +94,9 @@ class PayingColours:
     ) -> Choice:
         """Return the beads; parameters and errors as of `choose`."""
         if settings.colours != AUTO:
-            return choose(wanted, weave, palette, settings, copies, alike)
-        return self.of_pieces(Choosing((Part(wanted, weave, settings, copies, alike=alike),), palette))
+            return choose(wanted, weave, palette, settings, copies, alike, self.distance_m)
+        part = Part(wanted, weave, settings, copies, "", alike, self.distance_m)
+        return self.of_pieces(Choosing((part,), palette))
 
     def of_pieces(self, choosing: Choosing, besides: Sequence[str] = ()) -> Choice:
         """Return the beads of one piece or of several, in as many colours as pay for all of them together.

@@ -16,9 +16,10 @@ from convert.choice.on_hand import stock_of
 from convert.choice.part import Part
 from convert.errors import PaletteError, SizeError, StockError
 from convert.judging.colour_ladder import PayingColours
-from convert.making.frame import Frame, Layout
+from convert.making.frame import Frame
 from convert.making.from_picture import FromPicture
 from convert.making.ground import Ground
+from convert.making.layout import Layout
 from convert.making.options import MotifOptions, PanelOptions
 from convert.making.pipeline import MOST_COPIES, Result, finish_of, of_sizes, woven
 from convert.making.shapes.shape import Shape
@@ -105,7 +106,8 @@ class Laid:
         part = None
         if isinstance(source, FromPicture):
             source = source.sampled(ground)
-            part = Part(source.wanted(ground), layout.weave, options, ground.copies, title)
+            wanted = source.wanted(ground)
+            part = Part(wanted, layout.weave, options, ground.copies, title, None, options.view_distance_m)
         else:
             used = places[source.paint(ground).bead_colour]
             fixed += ground.copies * np.bincount(used, minlength=len(fixed))

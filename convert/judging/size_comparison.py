@@ -6,7 +6,7 @@ from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import replace
 from typing import NamedTuple
 
-from convert.errors import ConvertError, SizeError, StockError
+from convert.errors import ConvertError, PictureError, SizeError, StockError
 from convert.judging.colour_ladder import PayingColours
 from convert.judging.detail import Detail
 from convert.judging.size_advice import advised
@@ -29,8 +29,9 @@ from convert.judging.size_needed import (
     with_sizes,
 )
 from convert.judging.viewing import VIEW_DISTANCE_M
-from convert.making.frame import Frame, Layout, silhouettes, sizes_named
+from convert.making.frame import Frame, sizes_named
 from convert.making.from_picture import FromPicture
+from convert.making.layout import Layout
 from convert.making.options import PanelOptions
 from convert.making.over_picture import bead_means
 from convert.making.pipeline import of_sizes, woven
@@ -101,7 +102,7 @@ def compare_sizes(
     progress("Laying out loops")
     jobs, refused = _laid_out(picture, wishes)
     progress("Sampling the picture")
-    wanted = bead_means(picture, [(layout.weave, layout.full) for _, layout in jobs])
+    wanted = bead_means(picture, [(layout.weave, layout.full) for _, layout in jobs], everywhere=True)
     judge = _Judge(picture, palette, part, beads_per_hour, distance_m)
     of_usual = with_sizes(chosen[SAME_WIDTH], usual)
     candidates: list[Candidate] = []
@@ -153,20 +154,16 @@ def _laid_out(
     picture: Picture, wishes: list[_Wish]
 ) -> tuple[list[tuple[_Wish, Layout]], list[tuple[_Wish, ConvertError]]]:
     """Return the pieces laid out, and those that cannot be, each with why."""
-    wholes: list[tuple[Frame, Layout]] = []
-    possible: list[_Wish] = []
+    found: list[tuple[_Wish, Layout]] = []
     refused: list[tuple[_Wish, ConvertError]] = []
     for wish in wishes:
-        frame = Frame.of(wish.options)
         try:
-            wholes.append((frame, Silhouette.of(wish.options).full(frame, picture.aspect)))
-        except SizeError as error:
+            layout = Silhouette.of(wish.options).lay_out(Frame.of(wish.options), picture)
+        except (SizeError, PictureError) as error:
             refused.append((wish, error))
         else:
-            possible.append(wish)
-    found = list(zip(possible, silhouettes(picture, wholes), strict=True))
-    refused += [(wish, one) for wish, one in found if isinstance(one, ConvertError)]
-    return [(wish, one) for wish, one in found if isinstance(one, Layout)], refused
+            found.append((wish, layout))
+    return found, refused
 
 
 def _left_out(refused: list[tuple[_Wish, ConvertError]]) -> tuple[str, ...]:

@@ -9,7 +9,8 @@ from convert.choice.choosing import choose, measure_of, nearest_in_size
 from convert.colour.lab import linear_to_lab
 from convert.errors import PictureError, SizeError, StockError
 from convert.judging.detail import Detail, enough
-from convert.making.frame import Frame, Layout
+from convert.making.frame import Frame
+from convert.making.layout import Layout
 from convert.making.options import PanelOptions
 from convert.making.over_picture import bead_means
 from convert.making.pipeline import Result, of_sizes
@@ -89,7 +90,7 @@ def _bead_colours(
     palette = of_sizes(palette, weave.sizes)
     if not options.plain:
         # What a bead shows depends on all the others.
-        (means,) = bead_means(detail.picture, [(weave, layout.full)])
+        (means,) = bead_means(detail.picture, [(weave, layout.full)], everywhere=True)
         return palette.rgb()[choose(means, weave, palette, options).chosen]
     beads, cells = detail.cells(weave, layout.full)
     means, coverage = polygon_means(detail.picture, cells)

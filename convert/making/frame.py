@@ -2,18 +2,18 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
-from convert.errors import ConvertError, PictureError, SizeError
+from convert.errors import SizeError
 from convert.making.design import Loops, Measures, Repeats, about_middle, laid_out, planned
-from convert.making.over_picture import alike_loops_coverage, loop_coverage
+from convert.making.fitting import AXES, Asked, Wish, cut_out, fitted
+from convert.making.layout import Layout
 from convert.making.placing import Wanted, placed
 from convert.outline.outline import outline_named
 from convert.picture.model import Picture
-from convert.picture.silhouette import woven_loops
 from convert.piece.pattern import Shape
 from convert.settings.design import DesignSettings, MirrorSettings
 from convert.settings.weave import MOST_BEADS
@@ -21,12 +21,15 @@ from convert.weave.beads import BeadSize, bead_size
 from convert.weave.fit import sheet_beads, sheet_loops, sheet_size_mm
 from convert.weave.hanging import HANGING, hanging_place, unhung
 from convert.weave.lattice import REPEAT_TWO_SIZES
-from convert.weave.model import FloatArray, Weave
 from convert.weave.motif import flower_beads
 from convert.weave.shapes import Flower, Sheet
 from convert.weave.spacing import SIN60, Spacing, gauge_spacing, model_spacing
-from convert.weave.symmetry import Symmetry
 
+if TYPE_CHECKING:
+    from convert.making.shapes.silhouette import Silhouette
+
+# Of fewer nothing shows.
+_FEWEST_LOOPS = 3
 # A ring needs so much room above the piece. By eye, no source.
 LEAST_RISE_MM = 3.0
 # A piece that hangs askew by less hangs straight to the eye.
@@ -35,31 +38,6 @@ WORTH_SAYING_DEGREES = 3.0
 BEADS_A_LOOP = 3
 # No piece is larger.
 MOST_MM = 10_000.0
-
-
-@dataclass(frozen=True, eq=False, slots=True)
-class Layout:
-    """A shape laid out.
-
-    Parameters
-    ----------
-    shape : Sheet or Flower
-        Which loops are woven.
-    weave : Weave
-        Their weave.
-    full : Weave
-        What a picture is laid over: the full sheet of which `weave` is a part, or the weave itself.
-    notes : tuple of str
-        What the user should know of the shape.
-    symmetry : Symmetry or None
-        What maps its design onto itself, if anything is to.
-    """
-
-    shape: Shape
-    weave: Weave
-    full: Weave
-    notes: tuple[str, ...] = ()
-    symmetry: Symmetry | None = None
 
 
 class BeadChoice(Protocol):
@@ -325,18 +303,48 @@ class Frame:
         shape = replace(whole.shape, woven=left)
         return replace(whole, shape=shape, weave=shape.build(self.sizes, self.spacing), notes=said)
 
-    def silhouette(self, whole: Layout, picture: Picture) -> Layout:
-        """Return the part of a full sheet that a picture covers.
+    def fitted(self, whole: Layout, shape: "Silhouette", picture: Picture) -> Layout:
+        """Return the loops that a picture covers, see `convert.making.fitting.fitted`."""
+        return fitted(self, whole, shape, picture)
+
+    def cut_out(self, whole: Layout, shape: "Silhouette", picture: Picture) -> Layout:
+        """Return what a picture covers of a sheet, see `convert.making.fitting.cut_out`."""
+        return cut_out(self, whole, shape, picture)
+
+    def check_fewest(self, rows: int, places: int, asked: Asked, direction: str = "across") -> None:
+        """Refuse a width or height in mm that is under three loops; None is not looked at.
 
         Raises
         ------
-        PictureError
-            It leaves no loop to weave, or islands.
+        SizeError
+            It is.
         """
-        (layout,) = silhouettes(picture, [(self, whole)])
-        if isinstance(layout, ConvertError):
-            raise layout
-        return layout
+        numbers = (places, rows) if direction == "across" else (rows, places)
+        fewest = self.size_mm(_FEWEST_LOOPS, _FEWEST_LOOPS, direction)
+        for axis, wanted in enumerate(asked):
+            if wanted is not None and numbers[axis] < _FEWEST_LOOPS:
+                names = "+".join(dict.fromkeys(size.name for size in self.sizes))
+                raise SizeError(
+                    f"a {AXES[axis]} of {wanted:g} mm is under three loops of {names}",
+                    f"the least {AXES[axis]} is {fewest[axis]:.1f} mm; or take smaller beads",
+                )
+
+    def told(self, whole: Layout, asked: Asked) -> Layout:
+        """Return a full sheet with what to say of its size; that of repeats is told as they are planned."""
+        if not whole.is_plain:
+            return whole
+        assert isinstance(whole.shape, Sheet)
+        notes = self.size_notes(*whole.sheet_shape, asked, whole.shape.direction)
+        return replace(whole, notes=(*whole.notes, *notes))
+
+    def size_notes(self, rows: int, places: int, asked: Asked, direction: str = "across") -> list[str]:
+        """Return what to say of a full sheet that misses the size asked for, with its neighbours' sizes."""
+        others = [
+            self.size_mm(rows + more, places + more, direction)
+            for more in (-1, 1)
+            if min(rows, places) + more > 0
+        ]
+        return Wish(asked).notes(self.size_mm(rows, places, direction), others)
 
     def _laid_out(self, shape: Shape, notes: Sequence[str]) -> Layout:
         weave = shape.build(self.sizes, self.spacing)
@@ -359,35 +367,3 @@ def sizes_named(options: BeadChoice) -> tuple[BeadSize, BeadSize]:
         A size is none.
     """
     return bead_size(options.beads), bead_size(options.connectors or options.beads)
-
-
-def silhouettes(picture: Picture, wholes: Sequence[tuple[Frame, Layout]]) -> list[Layout | PictureError]:
-    """Return the parts of full sheets that a picture covers, sampled in one go; where there is none, why."""
-    found: list[Layout | PictureError] = [whole for _, whole in wholes]
-    if picture.alpha is None or picture.alpha.min() == 255:
-        return found
-    if any(whole.symmetry for _, whole in wholes):
-        covers = [
-            loop_coverage(picture, [whole.full])[0]
-            if whole.symmetry is None
-            else alike_loops_coverage(picture, whole.full, whole.symmetry)
-            for _, whole in wholes
-        ]
-    else:
-        covers = loop_coverage(picture, [whole.full for _, whole in wholes])
-    for number, ((frame, whole), cover) in enumerate(zip(wholes, covers, strict=True)):
-        try:
-            found[number] = _cut_out(frame, whole, cover)
-        except PictureError as error:
-            found[number] = error
-    return found
-
-
-def _cut_out(frame: Frame, whole: Layout, cover: FloatArray) -> Layout:
-    """Return a layout without the loops that the picture leaves bare."""
-    assert isinstance(whole.shape, Sheet)
-    covered = np.zeros(whole.shape.woven.shape)
-    covered[whole.shape.woven] = cover
-    woven, dropped = woven_loops(covered, joined=whole.shape.joined)
-    lone = "1 single loop" if dropped == 1 else f"{dropped} single loops"
-    return frame.part(whole, woven, [f"{lone} that hung by nothing left out"] if dropped else [])

@@ -9,8 +9,8 @@ from convert.choice.choosing import Chooser, choose, wanted_at_tips
 from convert.colour.ciede2000 import ciede2000
 from convert.colour.lab import linear_to_lab
 from convert.errors import PictureError
-from convert.making.frame import Layout
 from convert.making.ground import Ground, Painting
+from convert.making.layout import Layout
 from convert.making.over_picture import (
     alike_bead_means,
     alike_loops_coverage,
@@ -20,9 +20,9 @@ from convert.making.over_picture import (
 )
 from convert.making.sources.plain import Plain
 from convert.making.sources.source import Paints, Source
+from convert.making.woven_part import LEAST_COVERAGE
 from convert.palette.model import Palette
 from convert.picture.model import Picture
-from convert.picture.silhouette import LEAST_COVERAGE
 from convert.weave.model import FloatArray, IntArray
 from convert.weave.tips import woven_only
 
@@ -93,7 +93,9 @@ class FromPicture:
     def _means(self, layout: Layout) -> FloatArray:
         """Return what of the picture each bead shows, the same of beads that are alike."""
         if layout.symmetry is None:
-            return bead_means(self.picture, [(layout.weave, layout.full)])[0]
+            return bead_means(self.picture, [(layout.weave, layout.full)], everywhere=layout.follows_picture)[
+                0
+            ]
         return alike_bead_means(self.picture, layout.weave, layout.full, layout.symmetry)
 
     def sampled(self, ground: Ground) -> "FromPicture":

@@ -10,7 +10,7 @@ from numpy.typing import ArrayLike
 from convert.colour.ciede2000 import ciede2000
 from convert.colour.srgb import decode
 from convert.errors import PaletteError
-from convert.making.frame import Layout
+from convert.making.layout import Layout
 from convert.making.rule_lines import colour_numbers
 from convert.making.rule_text import Rule
 from convert.palette.model import Palette

@@ -5,7 +5,7 @@ A dataclass takes the fields of its last base first, and so does the help.
 
 from dataclasses import dataclass, fields
 
-from convert.making.shapes.silhouette import DirectionSettings, SheetMeasures
+from convert.making.shapes.silhouette import DirectionSettings, HoldingSettings, SheetMeasures
 from convert.settings.colour import BackingSettings, ColourSettings, ViewSettings
 from convert.settings.declaring import SIZE, Settings, option
 from convert.settings.finish import FinishSettings
@@ -103,6 +103,7 @@ class SizesOptions(
     MoneySettings,
     ColourSettings,
     PictureSettings,
+    HoldingSettings,
     DirectionSettings,
     PaceSettings,
     ComparedSizes,

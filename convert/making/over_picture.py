@@ -1,12 +1,13 @@
 """How a piece lies over a picture, and what of the picture each bead shows."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from convert.picture.model import Picture
-from convert.picture.sampling import polygon_means
+from convert.picture.sampling import polygon_coverage, polygon_means
 from convert.weave.boxes import box
 from convert.weave.hanging import held_by
 from convert.weave.model import FloatArray, IntArray, Weave
@@ -45,10 +46,13 @@ def _to_pixels(picture: Picture, full: Weave, points_mm: FloatArray) -> FloatArr
 def loop_coverage(picture: Picture, fulls: Sequence[Weave]) -> list[FloatArray]:
     """Return for each piece the share of each loop that the picture covers, shape (L,)."""
     corners = [_to_pixels(picture, full, full.loop_corners) for full in fulls]
-    return [coverage for _, coverage in _means(picture, corners)]
+    ends = np.cumsum([len(polygons) for polygons in corners])[:-1]
+    return np.split(polygon_coverage(picture, np.concatenate(corners)), ends)
 
 
-def bead_means(picture: Picture, pieces: Sequence[tuple[Weave, Weave]]) -> list[FloatArray]:
+def bead_means(
+    picture: Picture, pieces: Sequence[tuple[Weave, Weave]], *, everywhere: bool = False
+) -> list[FloatArray]:
     """Return for each piece the mean colour of the picture in each bead's cell, shape (B, 3), linear sRGB.
 
     It is NaN where neither the bead's cell nor its loop shows any of the picture.
@@ -59,6 +63,10 @@ def bead_means(picture: Picture, pieces: Sequence[tuple[Weave, Weave]]) -> list[
         The picture.
     pieces : sequence of (Weave, Weave)
         The woven part, and the full sheet, which is what the picture is laid over.
+    everywhere : bool
+        Whether the piece takes the picture's outline. Beads that show nothing are then of loops that hold it
+        together: they have the colour that the picture has there though it is not shown, or else that of the
+        nearest bead.
     """
     cells = [_to_pixels(picture, full, weave.cells) for weave, full in pieces]
     found = []
@@ -70,12 +78,32 @@ def bead_means(picture: Picture, pieces: Sequence[tuple[Weave, Weave]]) -> list[
             loops = weave.side_loop[weave.bead_sides[bare, 0]]
             means = means.copy()
             means[bare] = polygon_means(picture, _to_pixels(picture, full, weave.loop_corners[loops]))[0]
+        if everywhere:
+            means = _shown_everywhere(means, picture, weave, full)
         if weave.hanging:
             # The loop that it hangs by lies outside the picture.
             means = means.copy()
             means[-weave.hanging :] = means[held_by(weave)]
         found.append(means)
     return found
+
+
+def _shown_everywhere(means: FloatArray, picture: Picture, weave: Weave, full: Weave) -> FloatArray:
+    """Return means with colours for beads that show nothing of the picture, see `bead_means`."""
+    from scipy.spatial import cKDTree
+
+    bare = np.isnan(means[:, 0])
+    if not bare.any():
+        return means
+    means = means.copy()
+    if picture.coloured_throughout:
+        below = replace(picture, alpha=None)
+        means[bare] = polygon_means(below, _to_pixels(picture, full, weave.cells[bare]))[0]
+        bare = np.isnan(means[:, 0])
+    shown = np.flatnonzero(~bare)
+    _, nearest = cKDTree(weave.bead_xy[shown]).query(weave.bead_xy[bare])
+    means[bare] = means[shown[nearest]]
+    return means
 
 
 def alike_loops_coverage(picture: Picture, full: Weave, symmetry: Symmetry) -> FloatArray:

@@ -8,9 +8,10 @@ import numpy as np
 from convert.choice.on_hand import stock_of
 from convert.colour.srgb import encode_to_16_bits
 from convert.errors import PaletteError, PictureError, SizeError, StockError
-from convert.making.frame import Frame, Layout
+from convert.making.frame import Frame
 from convert.making.from_picture import FromPicture
 from convert.making.ground import Ground, Painting
+from convert.making.layout import Layout
 from convert.making.options import PieceOptions
 from convert.making.shapes.shape import Shape
 from convert.making.sources import SOURCES

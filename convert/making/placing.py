@@ -14,9 +14,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from convert.errors import PictureError, ShapeError
+from convert.making.woven_part import LEAST_COVERAGE, woven_part
 from convert.outline.covering import shares
 from convert.outline.outline import Outline
-from convert.picture.silhouette import LEAST_COVERAGE, woven_loops
 from convert.weave.lattice import REPEAT_TWO_SIZES
 from convert.weave.model import FloatArray
 
@@ -166,7 +166,7 @@ def _cut(
     if (cover >= LEAST_COVERAGE).sum() < LEAST_LOOPS:
         return failed
     try:
-        woven, _ = woven_loops(cover)
+        woven = woven_part(cover).woven
     except PictureError:
         return failed
     at = centres[woven]

@@ -5,7 +5,7 @@ from numpy.typing import NDArray
 
 from convert.choice.refining import even_thresholds
 from convert.errors import RuleError
-from convert.making.frame import Layout
+from convert.making.layout import Layout
 from convert.making.rule_text import Rule
 from convert.piece.pattern import Shape
 from convert.thread.moves import bead_loops

@@ -150,10 +150,8 @@ def _gaps(palette: Palette) -> tuple[Gap, ...]:
     entry, difference = nearest(lab, labs)
     gaps: list[Gap] = []
     left = difference.copy()
-    for _ in range(GAPS_TOLD):
+    while len(gaps) < GAPS_TOLD and left.any():
         widest = int(left.argmax())
-        if left[widest] <= 0:
-            break
         gaps.append(Gap(to_hex(colours[widest]), int(entry[widest]), float(difference[widest])))
         left[distance_named("ciede2000")(lab[widest], lab) < _GAP_APART] = 0
     return tuple(gaps)

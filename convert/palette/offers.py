@@ -122,10 +122,10 @@ def mixture(
     lab = linear_to_lab(wanted)
     plain = measure(lab, linear_to_lab(palette[entries]))
     first = int(plain.argmin())
-    second, share = best_mixtures(wanted[None], palette[entries[[first]]], palette[entries])
-    part = float(share[0])
-    mixed = (1 - part) * palette[entries[first]] + part * palette[entries[second[0]]]
+    (second,), (share,) = best_mixtures(wanted[None], palette[entries[[first]]], palette[entries])
+    part = float(share)
+    mixed = (1 - part) * palette[entries[first]] + part * palette[entries[second]]
     difference = float(measure(lab, linear_to_lab(mixed)))
     if difference >= plain[first]:
         return None
-    return Mixture(int(entries[first]), int(entries[second[0]]), part, difference)
+    return Mixture(int(entries[first]), int(entries[second]), part, difference)

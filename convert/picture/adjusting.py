@@ -15,7 +15,7 @@ from PIL import Image, ImageEnhance
 
 from convert.colour.lab import srgb_to_lab
 from convert.errors import PictureError, SizeError
-from convert.picture.model import Picture
+from convert.picture.model import ALL, Picture
 from convert.picture.part import Part, part_named
 
 FLIPS = ("across", "down")
@@ -138,7 +138,14 @@ def adjusted(picture: Picture, adjustment: Adjustment, aspect: float | None = No
         alpha = np.ascontiguousarray(alpha)
         if not alpha.any():
             raise PictureError("the crop shows nothing of the picture", "choose another --crop")
-    return Picture(picture.name, np.array(image), alpha, (*picture.notes, note), adjustment.words)
+    return replace(
+        picture,
+        pixels=np.array(image),
+        alpha=alpha,
+        notes=(*picture.notes, note),
+        adjustments=(*picture.adjustments, *adjustment.words),
+        kept=picture.kept if adjustment.crop is None else ALL,
+    )
 
 
 def _turned(picture: Picture, adjustment: Adjustment) -> tuple[NDArray[np.uint8], NDArray[np.uint8] | None]:

@@ -7,6 +7,8 @@ from numpy.typing import NDArray
 
 from convert.errors import PictureError
 
+ALL = (0.0, 0.0, 1.0, 1.0)
+
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Picture:
@@ -26,7 +28,12 @@ class Picture:
     notes : tuple of str
         What was done that the user should know.
     adjustments : tuple of str
-        How it was turned, cropped and toned, in words.
+        How it was turned, cropped and toned, and what was left out of it, in words.
+    coloured_throughout : bool
+        Whether pixels that are transparent have a colour, too, since a ground or a mask has made them so.
+    kept : tuple of float
+        Left, top, width and height of what is left of the picture as it was turned and cropped, in fractions
+        of that; less than all where margins of ground were cut.
 
     Raises
     ------
@@ -39,6 +46,8 @@ class Picture:
     alpha: NDArray[np.uint8] | None = None
     notes: tuple[str, ...] = ()
     adjustments: tuple[str, ...] = ()
+    coloured_throughout: bool = False
+    kept: tuple[float, float, float, float] = ALL
 
     def __post_init__(self) -> None:
         pixels, alpha = self.pixels, self.alpha
@@ -49,6 +58,11 @@ class Picture:
             if not (_is_uint8(alpha) and alpha.shape == pixels.shape[:2]):
                 raise _unfit("opacity", str(pixels.shape[:2]), alpha)
             object.__setattr__(self, "alpha", _read_only(alpha))
+
+    @property
+    def is_opaque(self) -> bool:
+        """Whether it is shown everywhere."""
+        return self.alpha is None or int(self.alpha.min()) == 255
 
     @property
     def aspect(self) -> float:

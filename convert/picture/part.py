@@ -47,6 +47,30 @@ class Part:
         """Whether it is all of the picture."""
         return self == WHOLE
 
+    def within(self, other: "Part", what: str) -> "Part":
+        """Return what of this part lies in another one of the same picture, in fractions of that.
+
+        Raises
+        ------
+        SizeError
+            Nothing does; `what` is the option that is to blame.
+        """
+        if self.is_whole or other.is_whole:
+            return self
+        left, top = max(self.left, other.left), max(self.top, other.top)
+        width = min(self.left + self.width, other.left + other.width) - left
+        height = min(self.top + self.height, other.top + other.height) - top
+        if min(width, height) <= 0:
+            raise SizeError(
+                f"{what}: the part {self} shows nothing but ground", "choose a part of the drawing"
+            )
+        return Part(
+            (left - other.left) / other.width,
+            (top - other.top) / other.height,
+            min(width / other.width, 1.0),
+            min(height / other.height, 1.0),
+        )
+
     def box_px(self, picture: Picture) -> Box:
         """Return left, top, right and bottom in pixels of a picture."""
         height, width = picture.pixels.shape[:2]

@@ -8,6 +8,7 @@ cross, whatever the ratio of cells to pixels.
 """
 
 import os
+from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from typing import NamedTuple
 
@@ -53,12 +54,28 @@ def polygon_means(picture: Picture, polygons: FloatArray) -> tuple[FloatArray, F
     """
     means = np.empty((len(polygons), 3))
     coverage = np.empty(len(polygons))
+    for part, light, shown in _in_strips(picture, polygons, range(3)):
+        means[part], coverage[part] = _divided(light, shown, _areas(polygons[part]))
+    return means, coverage
+
+
+def polygon_coverage(picture: Picture, polygons: FloatArray) -> FloatArray:
+    """Return the share of each polygon's area that shows a picture, as `polygon_means` does."""
+    coverage = np.empty(len(polygons))
+    for part, _, shown in _in_strips(picture, polygons, ()):
+        coverage[part] = _covered(shown, _areas(polygons[part]))
+    return coverage
+
+
+def _in_strips(
+    picture: Picture, polygons: FloatArray, channels: Sequence[int]
+) -> Iterator[tuple[IntArray, FloatArray, FloatArray]]:
+    """Yield some of the polygons at a time, with the integrals of some channels over them and of opacity."""
     parts = _strips(polygons, picture.pixels.shape[:2])
     with ThreadPoolExecutor(min(_MOST_THREADS, os.cpu_count() or 1)) as pool:
-        results = pool.map(lambda part: _means(picture, polygons[part]), parts)
-        for part, result in zip(parts, results, strict=True):
-            means[part], coverage[part] = result
-    return means, coverage
+        results = pool.map(lambda part: _integrals(picture, polygons[part], channels), parts)
+        for part, (light, shown) in zip(parts, results, strict=True):
+            yield part, light, shown
 
 
 def _strips(polygons: FloatArray, shape: tuple[int, ...]) -> list[IntArray]:
@@ -72,13 +89,15 @@ def _strips(polygons: FloatArray, shape: tuple[int, ...]) -> list[IntArray]:
     return np.split(order, np.flatnonzero(np.diff(pieces // _BLOCK_PIECES)) + 1)
 
 
-def _means(picture: Picture, polygons: FloatArray) -> tuple[FloatArray, FloatArray]:
+def _integrals(
+    picture: Picture, polygons: FloatArray, channels: Sequence[int]
+) -> tuple[FloatArray, FloatArray]:
     height, width = picture.pixels.shape[:2]
     # Rows that the polygons do not reach are not summed.
     top = int(np.clip(np.floor(polygons[..., 1].min()), 0, height - 1))
     bottom = int(np.clip(np.ceil(polygons[..., 1].max()), top + 1, height))
     columns = _cut_at_columns(polygons - (0, top), width)
-    light = np.zeros((3, len(polygons)))
+    light = np.zeros((len(channels), len(polygons)))
     shown = np.zeros(len(polygons))
     block = max(1, _BLOCK_PIXELS // (bottom - top))
     firsts = range(0, width, block)
@@ -90,24 +109,30 @@ def _means(picture: Picture, polygons: FloatArray) -> tuple[FloatArray, FloatArr
         pixels = picture.pixels[top:bottom, first : first + block]
         if picture.alpha is None:
             shown += here.covered(len(polygons))
-            for channel in range(3):
-                light[channel] += here.integrals(decode(pixels[..., channel]), len(polygons))
+            for number, channel in enumerate(channels):
+                light[number] += here.integrals(decode(pixels[..., channel]), len(polygons))
         else:
             opacity = picture.alpha[top:bottom, first : first + block] / 255.0
             shown += here.integrals(opacity, len(polygons))
-            for channel in range(3):
-                light[channel] += here.integrals(decode(pixels[..., channel]) * opacity, len(polygons))
-    return _divided(light, shown, _areas(polygons))
+            for number, channel in enumerate(channels):
+                light[number] += here.integrals(decode(pixels[..., channel]) * opacity, len(polygons))
+    return light, shown
 
 
 def _divided(light: FloatArray, shown: FloatArray, area: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Return means and coverage for integrals of light and opacity, whose signs are those of the areas."""
-    coverage = np.clip(np.divide(shown, area, out=np.zeros_like(area), where=area != 0), 0.0, 1.0)
-    coverage[coverage < _NO_COVERAGE] = 0.0
+    coverage = _covered(shown, area)
     seen = coverage > 0
     means = np.full((len(area), 3), np.nan)
     means[seen] = np.clip(light[:, seen] / shown[seen], 0.0, 1.0).T
     return means, coverage
+
+
+def _covered(shown: FloatArray, area: FloatArray) -> FloatArray:
+    """Return coverage for integrals of opacity, whose signs are those of the areas."""
+    coverage = np.clip(np.divide(shown, area, out=np.zeros_like(area), where=area != 0), 0.0, 1.0)
+    coverage[coverage < _NO_COVERAGE] = 0.0
+    return np.asarray(coverage)
 
 
 def _areas(polygons: FloatArray) -> FloatArray:

@@ -172,7 +172,7 @@ class ViewSettings(Settings):
     view_distance_m: float = option(
         1.0,
         "--view-distance",
-        "From how far the piece is seen, for the judgement from afar.",
+        "From how far the piece is seen, for the judgement from afar and the search for what looks closest.",
         COLOUR,
         metavar="M",
     )

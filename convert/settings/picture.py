@@ -8,8 +8,22 @@ from convert.settings.declaring import LIMITS, PICTURE, Settings, option
 
 @dataclass(frozen=True, kw_only=True)
 class PictureSettings(Settings):
-    """Turning, cropping and toning, see `convert.picture.adjusting`."""
+    """What is woven of a picture, and how it is turned, cropped and toned: `convert.picture.readying`."""
 
+    ground: str | None = option(
+        None,
+        "--ground",
+        "What is not woven: auto, the plain colour of the border from there inwards; or a colour; or"
+        " keep, nothing.",
+        PICTURE,
+        metavar="COLOUR|auto|keep",
+    )
+    ground_holes: bool = option(
+        False, "--ground-holes", "Leave out ground that the drawing encloses, too.", PICTURE
+    )
+    mask: str | None = option(
+        None, "--mask", "A picture of the same view: white is woven, black is not.", PICTURE, metavar="FILE"
+    )
     crop: str | None = option(
         None,
         "--crop",

@@ -51,7 +51,7 @@ def photograph_of(picture: Picture, most_pixels: int = MOST_PIXELS) -> Photograp
         How many pixels to keep at most.
     """
     height, width = picture.pixels.shape[:2]
-    step = max(1, math.ceil(math.sqrt(height * width / most_pixels)))
+    step = math.ceil(math.sqrt(height * width / most_pixels))
     rows, columns = max(1, height // step), max(1, width // step)
     light = np.empty((rows, columns, 3), np.float32)
     burnt = np.empty((rows, columns), bool)
@@ -83,8 +83,7 @@ def coarse(light: Light, most_pixels: int) -> tuple[Light, int]:
         How many pixels to keep at most.
     """
     height, width = light.shape[:2]
-    step = max(1, math.ceil(math.sqrt(height * width / most_pixels)))
-    step = min(step, height, width)
+    step = min(math.ceil(math.sqrt(height * width / most_pixels)), height, width)
     rows, columns = height // step, width // step
     blocks = light[: rows * step, : columns * step].reshape(rows, step, columns, step, -1)
     return np.asarray(blocks.mean(axis=(1, 3))), step

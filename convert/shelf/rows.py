@@ -108,9 +108,9 @@ def _empty_places(found: Found, rows: list[list[int]], grid: tuple[int, int]) ->
     tilt = float(np.degrees(np.arctan2(right[1], right[0]))) if len(fullest) > 1 else 0.0
     turned = _turned(found.centres, tilt)
     low, high = turned.min(axis=0), turned.max(axis=0)
-    pitch = (high - low) / np.maximum(np.array([across, down]) - 1, 1)
-    exact = (turned - low) / np.where(pitch > 0, pitch, 1)
-    places = np.clip(np.rint(exact), 0, (across - 1, down - 1)).astype(int)
+    steps = np.array([across, down]) - 1
+    exact = (turned - low) * steps / np.where(high > low, high - low, 1)
+    places = np.clip(np.rint(exact), 0, steps).astype(int)
     taken = np.zeros(grid, bool)
     taken[places[:, 1], places[:, 0]] = True
     if taken.sum() < len(places) or np.abs(exact - places).max() > _MOST_OFF:

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from convert.colour.lab import lab_to_linear
 from convert.colour.likeness import ALIKE, alike_pairs
 from convert.colour.srgb import encode_to_bytes, to_hex
+from convert.colour.words import plain_words
 from convert.errors import PictureError
 from convert.palette.model import BeadColour, Palette
 from convert.shelf.card_finding import MARKS, CardInView, find_card
@@ -28,7 +29,6 @@ from convert.shelf.light import (
 from convert.shelf.naming import AS_FOUND, check_names, codes, numbered
 from convert.shelf.photograph import Light, Photograph
 from convert.shelf.rows import check_grid, reading_rows
-from convert.shelf.words import plain_words
 
 LIGHTS = ("auto", "paper", "grey", "card")
 # From here on a heap is told to be checked: beads of one plain colour vary by half as much.

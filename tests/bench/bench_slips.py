@@ -1,34 +1,38 @@
 """Put small slips into the code of a package and count how many of them its own tests catch.
 
-Run by hand: ``python tests/bench/bench_slips.py PACKAGE [--number 40] [--seed 1] [--jobs 2]``, PACKAGE being
-a directory of ``convert/`` (``colour``, ``weave``, ...). A slip is one small change of one line: a comparison
-or a sign turned, a constant a little off, ``not`` dropped, ``and`` for ``or``, ``min`` for ``max``, an axis
-or end swapped, a call left out, a return too early. The sample depends on the source and the numbers, so
-the same ``--seed`` draws the same slips again after tests have been added. ``--at model.py`` or ``--at
-model.py:17`` (may be repeated) draws only from there. Slips go into temporary copies, never the working tree.
+Run by hand: ``python tests/bench/bench_slips.py PACKAGE [--number 40] [--seed 1 2 ...] [--jobs 2]``, PACKAGE
+being a directory of ``convert/`` (``colour``, ``weave``, ...). A slip is one small change of one line: a
+comparison or a sign turned, a constant a little off, ``not`` dropped, ``and`` for ``or``, ``min`` for
+``max``, an axis or end swapped, a call left out, a return too early. The sample depends on the source and the
+numbers, so the same ``--seed`` draws the same slips again after tests have been added. ``--at model.py`` or
+``--at model.py:17`` (may be repeated) draws only from there. Slips go into temporary copies.
 
-A slip is caught if ``pytest -x`` over ``tests/PACKAGE`` fails or hangs. The test file that mirrors the module
-runs first. Left out are docstrings, annotations, decorators, what is raised, ``__repr__``, f-strings, blocks
+A slip is caught if ``pytest -x`` over ``tests/PACKAGE`` fails or hangs. Only the tests that reach the place
+of the slip are run (see `reach`), those in the file that mirrors its module first. Left out of the drawing
+are docstrings, annotations, decorators, what is raised, ``__repr__``, f-strings, blocks
 of ``TYPE_CHECKING``, what a dataclass shows and compares, and the ``strict`` of ``zip``: they hold messages,
 or guards against the programmer's own slips.
 """
 
 import argparse
 import ast
+import multiprocessing
 import os
+import pickle
 import random
 import resource
 import shutil
 import signal
-import subprocess
 import sys
 import tempfile
-import time
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 from queue import SimpleQueue
+
+import pytest
+from reach import Reach, Recorder, begins, noting, users
 
 ROOT = Path(__file__).resolve().parents[2]
 LEFT_OUT_OF_COPIES = shutil.ignore_patterns(
@@ -36,6 +40,14 @@ LEFT_OUT_OF_COPIES = shutil.ignore_patterns(
 )
 MOST_BYTES = 4 * 2**30  # for a slip that never stops growing
 PASSED = {0, 5}  # pytest's exit codes for "all passed" and "nothing collected"
+# Most of a short run of pytest goes into importing what no slip touches: done once, before processes part.
+HEAVY = """
+    pytest numpy scipy.ndimage scipy.optimize scipy.spatial scipy.sparse.csgraph PIL.Image
+    skimage.color skimage.data skimage.draw skimage.filters skimage.measure skimage.morphology
+    skimage.segmentation skimage.transform pydantic typer typer.testing reportlab.pdfgen.canvas
+    ortools.sat.python.cp_model colour shapely networkx pypdfium2 resvg_py openpyxl jsonschema
+"""
+FORKS = multiprocessing.get_context("forkserver")
 
 COMPARISONS: dict[type[ast.cmpop], list[type[ast.cmpop]]] = {
     ast.Lt: [ast.LtE, ast.GtE],
@@ -77,6 +89,8 @@ class Slip:
     end: int
     old: str
     new: str
+    function: int | None  # the line at which that begins in which it is
+    constant: str | None  # of the module, whose value it is part of
 
     @property
     def place(self) -> str:
@@ -143,6 +157,9 @@ class Finder(ast.NodeVisitor):
         self.path = path
         self.source = (ROOT / path).read_bytes()
         self.slips: list[Slip] = []
+        self.function: int | None = None
+        self.constant: str | None = None
+        self.in_class = False
         lines = self.source.splitlines(keepends=True)
         self.line_starts = [sum(map(len, lines[:number])) for number in range(len(lines))]
         self.visit(ast.parse(self.source))
@@ -152,7 +169,8 @@ class Finder(ast.NodeVisitor):
         start = self.line_starts[node.lineno - 1] + node.col_offset
         end = self.line_starts[node.end_lineno - 1] + node.end_col_offset
         old = self.source[start:end].decode()
-        self.slips.append(Slip(self.path, node.lineno, start, end, old, new))
+        place = self.function, self.constant
+        self.slips.append(Slip(self.path, node.lineno, start, end, old, new, *place))
 
     def visit(self, node: ast.AST) -> None:
         if isinstance(node, ast.expr):
@@ -174,23 +192,35 @@ class Finder(ast.NodeVisitor):
         for default in [*node.args.defaults, *node.args.kw_defaults]:
             if default is not None:
                 self.visit(default)
+        outside, self.function = self.function, begins(node)
         last = node.body[-1]
         gives = any(isinstance(inner, ast.Return) and inner.value for inner in ast.walk(node))
         if not gives and isinstance(last, ast.For | ast.While | ast.If | ast.With):
             self.add(last, "return")
         self.visit_all(node.body)
+        self.function = outside
 
     def visit_ClassDef(self, node: ast.ClassDef) -> None:
+        self.in_class, outside = True, self.in_class
         self.visit_all(node.body)
+        self.in_class = outside
 
     def visit_AnnAssign(self, node: ast.AnnAssign) -> None:
         if node.value is not None:
-            self.visit(node.value)
+            self.visit_value(node.target, node.value)
 
     def visit_Assign(self, node: ast.Assign) -> None:
         name = ast.unparse(node.targets[0])
         if not (name[0].isupper() and not name.isupper()):  # an alias of a type, which is named like a class
-            self.generic_visit(node)
+            self.visit_all(node.targets)
+            self.visit_value(node.targets[0], node.value)
+
+    def visit_value(self, target: ast.expr, value: ast.expr) -> None:
+        """Visit what is assigned, and note whether it is a constant of the module."""
+        if self.function is None and not self.in_class and isinstance(target, ast.Name):
+            self.constant = target.id
+        self.visit(value)
+        self.constant = None
 
     def visit_If(self, node: ast.If) -> None:
         if "TYPE_CHECKING" not in ast.unparse(node.test):
@@ -215,7 +245,7 @@ class Finder(ast.NodeVisitor):
 def sample(package: str, number: int, seed: int, places: list[str]) -> list[Slip]:
     """Draw slips over the modules of a package, at most one a line."""
     by_line: dict[str, list[Slip]] = {}
-    for path in sorted((ROOT / "convert" / package).glob("*.py")):
+    for path in sorted((ROOT / "convert" / package).rglob("*.py")):
         for slip in Finder(path.relative_to(ROOT)).slips:
             if not places or {slip.path.name, f"{slip.path.name}:{slip.line}"} & set(places):
                 by_line.setdefault(slip.place, []).append(slip)
@@ -225,25 +255,37 @@ def sample(package: str, number: int, seed: int, places: list[str]) -> list[Slip
     return [random.Random(f"{seed} {line}").choice(by_line[line]) for line in lines]
 
 
-def passes(copy: Path, arguments: list[str], timeout_s: float | None) -> bool:
+def run_pytest(copy: Path, arguments: list[str], recording: Path | None) -> None:
+    """Run pytest over a copy, in a process of its own, and end it with pytest's exit code."""
+    os.setsid()
+    resource.setrlimit(resource.RLIMIT_DATA, (MOST_BYTES, MOST_BYTES))
+    silent = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(silent, 1)
+    os.dup2(silent, 2)
+    os.chdir(copy)
+    os.environ["PYTHONPATH"] = str(copy)
+    # Whatever the shell says: else each run would compile all tests anew.
+    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+    sys.dont_write_bytecode = False
+    sys.path[0] = str(copy)
+    recorder = None if recording is None else Recorder()
+    plugins = [] if recorder is None else [recorder]
+    code = pytest.main(["-x", "-q", "-p", "no:cacheprovider", *arguments], plugins)
+    if recorder is not None:
+        recording.write_bytes(pickle.dumps(recorder.reach))
+    os._exit(code)
+
+
+def passes(copy: Path, arguments: list[str], timeout_s: float | None, recording: Path | None = None) -> bool:
     """Run pytest in a copy; a run over the time does not pass."""
-    command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", *arguments]
-    threads = {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"}
-    run = subprocess.Popen(
-        command,
-        cwd=copy,
-        env=os.environ | threads | {"PYTHONPATH": str(copy)},
-        stdout=subprocess.DEVNULL,
-        stderr=subprocess.DEVNULL,
-        start_new_session=True,
-    )
-    try:
-        resource.prlimit(run.pid, resource.RLIMIT_DATA, (MOST_BYTES, MOST_BYTES))
-        return run.wait(timeout_s) in PASSED
-    except subprocess.TimeoutExpired:
+    run = FORKS.Process(target=run_pytest, args=(copy, arguments, recording))
+    run.start()
+    run.join(timeout_s)
+    if run.exitcode is None:
+        assert run.pid is not None
         os.killpg(run.pid, signal.SIGKILL)
-        run.wait()
-        return False
+        run.join()
+    return run.exitcode in PASSED
 
 
 def write(copy: Path, path: Path, source: bytes) -> None:
@@ -253,18 +295,29 @@ def write(copy: Path, path: Path, source: bytes) -> None:
         compiled.unlink()
 
 
-def is_caught(slip: Slip, copy: Path, timeout_s: float) -> bool:
+def runs_for(slip: Slip, reach: Reach) -> list[list[str]]:
+    """Return the tests that may notice a slip, in the runs in which they are tried."""
+    if slip.function is not None:
+        functions = {(str(slip.path), slip.function)}
+    else:
+        functions = users(ROOT, slip.constant, slip.path) if slip.constant else None
+    tests = reach.of(functions)
+    mirror = f"tests/{slip.path.parts[1]}/test_{slip.path.stem}.py::"
+    first = [test for test in tests if test.startswith(mirror)]
+    then = [test for test in tests if not test.startswith(mirror)]
+    return [run for run in (first, then, reach.beside(tests)) if run]
+
+
+def is_caught(slip: Slip, copy: Path, reach: Reach) -> bool:
     """Put a slip into a copy, run the tests that should notice, and take it out again."""
     source = (copy / slip.path).read_bytes()
     changed = slip.put(source)
     ast.parse(changed)
-    tests = f"tests/{slip.path.parent.name}"
-    mirror = f"{tests}/test_{slip.path.stem}.py"
+    runs = runs_for(slip, reach)
     write(copy, slip.path, changed)
     try:
-        if (ROOT / mirror).exists() and not passes(copy, [mirror], timeout_s):
-            return True
-        return not passes(copy, [tests, f"--ignore={mirror}"], timeout_s)
+        # Many times what they take, since others may be at work.
+        return not all(passes(copy, run, 60 + 20 * sum(map(reach.seconds.__getitem__, run))) for run in runs)
     finally:
         write(copy, slip.path, source)
 
@@ -279,37 +332,44 @@ def main() -> None:
     parser = argparse.ArgumentParser(description="Count the slips that the tests of a package catch.")
     parser.add_argument("package")
     parser.add_argument("--number", type=int, default=40)
-    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--seed", type=int, default=[1], nargs="+")
     parser.add_argument("--jobs", type=int, default=2)
     parser.add_argument("--at", action="append", default=[], metavar="FILE[:LINE]")
     options = parser.parse_args()
-    slips = sample(options.package, options.number, options.seed, options.at)
+    os.environ |= {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1", "PYTHONWARNINGS": "ignore"}
+    FORKS.set_forkserver_preload(HEAVY.split())
+    drawn = {seed: sample(options.package, options.number, seed, options.at) for seed in options.seed}
     with tempfile.TemporaryDirectory() as scratch:
         copies: SimpleQueue[Path] = SimpleQueue()
         for job in range(options.jobs):
             copies.put(shutil.copytree(ROOT, Path(scratch, str(job)), ignore=LEFT_OUT_OF_COPIES))
-        start = time.perf_counter()
+        recording = Path(scratch, "reach")
         copy = copies.get()
-        if not passes(copy, [f"tests/{options.package}"], None):
-            sys.exit(f"The tests of {options.package} fail without any slip.")
+        with noting(copy):
+            if not passes(copy, [f"tests/{options.package}"], None, recording):
+                sys.exit(f"The tests of {options.package} fail without any slip.")
         copies.put(copy)
-        timeout_s = 60 + 5 * (time.perf_counter() - start)
+        reach: Reach = pickle.loads(recording.read_bytes())
 
         def work(slip: Slip) -> bool:
             copy = copies.get()
             try:
-                return is_caught(slip, copy, timeout_s)
+                return is_caught(slip, copy, reach)
             finally:
                 copies.put(copy)
 
-        caught = 0
         with ThreadPoolExecutor(options.jobs) as pool:
-            for slip, found in zip(slips, pool.map(work, slips), strict=True):
-                caught += found
-                if not found:
-                    print(f"survived {slip.place}: {short(slip.old)}  ->  {short(slip.new)}", flush=True)
-    percent = 100 * caught / max(len(slips), 1)
-    print(f"{options.package}: {len(slips)} slips, {caught} caught, {percent:.1f} %")
+            for seed, slips in drawn.items():
+                caught = 0
+                for slip, found in zip(slips, pool.map(work, slips), strict=True):
+                    caught += found
+                    if not found:
+                        print(f"survived {slip.place}: {short(slip.old)}  ->  {short(slip.new)}", flush=True)
+                share = caught / max(len(slips), 1)
+                print(
+                    f"{options.package}, seed {seed}: {len(slips)} slips, {caught} caught, {share:.1%}",
+                    flush=True,
+                )
 
 
 if __name__ == "__main__":

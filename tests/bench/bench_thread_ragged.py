@@ -13,7 +13,7 @@ import numpy as np
 from PIL import Image
 from scipy.ndimage import gaussian_filter, label
 
-from convert.picture.silhouette import woven_loops
+from convert.making.woven_part import woven_part
 from convert.thread.bands import lines_between
 from convert.thread.planner import FEW_WALKS, MANY_WALKS, plan_thread
 from convert.thread.route import Reach, route
@@ -36,7 +36,7 @@ def heron(places):
     """The sample heron, so many loops wide."""
     alpha = Image.open(HERON).convert("RGBA").getchannel("A")
     rows = round(places * alpha.height / alpha.width * 2 / 3**0.5)
-    woven, _ = woven_loops(np.asarray(alpha.resize((places, rows), Image.Resampling.BOX)) / 255)
+    woven = woven_part(np.asarray(alpha.resize((places, rows), Image.Resampling.BOX)) / 255).woven
     return sheet(woven, SIZES, SPACING)
 
 

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from skimage import color, data
 
-from convert.choice.choosing import choose, in_codes, stock_of, wanted_at_tips
+from convert.choice.choosing import Choosing, choose, in_codes, stock_of, wanted_at_tips
 from convert.choice.smoothing import unrest
 from convert.colour.ciede2000 import ciede2000
 from convert.colour.lab import lab_to_linear, linear_to_lab, srgb_to_lab
@@ -189,6 +189,16 @@ def test_stock_is_never_exceeded_over_sizes_and_copies(sizes):
     choice = choose(wanted, weave, palette, ColourSettings(stock=True), copies=2)
     assert 2 * np.bincount(choice.chosen).max() <= 59
     assert np.array_equal(choice.nearest, plain.nearest)
+
+
+def test_beads_for_one_piece_suffice_unless_more_are_asked_for():
+    weave, wanted = piece(ONE_SIZE)
+    palette = palette_of([None], count=1, on_hand=weave.beads)
+    stock = ColourSettings(stock=True)
+    assert len(choose(wanted, weave, palette, stock).chosen) == weave.beads
+    assert len(Choosing(wanted, weave, palette, stock).of_all().chosen) == weave.beads
+    with pytest.raises(StockError):
+        choose(wanted, weave, palette, stock, copies=2)
 
 
 @pytest.mark.parametrize("direction", ["across", "along"])

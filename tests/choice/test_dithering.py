@@ -1,3 +1,5 @@
+import zlib
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -286,3 +288,30 @@ def test_shares_are_uneven_from_0_3_to_1_3():
     assert share[1:, 0] == pytest.approx(share[:-1, 1])
     assert total[1:-1] == pytest.approx(share[1:-1, 1])
     assert (total[0], total[-1]) == pytest.approx((share[0].sum(), 0))
+
+
+@pytest.mark.parametrize(
+    ("kind", "few", "seen"),
+    [
+        ("spread", 7, 3765031283),
+        ("spread", 30, 1938726860),
+        ("threshold", 7, 347939678),
+        ("threshold", 30, 2576728390),
+    ],
+)
+def test_a_piece_woven_again_is_the_same_bead_for_bead(kind, few, seen):
+    """Whoever changes a rule or a number of it should know that every dithered piece changes by it."""
+    piece = Piece(24, 20, "15/0")
+    palette = np.random.default_rng(8).random((60, 3))
+    allowed = np.arange(few, dtype=np.int32), np.arange(few - 3, 60, dtype=np.int32)
+    chosen = piece.dither(kind, photograph(piece, 4), palette, allowed=allowed)
+    assert zlib.crc32(chosen.astype("<i4").tobytes()) == seen
+
+
+def test_a_size_of_one_entry_leaves_the_other_its_mixture():
+    piece = Piece(12, 10, "15/0")
+    palette = decode(BLACK_AND_WHITE)
+    allowed = np.array([0], np.int32), np.arange(2, dtype=np.int32)
+    chosen = piece.dither("threshold", grey(50, piece.weave.beads), palette, allowed=allowed)
+    assert (chosen[piece.weave.bead_size == 0] == 0).all()
+    assert 0.05 < chosen[piece.weave.bead_size == 1].mean() < 0.5

@@ -3,7 +3,7 @@ import itertools
 import numpy as np
 import pytest
 
-from convert.choice.medians import solve
+from convert.choice.medians import _exchange_pair, _greedy, solve
 from convert.colour.ciede2000 import ciede2000
 from convert.colour.lab import srgb_to_lab
 from tests.choice.exact_median import best_possible
@@ -70,3 +70,48 @@ def test_all_columns_to_keep_are_the_answer():
     chosen, price = solve(cost, weights, 3, np.array([0, 4, 7]))
     assert sorted(chosen.tolist()) == [0, 4, 7]
     assert lagrangian_bound(price, cost, weights, 3, (0, 4, 7)) <= total(cost, weights, chosen) + 1e-9
+
+
+def test_a_pair_is_exchanged_only_where_both_together_help():
+    """Over small problems drawn by lot: two are exchanged and it costs less, or all stay."""
+    exchanged = 0
+    for number in range(120):
+        cost, weights = problem(number, 12, 9)
+        chosen = np.array([0, 1, 2, 3])
+        found = _exchange_pair(cost, weights, chosen, np.array([0]), np.arange(4, 9))
+        if found is chosen:
+            continue
+        exchanged += 1
+        assert len(set(found.tolist()) & {0, 1, 2, 3}) >= 2
+        assert len(set(found.tolist())) == 4
+        assert 0 in found
+        assert total(cost, weights, found) < total(cost, weights, chosen)
+    assert exchanged > 60
+
+
+@pytest.mark.parametrize(
+    ("number", "count", "keep", "sum_of_differences", "bound", "prices"),
+    [
+        (4, 8, (), 15666.510493, 15616.7572, 21823.6948),
+        (2, 5, (1, 5), 19525.614826, 19521.7877, 27084.0857),
+        (9, 3, (), 19963.609382, 19948.3506, 27985.4135),
+    ],
+)
+def test_bounds_are_as_good_as_they_were(number, count, keep, sum_of_differences, bound, prices):
+    """Weaker steps find the same colours and can say less of how good they are."""
+    cost, weights = problem(number, 60, 30)
+    chosen, price = solve(cost, weights, count, np.array(keep, np.int64))
+    assert total(cost, weights, chosen) == pytest.approx(sum_of_differences, rel=1e-8)
+    assert lagrangian_bound(price, cost, weights, count, keep) == pytest.approx(bound, rel=1e-7)
+    assert price @ weights == pytest.approx(prices, rel=1e-7)
+
+
+@pytest.mark.parametrize("number", range(4))
+@pytest.mark.parametrize("start", [(), (3, 7)])
+def test_columns_are_added_by_what_each_saves_most(number, start):
+    cost, weights = problem(number, 40, 15)
+    expected = list(start)
+    while len(expected) < 7:
+        others = [new for new in range(15) if new not in expected]
+        expected.append(min(others, key=lambda new: total(cost, weights, [*expected, new])))
+    assert _greedy(cost, weights, 7, np.array(start, np.int64)).tolist() == expected

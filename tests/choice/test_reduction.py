@@ -8,9 +8,10 @@ from hypothesis import strategies as st
 from skimage import data
 
 from convert.choice.medians import UNUSABLE
-from convert.choice.reduction import Demand, Reduction, gather, reduce_colours
+from convert.choice.reduction import Demand, Reduction, _cluster_limit, gather, reduce_colours
+from convert.colour.cells import spread_evenly
 from convert.colour.distances import DISTANCES, distance_named
-from convert.colour.lab import linear_to_lab, srgb_to_lab
+from convert.colour.lab import lab_to_lch, linear_to_lab, srgb_to_lab
 from convert.colour.matching import nearest
 from convert.making.over_picture import bead_means
 from convert.palette.palette_file import read_palette
@@ -151,3 +152,37 @@ def test_gap_is_the_share_that_could_be_saved():
     assert Reduction(NOTHING, total=10.0, bound=8.0).gap == pytest.approx(0.2)
     assert Reduction(NOTHING, total=10.0, bound=10.0 + 1e-9).gap == 0
     assert Reduction(NOTHING, total=0.0, bound=0.0).gap == 0
+
+
+@pytest.mark.parametrize("lightness", [1.0, 2.0])
+def test_colours_are_gathered_by_the_finest_grid_that_does(lightness):
+    """Cells of half a step, and a fifth wider until there are few enough; each cell is one cluster."""
+    draw = np.random.default_rng(6)
+    lab = srgb_to_lab(np.unique(draw.integers(0, 256, (5000, 3)), axis=0).astype(np.uint8))
+    weights = draw.integers(1, 9, len(lab)).astype(float)
+    nothing = np.empty(0, np.int64), np.empty((0, 3))
+    demand = Demand(lab, weights, *nothing)
+    place = spread_evenly(lab_to_lch(lab), lightness)
+    place -= place.min(axis=0)
+    step = 0.5
+    while len(np.unique((place / step).astype(int), axis=0)) > 700:
+        step *= 1.2
+    cells, expected = np.unique((place / step).astype(int), axis=0, return_inverse=True)
+    means, heavy, cluster = gather(demand, 700, lightness)
+    assert len(means) == len(heavy) == len(cells)
+    assert len(np.unique(np.stack([cluster, expected]), axis=1).T) == len(cells)
+    one = cluster == 5
+    assert means[5] == pytest.approx(np.average(lab[one], axis=0, weights=weights[one]))
+    assert heavy[5] == weights[one].sum()
+    # As many as the limit are left as they are.
+    few = Demand(lab[:700], weights[:700], *nothing)
+    assert gather(few, 700)[0] is few.lab
+    assert len(gather(Demand(lab[:701], weights[:701], *nothing), 700)[0]) <= 700
+
+
+@pytest.mark.parametrize(
+    ("columns", "limit"), [(1, 4000), (1500, 4000), (2000, 3000), (6000, 1000), (50_000, 1000)]
+)
+def test_the_larger_the_palette_the_fewer_clusters(columns, limit):
+    """At most six million pairs, from a thousand to four thousand clusters."""
+    assert _cluster_limit(columns) == limit

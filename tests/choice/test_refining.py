@@ -22,7 +22,11 @@ def piece(direction="across"):
 
 def test_nothing_asked_nothing_changed():
     weave, wanted, chosen = piece()
-    assert (refine(weave, chosen, wanted, BLACK_AND_WHITE, EACH_ITS_OWN, ALLOWED) == chosen).all()
+    plain = refine(weave, chosen, wanted, BLACK_AND_WHITE, EACH_ITS_OWN, ALLOWED)
+    assert (plain == chosen).all()
+    assert plain is not chosen
+    # Nor is the piece looked at.
+    assert (refine(None, chosen, wanted, BLACK_AND_WHITE, EACH_ITS_OWN, ALLOWED) == chosen).all()
 
 
 @pytest.mark.parametrize("direction", ["across", "along"])
@@ -59,3 +63,27 @@ def test_smooths():
     assert (
         refine(weave, specks.astype(np.int32), wanted, palette, EACH_ITS_OWN, ALLOWED, smoothing=0.5) == 0
     ).mean() > 0.99
+
+
+def test_each_kind_is_its_own():
+    """Thresholds do not depend on what the neighbours got: half of the piece has the beads of the whole."""
+    weave, wanted, _ = piece()
+    at = weave.bead_xy[:, 1] < weave.bead_xy[:, 1].max() / 2
+    kinds = {}
+    for kind in ("spread", "threshold", "search"):
+        whole, half = (
+            refine(
+                weave,
+                nearest(linear_to_lab(light), linear_to_lab(BLACK_AND_WHITE))[0],
+                light,
+                BLACK_AND_WHITE,
+                EACH_ITS_OWN,
+                ALLOWED,
+                dither=1.0,
+                dither_kind=kind,
+            )
+            for light in (wanted, np.where(at[:, None], 0.0, wanted))
+        )
+        kinds[kind] = whole
+        assert ((whole == half)[~at].all()) == (kind == "threshold")
+    assert (kinds["spread"] != kinds["search"]).any()

@@ -1,4 +1,5 @@
 import itertools
+import zlib
 
 import numpy as np
 import pytest
@@ -190,3 +191,36 @@ def test_unrest_counts_as_by_hand(seed):
 def test_a_bead_without_neighbours_is_not_lone():
     alone = np.full((1, 4), -1, np.int32)
     assert unrest(np.zeros(1, np.int32), alone) == Unrest(lone=0, changes=0, pairs=0)
+
+
+def test_a_calm_piece_is_not_looked_over_again():
+    """One look at how far off its beads are, and no sweep; an unrest takes a look for each class."""
+    looked = []
+
+    def measure(standard, sample):
+        looked.append(len(standard))
+        return ciede2000(standard, sample)
+
+    piece = Piece(6, 6)
+    every = np.arange(2, dtype=np.int32)
+    palette = np.array([[50.0, 0, 0], [54, 0, 0]])
+    wanted = np.tile(palette[0], (piece.weave.beads, 1))
+    rest = (every, (every, every), piece.weave.bead_size, piece.neighbours, piece.classes, 0.5, measure)
+    smooth(np.zeros(piece.weave.beads, np.int32), wanted, palette, *rest)
+    assert looked == [piece.weave.beads]
+    looked.clear()
+    lone = int(np.flatnonzero(~piece.weave.rim_beads)[7])
+    wanted[lone] = palette[1]
+    chosen = np.zeros(piece.weave.beads, np.int32)
+    chosen[lone] = 1
+    smooth(chosen, wanted, palette, *rest)
+    assert (len(looked) - 1) % (int(piece.classes.max()) + 1) == 0
+    assert sum(looked[1:]) <= 30
+
+
+@pytest.mark.parametrize(("strength", "seen"), [(0.3, 1609304330), (1.0, 3670258379)])
+def test_a_piece_smoothed_again_is_the_same_bead_for_bead(strength, seen):
+    """Class by class, so that no two neighbours change at once; another order ends in other beads."""
+    piece = Piece(20, 20)
+    wanted, palette, chosen = noisy(piece, 3)
+    assert zlib.crc32(piece.smooth(chosen, wanted, palette, strength).astype("<i4").tobytes()) == seen

@@ -1,6 +1,7 @@
 import csv
 import io
 import json
+import re
 from pathlib import Path
 
 import pypdfium2
@@ -40,7 +41,7 @@ def test_each_is_what_panel_makes_of_as_many_colours(combweave, told):
             assert made["colours"] == one["colours"]
             assert made["cost"] == one["cost"]
             assert sum(row["packs"] for row in made["materials"]) == one["packs"]
-            assert made["judgement"]["seen"] == one["look"]
+            assert made["judgement"]["seen"] == pytest.approx(one["look"], abs=2e-4)
             assert made["judgement"]["lone_beads"] == one["lone_beads"]
 
 
@@ -110,3 +111,24 @@ def test_one_line_for_what_cannot_be(combweave, tmp_path, arguments, says):
     assert run.code == 1
     assert says in run.err
     assert not (tmp_path / "heron-colours").exists()
+
+
+def test_the_table_is_followed_by_what_to_choose_and_numbers_are_plain(combweave, monkeypatch):
+    run = combweave("colours", *SMALL)
+    lines = [line for line in run.out.splitlines() if line.strip()]
+    assert "* the number to choose" in lines
+    advice = json.loads(combweave("colours", *SMALL, "--json", "--force").out)["advice"]
+    assert " ".join(advice.split()) in " ".join(run.out.split())
+    # Figures stand at the right of their columns.
+    rows = lines[: lines.index("* the number to choose")]
+    head = rows[0].rstrip()
+    assert all(len(row.rstrip()) == len(head) for row in rows[2:])
+    for name, value in {"FORCE_COLOR": "1", "TERM": "xterm-256color"}.items():
+        monkeypatch.setenv(name, value)
+    monkeypatch.delenv("NO_COLOR")
+    assert not re.search(r"\x1b\[[0-9;]*3[2-6]m", combweave("colours", *SMALL, "--force").out)
+
+
+def test_quiet_says_nothing(combweave, small_picture):
+    run = combweave("colours", small_picture, "--across", 5, "--quiet")
+    assert (run.code, run.out, run.err) == (0, "", "")

@@ -77,3 +77,57 @@ def test_two_sizes_are_measured_by_repeats(combweave):
     assert "nine or twelve" in combweave(*pair, 43).out
     assert "nine or twelve" not in combweave(*pair, 51.6, "--loops", 12).out
     assert "nine or twelve" not in combweave("gauge", "--measured", 38).out
+
+
+def test_json_tells_every_figure(combweave):
+    """A hand of 39 mm for ten loops; mm to a thousandth, the side of a loop to a ten-thousandth."""
+    told = json.loads(combweave("gauge", "--loops", 7, "--measured", 27.3456, "--json").out)
+    model = model_spacing(*[bead_size("11/0")] * 2)
+    ten = 27.3456 / 7 * 10
+    side = model.core_mm * ten / (10 * model.pitch_mm)
+    assert told == {
+        "ten_loops_mm": round(ten, 3),
+        "model_ten_loops_mm": [round(10 * model.pitch_mm * factor, 3) for factor in (model.low, model.high)],
+        "core_mm": round(side, 4),
+        "connector_mm": round(side, 4),
+        "off": round(ten / (10 * model.pitch_mm) - 1, 4),
+    }
+
+
+def test_every_word_of_a_hand(combweave):
+    model = model_spacing(*[bead_size("11/0")] * 2)
+    low, high = (10 * model.pitch_mm * factor for factor in (model.low, model.high))
+    measured = round(low * 0.97, 2)
+    side = model.core_mm * measured / 10 / model.pitch_mm
+    off = round((1 - measured / (10 * model.pitch_mm)) * 100)
+    assert combweave("gauge", "--measured", measured).out.splitlines() == [
+        f"Ten loops measure {measured:.1f} mm: {off}% less than the mean of the bead shapes,",
+        f"below their range of {low:.1f} to {high:.1f} mm.",
+        "You weave tighter than the bead shapes say, or your beads are smaller.",
+        "Count the loops once more before you rely on it.",
+        f"The side of a loop, a bead and its gaps, is {side:.2f} mm.",
+        f"Put this on the command line: --beads 11/0 --gauge {measured:.1f}",
+    ]
+    told = combweave("gauge", "--measured", round(high * 1.03, 2), "--connectors", "8/0", "--loops", 10).out
+    assert "--beads 11/0 --connectors 8/0 --gauge" in told
+    told = combweave("gauge", "--measured", round(high * 1.03, 2)).out
+    assert "% more than the mean of the bead shapes,\nabove their range" in told
+    assert "You weave looser" in told
+    assert "Count the loops once more" in told
+    told = combweave("gauge", "--measured", round(10 * model.pitch_mm * 1.01, 2)).out
+    assert "1% more than" in told
+    assert "The bead shapes agree with your hand." in told
+    assert "Count the loops" not in told
+
+
+def test_both_sides_are_told_in_two_sizes(combweave):
+    model = model_spacing(bead_size("11/0"), bead_size("8/0"))
+    told = " ".join(combweave("gauge", "--measured", 10 * model.pitch_mm, "--connectors", "8/0").out.split())
+    assert f"The side of a core loop is {model.core_mm:.2f} mm, a connector with its gaps" in told
+    assert f"with its gaps {model.connector_mm:.2f} mm." in told
+
+
+def test_one_loop_is_the_least(combweave):
+    assert combweave("gauge", "--loops", 1, "--measured", 3.9).code == 0
+    assert combweave("gauge", "--loops", 0, "--measured", 3.9).code == 2
+    assert combweave("gauge").code == 2

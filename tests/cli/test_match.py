@@ -1,4 +1,6 @@
+import io
 import json
+import re
 
 import numpy as np
 import pytest
@@ -106,3 +108,105 @@ def test_faults_get_one_clear_line(shelf, args, kind, message):
 
 def test_count_of_0_is_wrong_usage(shelf):
     assert run("teal", "--palette", shelf, "--count", 0).exit_code == 2
+
+
+PLAIN = {"FORCE_COLOR": "1", "COLORTERM": "truecolor", "TERM": "xterm-256color"}
+
+
+def test_every_cell_of_the_table(shelf):
+    result = run("#C8302A", "rebeccapurple", "--palette", shelf, "--count", 2, env={"COLUMNS": "100"})
+    rows = [" ".join(line.split()) for line in result.stdout.splitlines() if line.strip()]
+    assert rows[0] == "Wanted Bead Name Off On hand"
+    assert set(rows[1]) == {"─"}
+    assert rows[2] == "#C8302A R1 robin red 0.0 the same to the eye none"
+    assert rows[3].startswith("R2 rust ")
+    assert rows[3].endswith(" 120")
+    assert rows[4].startswith("G1 reed ")
+    # One line of room between two colours.
+    blank = [number for number, line in enumerate(result.stdout.rstrip().splitlines()) if not line.strip()]
+    assert any(line.lstrip().startswith("rebeccapurple #663399 ") for line in result.stdout.splitlines())
+    assert len(blank) >= 2
+    assert rows[-1] == "Off: difference by CIEDE2000; about 1 is just visible."
+
+
+def test_figures_stand_at_the_right(shelf):
+    result = run("#C8302A", "--palette", shelf, "--count", 3, env={"COLUMNS": "100"})
+    lines = result.stdout.splitlines()
+    head = next(line for line in lines if "Wanted" in line)
+    beads = [line for line in lines if re.search(r" (R1|R2|G1|W1) ", line)]
+    for heading in ("Off", "On hand"):
+        end = head.index(heading) + len(heading)
+        assert all(line[end - 1] != " " for line in beads)
+        assert all(line[end : end + 1] in ("", " ") for line in beads)
+
+
+def test_stock_has_no_column_where_none_is_known(tmp_path):
+    (tmp_path / "p.csv").write_text("code,name,hex\nA,reed,#6A7A30\n")
+    result = run("teal", "--palette", tmp_path / "p.csv")
+    assert "On hand" not in result.stdout
+    (tmp_path / "p.csv").write_text("code,name,hex,on_hand\nA,reed,#6A7A30,1250\nB,teal,#008081,\n")
+    told = run("teal", "--palette", tmp_path / "p.csv").stdout
+    assert "1,250" in told
+    assert "not known" in told
+
+
+def test_long_names_are_folded_and_not_cut(tmp_path):
+    (tmp_path / "p.csv").write_text(f"code,name,hex\n{'c' * 30},{'n' * 60},#6A7A30\n")
+    told = run("teal", "--palette", tmp_path / "p.csv", env={"COLUMNS": "60"}).stdout
+    assert "…" not in told
+    assert told.count("n") >= 60
+    assert max(map(len, told.splitlines())) <= 60
+
+
+def test_a_patch_shows_each_colour_and_numbers_are_plain(shelf):
+    shown = run("teal", "--palette", shelf, "--count", 2, env=PLAIN).stdout
+    # The colour asked for once, and each bead's.
+    assert shown.count("48;2;0;128;128m") == 1
+    assert shown.count("48;2;106;122;48m") == 1
+    assert "\x1b[1;36m" not in shown
+    assert "      " in shown
+
+
+def test_counts_go_from_one_to_a_hundred(shelf):
+    for flag in ("--count", "--main"):
+        assert run("teal", "--palette", shelf, flag, 100).exit_code == 0
+        assert run("teal", "--palette", shelf, flag, 1).exit_code == 0
+        assert run("teal", "--palette", shelf, flag, 101).exit_code == 2
+        assert run("teal", "--palette", shelf, flag, 0).exit_code == 2
+
+
+def test_three_beads_and_six_main_colours_unless_told_otherwise(tmp_path):
+    generator = np.random.default_rng(1)
+    pixels = np.repeat(generator.integers(0, 256, (12, 1, 3)), 12, axis=1).astype(np.uint8)
+    Image.fromarray(np.repeat(np.repeat(pixels, 5, axis=0), 5, axis=1)).save(tmp_path / "many.png")
+    told = json.loads(run(tmp_path / "many.png", "--json").stdout)
+    assert len(told["colours"]) == 6
+    assert {len(colour["beads"]) for colour in told["colours"]} == {3}
+    told = json.loads(run(tmp_path / "many.png", "--main", 2, "--count", 1, "--json").stdout)
+    assert [len(colour["beads"]) for colour in told["colours"]] == [1, 1]
+
+
+def test_shares_of_a_picture_are_told(shelf, tmp_path):
+    pixels = np.full((30, 40, 3), (0xC8, 0x30, 0x2A), np.uint8)
+    pixels[:10] = (0xF4, 0xF4, 0xF0)
+    Image.fromarray(pixels).save(tmp_path / "robin.png")
+    told = run(tmp_path / "robin.png", "--palette", shelf, env={"COLUMNS": "100"}).stdout
+    assert "robin 1 #C8302A, 67%" in told
+    assert "robin 2 #F4F4F0, 33%" in told
+
+
+def test_a_file_without_an_ending_is_a_picture_and_a_colour_is_none(shelf, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    image = Image.new("RGB", (8, 8), (0x6A, 0x7A, 0x30))
+    image.save(tmp_path / "reed", "PNG")
+    image.save(tmp_path / "teal", "PNG")
+    told = json.loads(run("reed", "teal", "--palette", shelf, "--json").stdout)
+    assert [colour["asked"] for colour in told["colours"]] == ["reed 1", "teal"]
+    assert [colour["hex"] for colour in told["colours"]] == ["#6A7A30", "#008080"]
+
+
+def test_a_picture_comes_on_standard_input(shelf, tmp_path, monkeypatch):
+    file = io.BytesIO()
+    Image.new("RGB", (8, 8), (0x6A, 0x7A, 0x30)).save(file, "PNG")
+    told = json.loads(run("-", "--palette", shelf, "--json", input=file.getvalue()).stdout)
+    assert told["colours"][0]["hex"] == "#6A7A30"

@@ -1,6 +1,8 @@
 import csv
 import io
 import json
+import re
+import sys
 
 import openpyxl
 import pypdfium2
@@ -211,3 +213,160 @@ def test_one_line_for_what_cannot_be(combweave, tmp_path, arguments, said):
     assert said in run.err
     assert len([line for line in run.err.splitlines() if line.startswith("Error")]) == 1
     assert sorted(path.name for path in tmp_path.iterdir()) == ["empty.csv", "mess.csv"]
+
+
+def greys(count, step=1):
+    """Return a palette of greys, so many pairs of them too near to be told apart."""
+    return "code,name,hex\n" + "".join(
+        f"G{number},grey {number},#{level:02X}{level:02X}{level:02X}\n"
+        for number in range(count)
+        for level in [60 + number * step]
+    )
+
+
+@pytest.mark.parametrize(
+    ("count", "step", "said", "pairs"),
+    [
+        (2, 60, "For everybody: every two colours can be told apart.", 0),
+        (2, 3, "For everybody: 1 pair hard to tell apart (difference below 2).", 1),
+        (9, 4, "For everybody: 8 pairs hard to tell apart (difference below 2).", 8),
+    ],
+)
+def test_pairs_that_are_hard_to_tell_apart(combweave, tmp_path, count, step, said, pairs):
+    (tmp_path / "greys.csv").write_text(greys(count, step))
+    lines = combweave("palette", "greys.csv").out.splitlines()
+    place = lines.index(said)
+    told = [line for line in lines[place + 1 : place + 10] if line.startswith("  G")]
+    assert len(told) == pairs
+    assert lines[place + 1 + pairs].startswith("With ")
+    if pairs == 1:
+        assert told[0].startswith("  G0 grey 0 and G1 grey 1: 1.")
+
+
+def test_of_many_pairs_eight_are_told(combweave, tmp_path):
+    (tmp_path / "greys.csv").write_text(greys(10, 4))
+    lines = combweave("palette", "greys.csv").out.splitlines()
+    place = lines.index("For everybody: 9 pairs hard to tell apart (difference below 2).")
+    assert lines[place + 8].startswith("  G")
+    assert lines[place + 9] == "  and 1 more"
+
+
+def test_who_sees_colours_otherwise_is_told_what_more_looks_alike(combweave, tmp_path):
+    (tmp_path / "p.csv").write_text("code,name,hex\nA,reed,#8A7A30\nB,rust,#A86F3A\nC,lake,#2060A0\n")
+    told = json.loads(combweave("palette", "p.csv", "--json").out)
+    lines = combweave("palette", "p.csv").out.splitlines()
+    assert list(told["alike_with"]) == [
+        line.removeprefix("With ").split(", besides")[0] for line in lines if line.startswith("With ")
+    ]
+
+
+def test_gaps_are_told_with_the_nearest_bead(combweave, tmp_path):
+    (tmp_path / "p.csv").write_text("code,name,hex\nA,reed,#8A7A30\nB,,#2060A0\n")
+    told = json.loads(combweave("palette", "p.csv", "--json").out)["gaps"]
+    lines = combweave("palette", "p.csv").out.splitlines()
+    place = lines.index("Largest gaps in the range of colours a screen can show:")
+    names = {"A": "A reed", "B": "B"}
+    for line, gap in zip(lines[place + 1 :], told, strict=True):
+        known, off = line.rsplit(", ", 1)
+        assert known == f"  {gap['hex']}: the nearest is {names[gap['nearest']]}"
+        assert re.fullmatch(r"[0-9]+\.[0-9] off", off)
+        assert float(off.split()[0]) == pytest.approx(gap["difference"], abs=0.06)
+        assert gap["difference"] == round(gap["difference"], 2)
+    assert any(gap["difference"] != round(gap["difference"], 1) for gap in told)
+
+
+def test_differences_are_told_to_a_thousandth(combweave, tmp_path):
+    (tmp_path / "greys.csv").write_text(greys(9, 3))
+    told = [
+        pair["difference"] for pair in json.loads(combweave("palette", "greys.csv", "--json").out)["alike"]
+    ]
+    assert told == [round(difference, 3) for difference in told]
+    assert any(difference != round(difference, 2) for difference in told)
+
+
+def test_columns_of_the_table_stand_as_they_should(combweave, tmp_path):
+    (tmp_path / "shelf.csv").write_text(SHELF + "D1,reed,#6A7A30,,70,,\n")
+    lines = combweave("palette", "shelf.csv").out.splitlines()
+    head = next(line for line in lines if "Beads on hand" in line)
+    row = next(line for line in lines if "11/0" in line)
+    assert row.index("11/0") == head.index("Size")
+    end = head.index("Beads on hand") + len("Beads on hand")
+    assert row[:end].endswith(" 466")
+    assert any("every size  " in line for line in lines)
+
+
+def test_what_changed_on_the_shelf_is_told_in_words_and_figures(combweave, tmp_path):
+    (tmp_path / "s.csv").write_text(
+        "code,name,hex,size,on_hand,on_hand_g,price,pack_g\n"
+        "R1,robin red,#C03020,11/0,,25,2,10\nK1,kingfisher,#1F6FA5,11/0,5,,2,10\n"
+        "W1,swan,#F7F6F4,11/0,,,2,10\n"
+    )
+    piece(combweave, "s.csv", "one", "--colour", "R1", "--second-colour", "R1")
+    piece(combweave, "s.csv", "two", "--colour", "K1", "--second-colour", "K1")
+    piece(combweave, "s.csv", "three", "--colour", "W1", "--second-colour", "W1")
+    used = sum(taken_by(tmp_path / "one").values())
+    pieces = ("--use", "one", "--use", "two", "--use", "three", "--buy", "two")
+    told = json.loads(combweave("palette", "s.csv", *pieces, "--json").out)["changes"]
+    red, blue, white = sorted(told, key=lambda change: "RKW".index(change["code"][0]))
+    assert red == {
+        "code": "R1",
+        "name": "robin red",
+        "size": "11/0",
+        "used": used,
+        "bought_g": 0,
+        "left": pytest.approx(25 - used / 108, abs=0.01),
+        "unit": "g",
+    }
+    assert (blue["used"], blue["bought_g"], blue["unit"]) == (used, 10, "beads")
+    assert blue["left"] == 5 - used + 1080
+    assert (white["left"], white["used"]) == (None, used)
+    run = combweave("palette", "s.csv", *pieces, "--force")
+    rows = [" ".join(line.split()) for line in run.out.splitlines() if line.strip()]
+    assert rows[0] == "Bead Size Bought Used Left"
+    assert f"R1 robin red 11/0 {used:,} beads {red['left']:.2f} g" in rows
+    assert f"K1 kingfisher 11/0 10 g {used:,} beads {blue['left']:,} beads" in rows
+    assert f"W1 swan 11/0 {used:,} beads not said" in rows
+    assert rows[-1] == "The shelf after it: s-after.csv"
+    head, first = (
+        next(line for line in run.out.splitlines() if word in line) for word in ("Bought", "robin")
+    )
+    assert first.index("R1 robin") == head.index("Bead")
+    assert first.rstrip().endswith(" g")
+    assert len(first.rstrip()) == len(head.rstrip())
+    bought = json.loads(combweave("palette", "s.csv", "--buy", "two", "--json", "--force").out)["changes"]
+    assert [(change["code"], change["used"], change["bought_g"]) for change in bought] == [("K1", 0, 10)]
+    rows = [
+        " ".join(row.split())
+        for row in combweave("palette", "s.csv", "--buy", "two", "--force").out.splitlines()
+    ]
+    assert f"K1 kingfisher 11/0 10 g {5 + 1080:,} beads" in rows
+
+
+def test_a_shelf_from_standard_input_is_written_under_its_own_name(combweave, tmp_path, monkeypatch):
+    (tmp_path / "mess.csv").write_text(MESS, encoding="utf-8")
+    piece(combweave, "mess.csv", "flower", "--colour", "R1")
+    monkeypatch.setattr(sys, "stdin", io.TextIOWrapper(io.BytesIO(MESS.encode())))
+    assert combweave("palette", "-", "--use", "flower").code == 0
+    assert (tmp_path / "shelf-after.csv").is_file()
+
+
+def test_numbers_are_plain_on_a_colour_terminal(combweave, tmp_path, monkeypatch):
+    (tmp_path / "s.csv").write_text(SHELF)
+    (tmp_path / "mess.csv").write_text(MESS, encoding="utf-8")
+    piece(combweave, "mess.csv", "flower", "--colour", "R1")
+    monkeypatch.delenv("NO_COLOR")
+    for name, value in {"FORCE_COLOR": "1", "TERM": "xterm-256color"}.items():
+        monkeypatch.setenv(name, value)
+    for arguments in (("s.csv",), ("mess.csv", "--use", "flower")):
+        # Of the colours that numbers would get, by their codes: cyan, yellow, magenta, green.
+        assert not re.search(r"\x1b\[[0-9;]*3[2-6]m", combweave("palette", *arguments).out)
+
+
+def test_grams_that_were_bought_are_told_to_a_hundredth(combweave, tmp_path):
+    (tmp_path / "s.csv").write_text(
+        "code,hex,size,on_hand,price,pack_g\nR1,#C03020,11/0,5,2,3.4567\nK1,#1F6FA5,11/0,5,2,3.4567\n"
+    )
+    piece(combweave, "s.csv", "one", "--colour", "R1", "--second-colour", "R1")
+    told = json.loads(combweave("palette", "s.csv", "--buy", "one", "--json").out)["changes"]
+    assert [change["bought_g"] for change in told] == [3.46]
+    assert " 3.457 g " in combweave("palette", "s.csv", "--buy", "one", "--force").out

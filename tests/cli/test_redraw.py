@@ -294,7 +294,7 @@ def test_a_file_painted_by_hand_is_told_from_when_it_was_made(combweave, titled)
 
 def test_loops_are_dropped_and_added_and_the_new_piece_is_proven(combweave, titled):
     before, folder = titled
-    run = combweave("redraw", folder / "pattern.json", "--drop", "1.6", "--add", "2.7,3.7", "--json")
+    run = combweave("redraw", folder / "pattern.json", "--drop", "1.8", "--add", "2.9,3.9", "--json")
     assert run.code == 0, run.err
     assert "1 loop dropped and 2 loops added; the thread is planned and proven anew" in " ".join(
         run.err.split()
@@ -308,7 +308,7 @@ def test_loops_marked_on_the_page_are_carried_out_once(combweave, titled):
     before, folder = titled
 
     def mark(value):
-        value["wishes"] = {"drop": ["1.6"], "add": ["3.7"]}
+        value["wishes"] = {"drop": ["1.8"], "add": ["3.9"]}
 
     path = edited(folder, mark)
     left = combweave("redraw", path, "--leave-marked", "--out", "left", "--json")

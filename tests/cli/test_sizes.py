@@ -1,4 +1,5 @@
 import json
+import re
 
 import numpy as np
 import pypdfium2
@@ -62,7 +63,8 @@ def test_colours_stock_and_distance_are_those_of_panel(combweave, drawn, tmp_pat
 
 def test_same_input_same_bytes(combweave, drawn, tmp_path):
     for name in ("one", "two"):
-        run = combweave("sizes", drawn, "--beads", "8/0", "--width", 40, "--out", name, "--quiet")
+        chosen = ("--beads", "8/0", "--width", 40, "--ground", "keep")
+        run = combweave("sizes", drawn, *chosen, "--out", name, "--quiet")
         assert (run.code, run.out, run.err) == (0, "", "")
     for name in ("sizes.png", "sizes.pdf"):
         assert (tmp_path / "one" / name).read_bytes() == (tmp_path / "two" / name).read_bytes()
@@ -155,7 +157,8 @@ def test_crop_to_a_shape_and_turn(combweave, drawn, tmp_path):
     run = combweave("sizes", drawn, *chosen, "--json")
     assert run.code == 0
     told = json.loads(run.out)
-    assert any("rotated 90 degrees clockwise, cropped to" in note for note in told["notes"])
+    assert any("rotated 90 degrees clockwise" in note for note in told["notes"])
+    assert any("cropped to" in note for note in told["notes"])
     first = told["candidates"][0]
     assert first["width_mm"] == pytest.approx(first["height_mm"], rel=0.15)
 
@@ -174,3 +177,39 @@ def test_impossible_adjustments_get_one_line(combweave, drawn, command, argument
     run = combweave(command, drawn, *arguments)
     assert run.code == 1
     assert message in run.err.splitlines()[0]
+
+
+def test_what_is_said_stands_below_the_tables_and_numbers_are_plain(combweave, drawn, tmp_path, monkeypatch):
+    chosen = (
+        "sizes",
+        drawn,
+        "--beads",
+        "11/0",
+        "--beads",
+        "8/0",
+        "--width",
+        40,
+        "--detail",
+        "0.4,0.4,0.2,0.2",
+    )
+    run = combweave(*chosen)
+    advice = json.loads(combweave(*chosen, "--json", "--force").out)["advice"]
+    words = " ".join(run.out.split())
+    assert " ".join(advice.split()) in words
+    assert words.index("Same finished width") < words.index("Same number of loops across")
+    for table in run.out.split("Same number of loops across"):
+        lines = table.splitlines()
+        (place,) = [number for number, line in enumerate(lines) if line.lstrip().startswith("Beads ")]
+        rows = [line.rstrip() for line in lines[place + 2 : place + 6]]
+        assert rows[0].split()[:2] == ["Finished", "mm"]
+        # Figures stand at the right of their columns.
+        assert len({len(row) for row in rows}) == 1
+        marked = [line for line in lines if line.startswith("* ")]
+        assert len(marked) == ("*" in lines[place])
+    assert "Outputs" in run.err
+    for name, value in {"FORCE_COLOR": "1", "TERM": "xterm-256color"}.items():
+        monkeypatch.setenv(name, value)
+    monkeypatch.delenv("NO_COLOR")
+    shown = combweave(*chosen, "--force").out
+    assert not re.search(r"\x1b\[[0-9;]*3[2-6]m", shown)
+    assert "\x1b[1m" in shown

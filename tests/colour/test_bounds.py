@@ -64,3 +64,12 @@ def test_a_box_of_one_colour_is_bounded_by_its_difference(most):
     assert (bound <= difference).all()
     # All that is lost is that R_T is taken as 0 or at its largest sense.
     assert np.median(difference - bound) < 1e-6
+
+
+def test_bounds_are_as_tight_as_they_were():
+    """A looser one is as true, but rules out less: what the search saves by it is lost unseen."""
+    draw = np.random.default_rng(7)
+    box = boxes(draw, 20_000)
+    lch = lab_to_lch(colours(draw, box))
+    assert lower_bound(box, lch).mean() == pytest.approx(20.5882973, rel=1e-6)
+    assert lower_bound(box, lch, 2.5).mean() == pytest.approx(38.3057137, rel=1e-6)

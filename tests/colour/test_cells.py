@@ -29,3 +29,26 @@ def test_a_cell_across_the_seam_of_hue_stays_narrow():
     lab = np.stack([np.full(50, 60.0), 40 * np.cos(hue), 40 * np.sin(hue)], axis=-1)
     cells = sort_into_cells(lab)
     assert (cells.box[:, 2, 1] - cells.box[:, 2, 0]).max() < 0.021
+
+
+def lattice(step):
+    """Colours of sRGB in even steps."""
+    axis = np.arange(0, 256, step)
+    return srgb_to_lab(np.stack(np.meshgrid(axis, axis, axis), axis=-1).reshape(-1, 3).astype(np.uint8))
+
+
+def cloud(count, width):
+    """Colours spread over a cube of CIELAB."""
+    return np.array([50, 20, 20]) + np.random.default_rng(3).uniform(0, width, (count, 3))
+
+
+@pytest.mark.parametrize(
+    ("lab", "cells", "coarse"),
+    [(lattice(17), 543, 21), (lattice(5), 6527, 179), (cloud(40_000, 6), 96, 2)],
+    ids=["widest", "between", "narrowest"],
+)
+def test_cells_are_as_fine_as_serves_the_search(lab, cells, coarse):
+    """From 8 to 1 wide, of about 16 colours, 64 to a coarse one: other widths cost time and nothing else."""
+    found = sort_into_cells(lab)
+    assert len(found.start) == pytest.approx(cells, rel=0.01)
+    assert len(found.coarse_box) == pytest.approx(coarse, rel=0.01)

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from skimage.color import deltaE_ciede2000
 
+from convert.colour.ciede2000 import ciede2000
 from convert.colour.deficiency import DEFICIENCIES
 from convert.colour.lab import lab_to_linear, linear_to_lab, srgb_to_lab
 from convert.colour.likeness import ALIKE, alike_pairs, alike_with
@@ -84,3 +85,14 @@ def test_colours_outside_of_srgb_are_seen_as_the_nearest_inside():
         pairs, difference = alike_with(lab, deficiency)
         assert pairs.tolist() == [[0, 1]]
         assert difference[0] == pytest.approx(0, abs=1e-6)
+
+
+def test_pairs_at_the_limit_for_everybody_are_told():
+    """Those that differ by less for everybody are told elsewhere; at the limit a pair is no longer one."""
+    lab = hues()
+    pairs, _ = alike_with(lab, "deuteranopia", 4.0)
+    for pair in pairs[:5]:
+        two = lab[pair]
+        limit = float(ciede2000(two[:1], two[1:])[0])
+        assert len(alike_with(two, "deuteranopia", limit)[0]) == 1
+        assert len(alike_with(two, "deuteranopia", limit * 1.0001)[0]) == 0

@@ -53,3 +53,15 @@ def test_a_speck_does_not_push_out_a_patch():
     colours, shares = main_colours(decode(np.repeat(flat, [900, 99, 1], axis=0)), 2)
     assert encode_to_bytes(colours)[1].tolist() == flat[1].tolist()
     assert shares == pytest.approx([0.901, 0.099])
+
+
+def test_a_single_pixel_is_a_colour_where_there_is_room_for_it():
+    flat = np.array([[120, 120, 120], [60, 60, 220]], np.uint8)
+    colours, shares = main_colours(decode(np.repeat(flat, [999, 1], axis=0)), 2)
+    assert encode_to_bytes(colours).tolist() == flat.tolist()
+    assert shares.tolist() == [0.999, 0.001]
+
+
+@pytest.mark.parametrize("count", [1, 2, 3, 5])
+def test_no_more_colours_than_asked_for(count):
+    assert len(main_colours(decode(data.coffee()[::10, ::10].reshape(-1, 3)), count)[0]) == count

@@ -5,7 +5,7 @@ from skimage import data
 from skimage.color import deltaE_ciede2000
 
 from convert.colour.ciede2000 import ciede2000
-from convert.colour.distances import DISTANCES, distance_named
+from convert.colour.distances import DISTANCES, Distance, distance_named
 from convert.colour.lab import srgb_to_lab
 from convert.colour.matching import merge_equal, nearest
 
@@ -102,3 +102,18 @@ def test_equal_colours_are_merged_and_come_back():
     distinct, inverse = merge_equal(lab)
     np.testing.assert_array_equal(distinct[inverse], lab)
     assert len(distinct) == len(np.unique(lab, axis=0))
+
+
+@pytest.mark.parametrize(("picture", "share"), [("coffee", 0.01573), ("noise", 0.04837)])
+def test_few_pairs_are_looked_at_closely(picture, share):
+    """So much of all pairs of colours and beads: the answer is the same however many, only later."""
+    looked_at = []
+
+    def formula(standard, sample):
+        difference = ciede2000(standard, sample)
+        looked_at.append(difference.size)
+        return difference
+
+    lab, palette_lab = srgb_to_lab(PICTURES[picture]), srgb_to_lab(PALETTES["300"])
+    nearest(lab, palette_lab, Distance("ciede2000", formula))
+    assert sum(looked_at) / (len(np.unique(lab, axis=0)) * 300) == pytest.approx(share, rel=0.005)

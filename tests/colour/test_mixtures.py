@@ -80,3 +80,11 @@ def test_many_colours_come_out_as_one_by_one():
         alone = best_mixtures(wanted[[one]], first[[one]], palette)
         assert second[one] == alone[0][0]
         assert share[one] == pytest.approx(alone[1][0])
+
+
+def test_lightness_weighs_as_usual_unless_told_otherwise():
+    draw = np.random.default_rng(12)
+    wanted, first, palette = draw.random((500, 3)), draw.random((500, 3)), draw.random((40, 3))
+    plain, usual, heavy = (best_mixtures(wanted, first, palette, *weight) for weight in ((), (1.0,), (1.1,)))
+    assert (plain[1] == usual[1]).all()
+    assert (plain[1] != heavy[1]).any()

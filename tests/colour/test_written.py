@@ -101,3 +101,11 @@ def test_a_name_is_no_number():
     assert numeric_colour("teal") is None
     assert numeric_colour("facade") == (0xFA, 0xCA, 0xDE)
     assert css_colour("facade") is None
+
+
+@pytest.mark.parametrize(("letters", "rgb"), [(60, (31, 111, 165)), (61, None)])
+def test_a_colour_has_at_most_sixty_letters(letters, rgb):
+    for written in ("rgb({}31, 111, 165)", "31,{} 111, 165"):
+        text = written.format(" " * (letters - len(written) + 2))
+        assert len(text) == letters
+        assert written_colour(text) == rgb

@@ -8,6 +8,7 @@ import io
 import sys
 from collections.abc import Callable, Iterable
 from ctypes import byref, c_float, c_uint
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -15,6 +16,9 @@ import pypdfium2
 import pypdfium2.raw as pdfium
 from PIL import Image
 
+from convert.drawing.colour_card import write_card
+from convert.drawing.colour_sheet import ColourCell, lay_out_colours
+from convert.drawing.finishing_pictures import captioned_finish
 from convert.drawing.labels import Label
 from convert.drawing.marks import KeyBead, Stroke
 from convert.drawing.pdf import write_pdf
@@ -22,19 +26,25 @@ from convert.drawing.piece import draw_piece
 from convert.drawing.png import draw_pixels
 from convert.drawing.preview import draw_preview
 from convert.drawing.scene import Scene, chart_scene
+from convert.drawing.sheet import Sheet as Printed
 from convert.drawing.sheet import sheet_png
-from convert.drawing.shelf_sheet import draw_shelf_png
+from convert.drawing.shelf_photograph import draw_shelf
+from convert.drawing.shelf_sheet import draw_shelf_pdf, draw_shelf_png
 from convert.drawing.size_sheet import SizeCell, lay_out_sizes
 from convert.drawing.step_pictures import step_sheet, write_steps_png
 from convert.drawing.swatch import swatch_scene
 from convert.drawing.symbols import PLAIN, symbols
 from convert.instructions.order import OrderOfWork
 from convert.palette.model import BeadColour, Palette
+from convert.piece.finishing import CLASP, FINISHES
 from convert.piece.pattern import Pattern
 from convert.settings.output import BookletSettings
+from convert.shelf.light import by_paper
+from convert.shelf.shelf import Shelf
 from convert.thread.planner import plan_thread
 from convert.thread.steps import Supplies
 from convert.thread.verifier import verify
+from convert.units import A4, PAPERS
 from convert.weave.beads import BeadSize, bead_size
 from convert.weave.shapes import Flower, Sheet
 from convert.weave.spacing import Spacing, model_spacing
@@ -150,10 +160,10 @@ def _look(page_object: pypdfium2.PdfObject) -> tuple[str, float]:
     return f"{page_object.type} {fill} {line}", round(width.value, 2)
 
 
-def booklet(name: str, ink: str) -> list[str]:
+def pages(file: bytes) -> list[str]:
+    """The words of each page, and how many things of each look lie where."""
     found = []
-    document = pypdfium2.PdfDocument(_booklet_file(name, ink))
-    for number, page in enumerate(document, start=1):
+    for number, page in enumerate(pypdfium2.PdfDocument(file), start=1):
         words = page.get_textpage().get_text_range().split("\r\n")
         if words[0].startswith("Stitch order"):
             break  # how stitches are told is not a matter of drawing
@@ -168,10 +178,42 @@ def booklet(name: str, ink: str) -> list[str]:
     return found
 
 
-def _booklet_file(name: str, ink: str = "colour") -> bytes:
-    pattern = piece(name)
+def _booklet_file(name: str, ink: str = "colour", finish: str = "none") -> bytes:
+    pattern = replace(piece(name), finish=finish)
     report = verify(pattern.weave, pattern.thread, pattern.supplies)
     return write_pdf(OrderOfWork(pattern), report, BookletSettings(ink=ink))
+
+
+def finishing(name: str) -> list[str]:
+    """The pictures of each way to finish a piece."""
+    found = []
+    for kind in FINISHES[1:]:
+        pattern = replace(piece(name), finish=kind)
+        for step in captioned_finish(OrderOfWork(pattern), draw_piece(pattern), 58.0, 48.0):
+            found += [f"{kind}: {step.title}", *marks(step.picture.strokes, step.picture.labels)]
+    return found
+
+
+def colours() -> list[str]:
+    sheet = _colours_sheet()
+    return [f"scale {sheet.scale:.3f}", *marks(sheet.strokes, sheet.labels)]
+
+
+def _colours_sheet() -> Printed:
+    """The same piece five times, as if in more and more colours."""
+    figures = (3, 2.9), (6, 2.1), (8, 1.75), (24, 1.6), (123, 1.55)
+    cells = [
+        ColourCell(
+            f"{count} colours",
+            piece("sheet"),
+            (f"look {look:.2f}", "no lone bead"),
+            (count, look),
+            count == 8,
+        )
+        for count, look in figures
+    ]
+    words = "Choose 8 colours: from afar they look as all.", "Look: 0 is as the picture. " * 12
+    return lay_out_colours("heron: how many colours", words, cells, ("number of colours", "Look"), A4)
 
 
 FIGURES: dict[str, Callable[[], list[str]]] = {
@@ -181,14 +223,21 @@ FIGURES: dict[str, Callable[[], list[str]]] = {
     "steps of a sheet": lambda: steps("sheet"),
     "steps of a flower": lambda: steps("flower"),
     "sizes": sizes,
-    "booklet of a sheet": lambda: booklet("sheet", "colour"),
-    "booklet of a flower, spare ink": lambda: booklet("flower", "spare"),
-    "booklet of a large sheet": lambda: booklet("large sheet", "colour"),
+    "colours": colours,
+    "finishing of a sheet": lambda: finishing("sheet"),
+    "finishing of a flower": lambda: finishing("flower"),
+    "card": lambda: [line for paper in PAPERS.values() for line in pages(write_card(paper))],
+    "shelf sheet for print": lambda: pages(draw_shelf_pdf(Palette("lake", ENTRIES), A4)),
+    "booklet of a sheet": lambda: pages(_booklet_file("sheet")),
+    "booklet of a strip with a clasp": lambda: pages(_booklet_file("strip down", finish=CLASP)),
+    "booklet of a flower, spare ink": lambda: pages(_booklet_file("flower", "spare")),
+    "booklet of a large sheet": lambda: pages(_booklet_file("large sheet")),
 }
 PICTURES: dict[str, Callable[[], np.ndarray]] = {
     **{f"preview of a {name}": lambda name=name: preview_pixels(name, 200) for name in PIECES},
     **{f"chart of a {name}": lambda name=name: chart_pixels(name, 50) for name in PIECES},
     "shelf sheet": lambda: shelf_sheet_pixels(),
+    "shelf photograph": lambda: shelf_photograph_pixels(),
 }
 
 
@@ -201,6 +250,24 @@ def shelf_sheet_pixels() -> np.ndarray:
     """The colours of a palette, a fourth as large as they are printed."""
     picture = Image.open(io.BytesIO(draw_shelf_png(Palette("lake", ENTRIES))))
     return np.asarray(picture.convert("RGB").reduce(4))
+
+
+def _shelf_photograph() -> bytes:
+    """Eleven heaps in two rows on a photograph, the first row longer than a line of the list."""
+    light = np.linspace(0.5, 0.8, 400, dtype=np.float32)[None, :, None].repeat(240, axis=0).repeat(3, axis=2)
+    angle = np.linspace(0, 2 * np.pi, 72, endpoint=False)
+    rows = 9, 2
+    places = [(40 * column + 30, 80 * row + 60, 10 + column) for row in (0, 1) for column in range(rows[row])]
+    outlines = [np.stack([x + r * np.cos(angle), y + 1.5 * r * np.sin(angle)], axis=1) for x, y, r in places]
+    entries = tuple(replace(ENTRIES[number % 5], code=f"A{number + 1}") for number in range(len(places)))
+    spreads = tuple(0.7 * number for number in range(len(places)))
+    notes = "One heap is cut.", "Colours by the white of the paper, taken as neutral. " * 4
+    return draw_shelf(Shelf("tray", entries, spreads, rows, outlines, light, by_paper(), notes))
+
+
+def shelf_photograph_pixels() -> np.ndarray:
+    """A photograph of heaps with their swatches, a fourth as large as it is written."""
+    return np.asarray(Image.open(io.BytesIO(_shelf_photograph())).convert("RGB").reduce(4))
 
 
 def preview_pixels(name: str, dots_per_inch: float) -> np.ndarray:
@@ -227,6 +294,11 @@ def main() -> None:
     (folder / "booklet of a flower, spare ink.pdf").write_bytes(_booklet_file("flower", "spare"))
     (folder / "shelf sheet.png").write_bytes(draw_shelf_png(Palette("lake", ENTRIES)))
     (folder / "sizes.png").write_bytes(sheet_png(_sizes_sheet()))
+    (folder / "colours.png").write_bytes(sheet_png(_colours_sheet()))
+    (folder / "shelf photograph.png").write_bytes(_shelf_photograph())
+    (folder / "booklet of a strip with a clasp.pdf").write_bytes(_booklet_file("strip down", finish=CLASP))
+    for name, paper in PAPERS.items():
+        (folder / f"card {name}.pdf").write_bytes(write_card(paper))
 
 
 if __name__ == "__main__":

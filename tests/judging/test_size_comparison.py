@@ -131,6 +131,32 @@ def test_the_advice_holds(compared, astronaut, palette):
     assert wide.advice.endswith(f"The smallest piece that keeps it is {said[5]} mm in 11/0.")
 
 
+def test_what_survives_is_what_survived(compared):
+    """Figures by which people choose a size: whoever changes how they are found changes what is chosen."""
+    width, loops = (of(compared, reading) for reading in (SAME_WIDTH, SAME_LOOPS))
+    assert [one.part.edges for one in width] == pytest.approx(
+        [0.8779, 0.7678, 0.6798, 0.4198, 0.8014], abs=2e-3
+    )
+    assert [one.part.edges for one in loops] == pytest.approx([0.7678] * 4 + [0.7513], abs=2e-3)
+    assert [one.part.seen for one in width] == pytest.approx([5.009, 6.153, 7.966, 9.437, 6.377], abs=0.01)
+    assert [one.part.seen for one in loops] == pytest.approx([5.286, 6.153, 6.894, 7.438, 6.420], abs=0.01)
+    assert [one.hours for one in width] == pytest.approx([85.90, 44.56, 22.82, 12.11, 36.89], abs=0.05)
+    assert compared.needs == pytest.approx(13.70, abs=0.01)
+
+
+def test_a_whole_picture_is_judged_more_strictly_than_a_part(astronaut, palette):
+    found = compare_sizes(
+        astronaut, palette, options(width_mm=60, colours=8), [sizes_named("11/0")], beads_per_hour=100
+    )
+    whole = found.candidates[0].whole
+    assert found.candidates[0].part == whole
+    assert whole.edges == pytest.approx(0.1848, abs=1e-3)
+    assert whole.ssim == pytest.approx(0.3640, abs=1e-3)
+    assert whole.seen == pytest.approx(9.117, abs=0.01)
+    assert found.needs == pytest.approx(68.09, abs=0.05)
+    assert found.candidates[0].hours == found.candidates[0].result.pattern.weave.beads / 100
+
+
 @pytest.mark.parametrize("chosen", [{}, {"smoothing": 1.0}, {"dither": 1.0}, {"colours": 3}])
 @pytest.mark.parametrize("across", [25, 28, 31])
 def test_the_advice_does_not_contradict_itself(astronaut, palette, across, chosen):
@@ -143,6 +169,44 @@ def test_the_advice_does_not_contradict_itself(astronaut, palette, across, chose
     else:
         assert found.needs > here.beads_wide
         assert "it needs" in found.advice
+
+
+@pytest.mark.parametrize("searched", [None, 10, 999])
+def test_a_piece_that_keeps_it_needs_no_more_than_it_has(astronaut, palette, monkeypatch, searched):
+    """Whatever the search says, which has not tried this very number of loops."""
+    monkeypatch.setattr("convert.judging.size_comparison.loops_needed", lambda *_, **__: searched)
+    chosen = options(width_mm=190.0, colours=60)
+    found = compare_sizes(astronaut, palette, chosen, [sizes_named("11/0")], part=FACE)
+    here = of(found, SAME_WIDTH)[0]
+    assert here.survives
+    assert (
+        (found.needs <= 10.5) if searched == 10 else (found.needs == pytest.approx(here.beads_wide, rel=0.05))
+    )
+
+
+@pytest.mark.parametrize(("first", "calls"), [(3, 2), (None, 1), (999, 1)])
+def test_a_piece_that_loses_it_needs_more_than_it_has(astronaut, palette, monkeypatch, first, calls):
+    asked = []
+
+    def loops_needed(part, shelf, chosen, **more):
+        asked.append(more)
+        return more["more_than"] + 7 if more else first
+
+    monkeypatch.setattr("convert.judging.size_comparison.loops_needed", loops_needed)
+    found = compare_sizes(
+        astronaut, palette, options(width_mm=60.0, colours=24), [sizes_named("11/0")], part=FACE
+    )
+    here = of(found, SAME_WIDTH)[0]
+    assert not here.survives
+    assert len(asked) == calls
+    if first is None:
+        assert found.needs is None
+    else:
+        assert found.needs > here.beads_wide
+    if calls == 2:
+        assert asked[1] == {
+            "more_than": round(here.result.full.loops / (int(here.result.full.loop_row.max()) + 1))
+        }
 
 
 def test_where_no_size_keeps_it_the_advice_names_larger_pieces(astronaut, palette):

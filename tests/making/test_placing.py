@@ -9,6 +9,7 @@ import shapely
 from convert.errors import ShapeError, SizeError
 from convert.making.frame import Frame
 from convert.making.placing import Wanted, placed
+from convert.making.shapes.silhouette import Silhouette
 from convert.outline.drawn import DRAWN
 from convert.outline.outline import Outline, outline_named
 from convert.picture.model import Picture
@@ -131,13 +132,14 @@ def test_a_picture_may_leave_part_of_an_outline_bare():
     pixels = np.zeros((100, 100, 3), np.uint8)
     alpha = np.full((100, 100), 255, np.uint8)
     alpha[:, :50] = 0
-    cut = frame.silhouette(whole, Picture("reed", pixels, alpha))
+    cut = frame.cut_out(whole, Silhouette(), Picture("reed", pixels, alpha))
     assert isinstance(cut.shape, Sheet)
     assert (cut.shape.woven <= whole.shape.woven).all()
     assert cut.weave.loops == pytest.approx(whole.weave.loops / 2, rel=0.1)
     assert cut.weave.loop_xy[:, 0].min() > whole.weave.loop_xy[:, 0].mean() - 3
     # Where it covers all the outline stays.
-    opaque = frame.silhouette(whole, Picture("reed", pixels, np.full((100, 100), 254, np.uint8)))
+    faint = Picture("reed", pixels, np.full((100, 100), 254, np.uint8))
+    opaque = frame.cut_out(whole, Silhouette(), faint)
     assert (opaque.shape.woven == whole.shape.woven).all()
 
 

@@ -5,7 +5,7 @@ import numpy as np
 import pytest
 
 from convert.colour.ciede2000 import ciede2000
-from convert.colour.lab import srgb_to_lab
+from convert.colour.lab import lab_to_linear, linear_to_lab, srgb_to_lab
 from convert.colour.srgb import parse_hex
 from convert.errors import ConvertError, PaletteError, PictureError
 from convert.palette.matches import (
@@ -196,11 +196,26 @@ def test_plain_values_for_machines():
     ]
     between = colour["between"]
     assert between["codes"] == ["WHITE", "STONE"]
-    assert between["share_of_second"] == pytest.approx(answer.mixture.share, abs=6e-5)
-    assert between["difference"] == pytest.approx(answer.mixture.difference, abs=6e-4)
+    assert between["share_of_second"] == round(answer.mixture.share, 4) != round(answer.mixture.share, 3)
+    assert between["difference"] == round(answer.mixture.difference, 3) != round(answer.mixture.difference, 2)
     assert colour["out_of_reach"] is True
     for told in colour["beads"]:
         entry = next(entry for entry in PALETTE.entries if entry.code == told["code"])
         off = ciede2000(srgb_to_lab(np.full(3, 0xC0, np.uint8)), np.array(entry.lab))
-        assert told["difference"] == pytest.approx(float(off), abs=6e-4)
+        assert told["difference"] == round(float(off), 3) != round(float(off), 2)
     assert set(colour["between"]) == {"codes", "share_of_second", "difference"}
+
+
+def test_a_bead_beyond_a_screen_mixes_as_the_nearest_that_a_screen_shows():
+    """A yellow of linear light above 1, which no screen gives."""
+    beyond = (98.0, -16.0, 110.0)
+    shown = tuple(linear_to_lab(np.clip(lab_to_linear(np.array(beyond)), 0, 1)).tolist())
+    found = []
+    for lab in (beyond, shown):
+        beads = [
+            BeadColour("Y", "", None, "#FFFF00", lab),
+            BeadColour("K", "", None, "#000000", (0.0, 0.0, 0.0)),
+        ]
+        (answer,) = answers([asked_by_name("#808020")], Palette("two", tuple(beads)), SIZE, 2)
+        found.append((answer.mixture.share, answer.mixture.difference))
+    assert found[0] == pytest.approx(found[1])

@@ -420,3 +420,18 @@ for whole in list(WHOLE):
             for part in packed.namelist():
                 stored.writestr(part, packed.read(part))
     WHOLE.append(plain.getvalue())
+
+
+@pytest.mark.parametrize(
+    ("value", "text"),
+    [
+        (112233.0, "112233"),
+        (2.5, "2.5"),
+        (999_999_999_999_999.0, "999999999999999"),
+        (1.05e15, "1050000000000000.0"),
+    ],
+)
+def test_whole_numbers_are_written_without_a_point(value, text):
+    """Up to fifteen digits, which a spreadsheet keeps exactly."""
+    rows = [["Code", "Hex"], [value, "#8899AA"]]
+    assert read(xlsx(rows))[0][0][0] == text

@@ -7,7 +7,7 @@ import pytest
 from shapely.geometry import MultiPoint, Point
 
 from convert.piece.finishing import BOTTOM, FINISHES, LEFT, RIGHT, TOP, finishing
-from convert.thread.steps import TAIL_MM, Supplies
+from convert.thread.steps import TAIL_MM, Supplies, ThreadPlan
 from convert.weave.shapes import Flower
 from tests.drawing.patterns import pattern
 from tests.instructions.pieces import piece
@@ -157,3 +157,29 @@ def test_thread_goes_round_the_cloth_once():
     rim_mm = weave.rim_beads.sum() * weave.spacing.core_mm
     stitches = len(finish.fastenings[0].beads)
     assert finish.thread_mm == pytest.approx(rim_mm + 4 * stitches + 2 * TAIL_MM)
+
+
+@pytest.mark.parametrize("woven", [STRIP, FOUR])
+def test_a_bead_without_room_gives_way_to_one_beside(woven):
+    made, finish = finished(woven, "clasp")
+    full = finish.fastenings[0].beads[0]
+    passes = np.append(made.thread.passes, [full] * 6).astype(np.int32)
+    made = replace(made, thread=ThreadPlan(passes, made.thread.new_threads.copy()))
+    one, other = finishing(made).fastenings
+    assert full not in one.beads
+    assert len(one.beads) == len(finish.fastenings[0].beads)
+    assert other == finish.fastenings[1]
+    assert finishing(made).tight == ()
+    # Of those that are left the nearest to the middle.
+    y = made.weave.bead_xy[:, 1]
+    end = [bead for bead in np.flatnonzero(made.weave.rim_beads) if outward(made.weave, bead) @ LEFT > 0.8]
+    end = [
+        bead
+        for bead in end
+        if made.weave.bead_xy[bead, 0] < made.weave.bead_xy[:, 0].min() + 3 and bead != full
+    ]
+    middle = (y[[*end, full]].min() + y[[*end, full]].max()) / 2
+    nearest = sorted(end, key=lambda bead: round(abs(y[bead] - middle), 6))[: len(one.beads)]
+    assert {round(abs(y[bead] - middle), 6) for bead in one.beads} == {
+        round(abs(y[bead] - middle), 6) for bead in nearest
+    }

@@ -388,6 +388,31 @@ def test_of_many_faults_three_are_named(faults, more):
     assert ("; and " in str(refused.value)) == bool(more)
 
 
+def numbers_of(value, path=()):
+    """Yield the way to each number with a decimal point, of long lists the first only."""
+    if isinstance(value, float):
+        yield path
+    parts = (
+        value.items() if isinstance(value, dict) else enumerate(value[:1]) if isinstance(value, list) else ()
+    )
+    for name, part in parts:
+        yield from numbers_of(part, (*path, name))
+
+
+def test_numbers_without_end_are_refused_as_such():
+    text = pattern_json(make_pattern())
+    paths = list(numbers_of(json.loads(text)))
+    assert len(paths) > 15
+    for path in paths:
+        value = json.loads(text)
+        part = value
+        for name in path[:-1]:
+            part = part[name]
+        part[path[-1]] = "@"
+        with pytest.raises(PatternFileError, match="finite number"):
+            parse_pattern(json.dumps(value).replace('"@"', "1e999"), "test")
+
+
 OLD = sorted((Path(__file__).parent / "old").glob("*.json"))
 
 

@@ -21,6 +21,9 @@ DEFAULTS = {
     ImprintSettings: {"title": None, "maker": None, "licence": None, "year": None},
     ChangeSettings: {"colours": (), "swap": (), "drop": (), "add": (), "leave_marked": False},
     PictureSettings: {
+        "ground": None,
+        "ground_holes": False,
+        "mask": None,
         "crop": None,
         "rotate": 0.0,
         "flip": None,
@@ -33,7 +36,7 @@ DEFAULTS = {
     GaugeSettings: {"gauge_mm": None},
     EdgeSettings: {"edge": "plain"},
     BeadLimit: {"max_beads": 1_000_000},
-    CopySettings: {"copies": 1},
+    CopySettings: {"copies": 1, "mirror_pair": False},
     ColourSettings: {
         "distance": "ciede2000",
         "lightness": 1.0,

@@ -1,8 +1,11 @@
+from dataclasses import dataclass
+
 import pytest
 
-from convert.errors import PaletteError
+from convert.errors import PaletteError, SizeError
 from convert.palette.money import money
 from convert.settings.money import LONGEST_CURRENCY, MoneySettings, check_currency, is_currency
+from convert.settings.output import BookletSettings
 
 
 @pytest.mark.parametrize("text", ["EUR", "€", "kr.", "US dollars", "x" * LONGEST_CURRENCY, "руб"])
@@ -52,3 +55,15 @@ def test_so_long_a_currency_may_be():
 def test_options_refuse_what_is_no_currency():
     with pytest.raises(PaletteError, match="is no currency"):
         MoneySettings(currency="5")
+
+
+def test_options_of_several_groups_are_checked_by_all():
+    @dataclass(frozen=True, kw_only=True)
+    class Both(MoneySettings, BookletSettings):
+        pass
+
+    assert Both(currency="EUR", ink="spare").ink == "spare"
+    with pytest.raises(SizeError, match="--ink is colour or spare, not 'gold'"):
+        Both(ink="gold")
+    with pytest.raises(PaletteError, match="is no currency"):
+        Both(currency="5")

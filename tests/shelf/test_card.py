@@ -5,7 +5,7 @@ import pytest
 
 from convert.errors import PaletteError, PictureError
 from convert.palette.model import BeadColour, Palette
-from convert.shelf.card import PATCHES
+from convert.shelf.card import MARK_MM, MARK_UNITS, PATCH_MM, PATCHES, corners_mm
 from convert.shelf.light import MOST_OFF, PAPER, by_card, values_as_printed
 from tests.shelf.conftest import LABS
 from tests.shelf.photographs import Photograph
@@ -37,6 +37,22 @@ def test_values_are_what_colour_science_makes_of_them(colour_science):
         assert (rgb > 0).all(), patch
         assert (rgb < 1).all(), patch
         assert np.abs(rgb * 255 - list(bytes.fromhex(patch.hex[1:]))).max() < 1.0, patch
+
+
+def test_a_card_that_is_printed_keeps_its_values():
+    """Cards lie in workshops: with other values, or other places, they would be read wrong."""
+    assert " ".join(patch.hex[1:] for patch in PATCHES) == (
+        "D2425F E56339 F1A735 D5D941 5EA749 229872 0E9B9A 2698B1 2B89BD 1E53A2 824BA6 BD438D"
+        " E9BBBE 703E2D E5C094 61612E B8DCA9 204F3D 97D1CF 224C57 91BBDC 243865 C2A7D1 662F4F"
+        " E8E8E8 D4D4D4 C1C1C1 AEAEAE 9B9B9B 898989 777777 666666 555555 444444 353535 262626"
+    )
+    rows = ["".join(patch.code for patch in PATCHES[row : row + 12]) for row in (0, 12, 24)]
+    assert rows == ["".join(f"{letter}{place}" for place in range(1, 13)) for letter in "VSG"]
+    for number, patch in enumerate(PATCHES):
+        row, place = divmod(number, 12)
+        assert (patch.x_mm, patch.y_mm) == pytest.approx((13.4 + 13.2 * place, 15.5 + 20 * row))
+    assert (MARK_MM, MARK_UNITS, PATCH_MM) == (10, (7, 5, 3), (11.6, 11))
+    assert corners_mm().tolist() == [[0, 0], [172, 0], [172, 96], [0, 96]]
 
 
 @pytest.mark.parametrize("quarters", [0, 1, 2, 3])

@@ -1,6 +1,9 @@
+import os
+
 import pytest
 
 from convert.errors import PaletteError
+from convert.palette.model import LONGEST_TEXT
 from convert.shelf.naming import check_names, codes, numbered, read_names
 
 
@@ -83,3 +86,57 @@ def test_a_dash_keeps_the_word_that_is_found_and_dots_keep_all_that_follow():
     with pytest.raises(PaletteError, match=r"names 1 row, the photograph shows 2") as caught:
         check_names([["teal", "-"]], [2, 3], "names.txt")
     assert "... as the last line" in caught.value.hint
+
+
+def test_codes_of_many_rows_go_on_to_two_letters_and_three():
+    letters = [code[:-1] for code in codes([1] * (24 + 24 * 24 + 1))]
+    assert (letters[0], letters[24], letters[47], letters[48]) == ("A", "AA", "AZ", "BA")
+    assert letters[-2:] == ["ZZ", "AAA"]
+
+
+def test_a_list_of_names_may_have_a_megabyte(tmp_path):
+    path = tmp_path / "names.txt"
+    path.write_bytes(b"reed\n" * 200_000)
+    assert len(read_names(path)) == 200_000
+    path.write_bytes(b"reed\n" * 200_000 + b"\n")
+    with pytest.raises(PaletteError, match=r"names.txt is larger than 1 MB"):
+        read_names(path)
+
+
+def test_a_name_may_have_two_hundred_letters(tmp_path):
+    path = tmp_path / "names.txt"
+    path.write_bytes(b"a" * LONGEST_TEXT)
+    assert read_names(path) == [["a" * LONGEST_TEXT]]
+    path.write_bytes(b"a" * (LONGEST_TEXT + 1))
+    with pytest.raises(PaletteError, match=f"line 1: a name is not .* {LONGEST_TEXT} letters"):
+        read_names(path)
+    path.write_bytes(b"a\nb\x01c")
+    with pytest.raises(PaletteError, match="line 2: a name is not one line"):
+        read_names(path)
+
+
+def test_an_open_list_may_be_full_but_no_longer_than_the_heaps():
+    assert check_names([["a", "b"], ["c"], ["..."]], [2, 1], "names.txt") == ["a", "b", "c"]
+    with pytest.raises(PaletteError, match=r"names.txt names 3 rows, the photograph shows 2"):
+        check_names([["a", "b"], ["c"], ["d"], ["..."]], [2, 1], "names.txt")
+    with pytest.raises(PaletteError, match=r"names.txt: row 1 has 2 names, the photograph shows 3"):
+        check_names([["a", "b"], ["..."]], [3, 1], "names.txt")
+    with pytest.raises(PaletteError, match=r"names.txt has 3 names, the photograph shows 2 heaps"):
+        check_names([["a"], ["b"], ["c"], ["..."]], [2], "names.txt")
+    assert check_names([["a"], ["..."]], [3], "names.txt") == ["a", "-", "-"]
+
+
+def test_one_row_is_told_as_one():
+    with pytest.raises(PaletteError, match=r"names 1 row, the photograph shows 2$"):
+        check_names([["a", "b"]], [2, 2], "names.txt")
+
+
+def test_what_is_no_file_is_told(tmp_path):
+    os.mkfifo(tmp_path / "pipe")
+    with pytest.raises(PaletteError, match="is no file"):
+        read_names(tmp_path / "pipe")
+
+
+def test_a_path_that_cannot_be_is_told(tmp_path):
+    with pytest.raises(PaletteError, match="the list of names"):
+        read_names(tmp_path / ("x" * 300))

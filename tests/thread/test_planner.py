@@ -1,3 +1,5 @@
+import zlib
+
 import networkx as nx
 import numpy as np
 import pytest
@@ -254,3 +256,49 @@ def test_any_piece_is_woven(rows, places, seed, share, path, start, edge, sizes)
         assert report.most_open <= 2
     elif edge == "plain":
         assert report.extra_passes == 0
+
+
+@pytest.mark.parametrize(
+    ("weave", "choices", "seen"),
+    [
+        (make(np.ones((12, 17)), TWO_SIZES), {}, 2453981436),
+        (
+            make(np.ones((9, 14)), direction="along"),
+            {"start": "edge", "supplies": Supplies(needleful_mm=900)},
+            283119902,
+        ),
+        (make(flower(4)), {"start": "middle", "edge": "points"}, 1983083352),
+        (make(silhouette(3, (14, 18))), {"path": "thrifty"}, 1406720039),
+        (make(silhouette(2)), {}, 1746454747),
+        (make(silhouette(5, (24, 30), 2.0, 0.45)), {}, 2689161805),
+        (make(silhouette(7, (40, 20), 2.5, 0.5), TWO_SIZES), {"start": "edge"}, 2116941849),
+        (motif(3, 5, ONE_SIZE, model_spacing(*ONE_SIZE)), {}, 318805924),
+    ],
+    ids=["panel", "along", "flower", "thrifty", "bays", "holes", "tall", "five beads"],
+)
+def test_a_piece_made_again_is_woven_the_same_way(weave, choices, seen):
+    """Whoever has begun a piece should find her place; who changes a rule should know what changes by it."""
+    plan = plan_thread(weave, **choices)
+    assert (
+        zlib.crc32(b"".join(part.astype("<i4").tobytes() for part in (plan.passes, plan.new_threads))) == seen
+    )
+
+
+@pytest.mark.parametrize(
+    ("seed", "shape", "seen"),
+    [
+        (20, (24, 16), 1381070926),
+        (23, (24, 16), 2063975429),
+        (30, (14, 18), 1335328276),
+        (37, (20, 24), 1945110677),
+        (41, (24, 16), 1078594818),
+        (50, (24, 16), 1352658646),
+        (80, (24, 16), 895408219),
+    ],
+)
+def test_a_ragged_piece_made_again_is_woven_the_same_way(seed, shape, seen):
+    """Pieces whose way hangs by how many routes and walks are tried, and by what a loop aside costs."""
+    plan = plan_thread(make(silhouette(seed, shape, 1.6, 0.45)))
+    assert (
+        zlib.crc32(b"".join(part.astype("<i4").tobytes() for part in (plan.passes, plan.new_threads))) == seen
+    )

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from convert.errors import SizeError, ThreadPathError
 from convert.thread.planner import plan_thread
 from convert.thread.steps import Supplies, ThreadPlan
-from convert.thread.verifier import verify
+from convert.thread.verifier import _warnings, verify
 from convert.weave.tips import tips_of
 from tests.thread.pieces import TWO_SIZES, flower, is_sound, make, silhouette
 
@@ -81,6 +81,31 @@ def test_first_fault_is_named(change, message):
     with pytest.raises(ThreadPathError, match=message) as caught:
         verify(weave, one_loop(change(round_of(weave))), Supplies())
     assert "\n" not in str(caught.value)
+
+
+def test_thread_may_not_run_along_the_rim_while_another_loop_is_not_begun():
+    """Round one of two loops and over the corner to the other: it is that step that is told."""
+    weave = make(np.ones((1, 2)))
+    ring = weave.side_bead[weave.side_loop == 0].tolist()
+    others = set(weave.side_bead[weave.side_loop == 1].tolist()) - set(ring)
+    place, other = next(
+        (place, bead)
+        for place, one in enumerate(ring)
+        for bead in others
+        if weave.rim_beads[one] and set(weave.bead_junctions[one]) & set(weave.bead_junctions[bead])
+    )
+    for way in (1, -1):
+        turned = np.roll(ring, -place)[::way].tolist()
+        start = turned.index(ring[place])
+        passes = turned[start:] + turned[:start] + [ring[place], other]
+        shared = set(weave.bead_junctions[passes[-3]]) & set(weave.bead_junctions[passes[-2]])
+        if shared & set(weave.bead_junctions[other]):
+            continue
+        with pytest.raises(ThreadPathError, match="pass 8: no loop lies between"):
+            verify(weave, one_loop(passes), Supplies())
+        break
+    else:
+        pytest.fail("no way round")
 
 
 def test_thread_may_run_along_the_rim_only_when_all_is_woven():
@@ -172,6 +197,29 @@ class TestHole:
             # The first bead has one pass more than the others.
             assert len(report.tight_beads) == max(tight, 1)
             assert report.warnings[0].startswith(f"{max(tight, 1)} bead")
+
+    def test_the_fullest_of_tight_beads_is_told(self):
+        """Of beads passed as often that with the smallest hole, of equal holes that passed most often."""
+        for per_bead, holes, told in (
+            (
+                [9, 9, 2],
+                [0.8, 0.7, 0.5],
+                "through a hole of 0.7 mm",
+            ),
+            (
+                [8, 9, 2],
+                [0.8, 0.8, 0.5],
+                "through a hole of 0.8 mm",
+            ),
+        ):
+            tight = np.array([0, 1], np.int32)
+            (warning,) = _warnings(np.array(per_bead), np.array(holes), tight, Supplies(0.2, 0.38))
+            assert warning.startswith(
+                "2 beads are tight: the fullest is passed 9 times with thread of 0.2 mm"
+            )
+            assert told in warning
+        (warning,) = _warnings(np.array([1, 9]), np.array([0.3, 0.8]), np.array([0]), Supplies(0.2, 0.38))
+        assert warning.startswith("1 bead is tight: the fullest is passed 1 time with")
 
     def test_needle_or_thread_that_does_not_go_through_at_all(self):
         weave = make(np.ones((1, 1)))

@@ -73,3 +73,10 @@ def test_counts_per_gram_have_their_limits(possible, impossible):
 def test_constructor_checks():
     with pytest.raises(SizeError):
         BeadSize("x", "custom", 2, 1, float("nan"), 100)
+
+
+@pytest.mark.parametrize(
+    ("text", "shorter", "longer"), [("2.1x1.5x0.8", 1.5, 2.1), ("1.5x2.1x0.8", 1.5, 2.1)]
+)
+def test_shorter_and_longer_are_of_length_and_diameter(text, shorter, longer):
+    assert (bead_size(text).shorter_mm, bead_size(text).longer_mm) == (shorter, longer)

@@ -199,3 +199,11 @@ def test_arrays_cannot_be_changed():
 def test_no_loop():
     with pytest.raises(SizeError):
         make(np.zeros((3, 3)))
+
+
+@pytest.mark.parametrize("direction", ["across", "along"])
+@pytest.mark.parametrize("connector", ["11/0", "8/0"])
+def test_areas_of_cells_are_those_shapely_finds(connector, direction):
+    weave = make(np.ones((4, 5)), "11/0", connector, direction)
+    areas = [Polygon(cell).area for cell in weave.cells]
+    assert weave.cell_mm2 == pytest.approx(areas)

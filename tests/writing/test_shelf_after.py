@@ -7,12 +7,9 @@ import io
 import numpy as np
 import openpyxl
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
 
 from convert.errors import PaletteError, StockError
 from convert.palette.palette_file import parse_shelf
-from convert.palette.table_rewriting import rewritten_text
 from convert.piece.materials import materials
 from convert.piece.pattern import Pattern
 from convert.thread.planner import plan_thread
@@ -253,36 +250,3 @@ def test_a_workbook_becomes_a_table_of_text():
     )
     again = parse_shelf(written, "after.csv").palette.entries
     assert [(entry.on_hand, entry.on_hand_g) for entry in again] == [(61, None), (None, 2.14)]
-
-
-CELLS = st.text(st.sampled_from("ab,;\"\n\r\t 'éß\u2028="), max_size=6)
-
-
-@settings(max_examples=200, deadline=None, derandomize=True)
-@given(
-    st.lists(st.lists(CELLS, min_size=1, max_size=5), min_size=1, max_size=5),
-    st.sampled_from([",", ";", "\t"]),
-    st.sampled_from(["\n", "\r\n"]),
-    st.sampled_from([csv.QUOTE_MINIMAL, csv.QUOTE_ALL]),
-    st.data(),
-)
-def test_rewriting_changes_one_cell_and_nothing_else(rows, separator, ending, quoting, data):
-    """Python's csv writes and reads the table; what it says of the other cells stays the same."""
-    out = io.StringIO(newline="")
-    csv.writer(out, delimiter=separator, lineterminator=ending, quoting=quoting).writerows(rows)
-    text = out.getvalue()
-    parsed = list(csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True))
-    row = data.draw(st.integers(0, len(parsed) - 1))
-    place = data.draw(st.integers(0, 6))
-    lines = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
-    line = 1
-    for _ in range(row):
-        next(lines)
-        line = lines.line_num + 1
-    new = data.draw(st.sampled_from(["12", f"1{separator}5", 'a"b']))
-    changed = rewritten_text(text.encode(), separator, {line: {place: lambda old: new}}, "t.csv").decode()
-    expected = [list(cells) for cells in parsed]
-    expected[row] += [""] * (place + 1 - len(expected[row]))
-    expected[row][place] = new
-    assert list(csv.reader(io.StringIO(changed, newline=""), delimiter=separator, strict=True)) == expected
-    assert rewritten_text(text.encode(), separator, {}, "t.csv").decode() == text

@@ -8,7 +8,8 @@ from convert.making.shapes.shape import HangingSettings, OutlineSettings, Shape
 from convert.settings.declaring import SIZE, option
 
 if TYPE_CHECKING:
-    from convert.making.frame import Frame, Layout
+    from convert.making.frame import Frame
+    from convert.making.layout import Layout
     from convert.picture.model import Picture
 
 _WIDTH_MM = 30.0

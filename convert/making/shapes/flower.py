@@ -8,7 +8,8 @@ from convert.settings.declaring import SIZE, option
 from convert.settings.design import MirrorSettings
 
 if TYPE_CHECKING:
-    from convert.making.frame import Frame, Layout
+    from convert.making.frame import Frame
+    from convert.making.layout import Layout
     from convert.picture.model import Picture
 
 FLAT_CENTRE = 6

@@ -8,7 +8,8 @@ from convert.settings.declaring import SIZE, option
 from convert.settings.design import DesignSettings
 
 if TYPE_CHECKING:
-    from convert.making.frame import Frame, Layout
+    from convert.making.frame import Frame
+    from convert.making.layout import Layout
     from convert.picture.model import Picture
 
 _WIDTH_MM = 60.0
@@ -31,4 +32,5 @@ class Rectangle(HangingSettings, DesignSettings, Shape):
             lambda whole: frame.loops(whole, width_mm=width_mm, height_mm=self.height_mm),
             frame.measures(width_mm, self.height_mm),
         )
+        whole = frame.told(whole, (self.width_mm, self.height_mm))
         return frame.hung(whole, self.hanging_loop)

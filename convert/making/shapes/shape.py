@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING
 from convert.settings.declaring import SIZE, Settings, option
 
 if TYPE_CHECKING:
-    from convert.making.frame import Frame, Layout
+    from convert.making.frame import Frame
+    from convert.making.layout import Layout
     from convert.picture.model import Picture
 
 

@@ -15,9 +15,11 @@ from convert.settings.declaring import SIZE, option
 from convert.settings.design import AUTO, DesignSettings
 
 if TYPE_CHECKING:
-    from convert.making.frame import Frame, Layout
+    from convert.making.frame import Frame
+    from convert.making.layout import Layout
     from convert.picture.model import Picture
 
+_HEIGHT_MM = 20.0
 _CLASP_MM = 13.0
 # A length that is off by one per cent counts as much as a picture drawn three per cent too wide.
 _LENGTH_WEIGHS = 3.0
@@ -59,7 +61,7 @@ class Strip(DesignSettings, Shape):
         SIZE,
         metavar="MM",
     )
-    height_mm: float = option(20.0, "--height", "finished height.", SIZE, metavar="MM")
+    height_mm: float = option(_HEIGHT_MM, "--height", "finished height.", SIZE, metavar="MM")
 
     @property
     def finish(self) -> str:
@@ -109,6 +111,8 @@ class Strip(DesignSettings, Shape):
         said = [self._sum(fitted, frame.repeat), *self._other_repeats(frame, fitted), *self._ends(fitted)]
         whole, length_mm = (fitted.rows, fitted.places), fitted.length_mm
         layout = frame.designed(design, aspect, lambda _: whole, frame.measures(length_mm, self.height_mm))
+        # What nobody has asked for is not missed.
+        layout = frame.told(layout, (None, None if self.height_mm == _HEIGHT_MM else self.height_mm))
         return replace(layout, notes=(*said, *layout.notes))
 
     @property
