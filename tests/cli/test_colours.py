@@ -83,8 +83,8 @@ def test_summary_compares_with_the_nearest_beads(combweave, cat):
         (["--avoid", "NOPE"], "NOPE"),
         (["--stock"], "does not say what is on hand"),
         (["--stock", "--dither", 0.5], "or with --dither-kind search"),
-        (["--view-distance", 0], "more than 0 m"),
-        (["--view-distance", "inf"], "must be more than 0 m and finite, not inf"),
+        (["--view-distance", 0], "0.01 to 1,000 m, not 0"),
+        (["--view-distance", "inf"], "0.01 to 1,000 m, not inf"),
         (["--backing", "white"], "white"),
     ],
 )
