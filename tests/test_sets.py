@@ -31,6 +31,7 @@ from convert.colour.ciede2000 import ciede2000
 from convert.colour.lab import linear_to_lab, srgb_to_lab
 from convert.palette.model import BeadColour
 from convert.sets import check_names, processes_of
+from convert.weave.symmetry import alike
 from tests.choice.exact_median import best_possible
 
 HEXES = ("#F4F1E8", "#3E6B2F", "#1F5F8B", "#111111", "#D98E2B", "#B7A0C8", "#8E9194", "#9DC967")
@@ -424,3 +425,55 @@ def test_the_booklet_of_a_set_leads_to_each_piece(tmp_path):
         if name in ("panel", "pair"):
             assert f"page {page + 1}" in cover
             assert document[page].get_textpage().get_text_range().startswith(name)
+
+
+def test_mirrored_pieces_stay_mirrored_within_the_stock_of_all():
+    stock = [21, 17, 23, 11, 31, 7, 13, 40]
+    first, second = two_pieces(stock=True)
+    first = replace(first, options=replace(first.options, mirror="across"))
+    made = make_set("lake", [first, second], lake(stock))
+    taken = used(made)
+    assert all(taken.get(code, 0) <= there for code, there in zip("ABCDEFGH", stock, strict=True))
+    pattern = made.collection.patterns[0]
+    alike_first = alike(pattern.weave, pattern.symmetry)
+    assert len(np.unique(alike_first)) < 0.7 * pattern.weave.beads
+    assert (pattern.bead_colour == pattern.bead_colour[alike_first[: len(pattern.bead_colour)]]).all()
+    # Beads that stand for two take two: still the least loss there can be.
+    assert loss(made) == pytest.approx(least_alike(made, stock), rel=1e-3)
+
+
+def least_alike(made, stock):
+    """The least loss within stock with mirrored beads alike, by CP-SAT."""
+    lab, copies = asked(made)
+    pattern = made.collection.patterns[0]
+    own = alike(pattern.weave, pattern.symmetry)[: pattern.weave.beads]
+    group = np.concatenate([own, np.arange(pattern.weave.beads, len(lab))])
+    cost = np.rint(ciede2000(lab[:, None], lake().labs()) * copies[:, None] * 10_000).astype(int)
+    model = cp_model.CpModel()
+    beads = {}
+    for bead in np.unique(group).tolist():
+        beads[bead] = [model.new_bool_var("") for _ in stock]
+        model.add_exactly_one(beads[bead])
+    for entry, count in enumerate(stock):
+        model.add(
+            sum(int(n) * beads[of][entry] for n, of in zip(copies, group.tolist(), strict=True)) <= count
+        )
+    model.minimize(
+        sum(
+            int(cost[bead, entry]) * beads[of][entry]
+            for bead, of in enumerate(group.tolist())
+            for entry in range(len(stock))
+        )
+    )
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    assert solver.solve(model) == cp_model.OPTIMAL
+    return solver.objective_value / 10_000
+
+
+def test_ends_that_are_woven_together_take_no_clasp():
+    options = PanelOptions(across=12, join="ends", finish="clasp")
+    with pytest.raises(
+        ConvertError, match="ring: a piece whose ends are woven together has none for --finish"
+    ):
+        make_set("lake", [SetPiece("ring", options, picture(1, "reeds"))], lake())

@@ -261,7 +261,7 @@ class Choosing:
         kinds, kind = np.unique(np.stack([self._bead_size[first], many]), axis=1, return_inverse=True)
         of_kind, times = kinds[0].tolist(), self._times[kinds[0]] * kinds[1]
         offered = [allowed[size] for size in of_kind]
-        wish = merge(wanted_lab[first], kind.ravel().astype(np.uint8), self._labs, offered, measure, times)
+        wish = merge(wanted_lab[first], kind.ravel(), self._labs, offered, measure, times)
         lacking = shortage(wish, capacity, offered)
         if lacking is not None:
             names = [self.parts[size // 2].name for size in of_kind]

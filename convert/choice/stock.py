@@ -14,6 +14,7 @@ practice, no source).
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -44,7 +45,7 @@ class Wish:
         The merged colour of each bead.
     count : ndarray of shape (M,), int64
         Beads of each merged colour.
-    size : ndarray of shape (M,), uint8
+    size : ndarray of shape (M,), int64
         Size of those beads.
     lot : ndarray of shape (K,), intp
         A number for the colour of each entry of the palette: dye lots of one colour share it.
@@ -58,7 +59,7 @@ class Wish:
 
     of_bead: NDArray[np.intp]
     count: NDArray[np.int64]
-    size: NDArray[np.uint8]
+    size: NDArray[np.int64]
     lot: NDArray[np.intp]
     first: NDArray[np.int64]
     entry: NDArray[np.int64]
@@ -90,7 +91,7 @@ class Shortage:
 
 def merge(
     lab: FloatArray,
-    bead_size: NDArray[np.uint8],
+    bead_size: NDArray[np.integer[Any]],
     labs: FloatArray,
     allowed: Sequence[IntArray],
     measure: Distance,
@@ -102,7 +103,7 @@ def merge(
     ----------
     lab : ndarray of shape (B, 3), float64
         CIELAB wanted at each bead.
-    bead_size : ndarray of shape (B,), uint8
+    bead_size : ndarray of shape (B,), int
         Size of each.
     labs : ndarray of shape (K, 3), float64
         CIELAB of the entries.
@@ -127,7 +128,7 @@ def merge(
         distinct, inverse = merge_equal(np.ascontiguousarray(lab[of_size]))
         of_bead[of_size] = merged + inverse
         counts.append(np.bincount(inverse, minlength=len(distinct)))
-        sizes.append(np.full(len(distinct), size, np.uint8))
+        sizes.append(np.full(len(distinct), size, np.int64))
         step = max(1, _CHUNK_PAIRS // max(1, len(offered)))
         later = UNIT * earlier_lots[offered]
         costs += [
@@ -171,8 +172,9 @@ def assign(wish: Wish, capacity: NDArray[np.int64], order: FloatArray) -> IntArr
     StockError
         They do not suffice.
     """
-    if (wish.times == 1).all():
-        flow = least_cost_flow(wish.count, capacity, wish.first, wish.entry, wish.cost)
+    if (wish.times == wish.times[0]).all():
+        alone = capacity // wish.times[0]
+        flow = least_cost_flow(wish.count, alone, wish.first, wish.entry, wish.cost)
     else:
         flow = in_whole_pieces(wish.count, wish.times, capacity, wish.first, wish.entry, wish.cost)
     if flow is None:

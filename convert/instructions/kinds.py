@@ -16,6 +16,8 @@ from convert.weave.model import IntArray, Weave
 
 # A letter for what comes fewer times than this would have to be looked up sooner than it is learnt.
 SELDOM = 3
+# H is what the loop is called that a piece hangs by.
+LETTERS = ascii_uppercase.replace("H", "")
 NO_KIND = -1
 
 
@@ -113,11 +115,11 @@ def _by_frequency(keys: NDArray[np.int64]) -> LoopKinds:
 
 
 def _letter(rank: int) -> str:
-    """Return A, B ... Z, then AA, AB and so on."""
+    """Return A, B ... Z without H, then AA, AB and so on."""
     letters = ""
     while rank >= 0:
-        rank, last = divmod(rank, len(ascii_uppercase))
-        letters = ascii_uppercase[last] + letters
+        rank, last = divmod(rank, len(LETTERS))
+        letters = LETTERS[last] + letters
         rank -= 1
     return letters
 

@@ -270,16 +270,16 @@ def step_title(step: Step) -> str:
 
 
 def step_aside(times: int, *, turns_back: bool) -> str:
-    """Return how often a kind of step comes, and whether the work turns here.
+    """Return how often a kind of step comes, and whether the thread turns back here.
 
     Parameters
     ----------
     times : int
         How many steps are of the kind.
     turns_back : bool
-        Whether the work turns back at this one.
+        Whether the thread turns back at this one.
     """
-    words = ["the work turns here"] if turns_back else []
+    words = ["the thread turns back here"] if turns_back else []
     if times > 1:
         words.append(f"{times:,} steps like this")
     return " · ".join(words)

@@ -21,6 +21,7 @@ from convert.piece.pattern import Pattern
 from convert.settings.colour import AUTO
 from convert.weave.model import FloatArray
 from convert.weave.neighbours import bead_neighbours
+from convert.weave.symmetry import alike
 from convert.weave.tips import woven_only
 
 SHOWN = (6, 8, 12, 16, 24, 32)
@@ -110,7 +111,9 @@ def compare_colours(
     progress("Comparing numbers of colours")
     weave, palette = result.pattern.weave, result.pattern.palette
     wanted = _wanted(result)
-    part = Part(wanted, weave, options, options.bags, distance_m=options.view_distance_m)
+    symmetry = result.pattern.symmetry
+    first = None if symmetry is None else alike(weave, symmetry)
+    part = Part(wanted, weave, options, options.bags, alike=first, distance_m=options.view_distance_m)
     choosing = Choosing((part,), palette)
     weigh = chooser.scales((part,), palette)
     full = weigh.rung(choosing.of_all().chosen)

@@ -107,11 +107,14 @@ class Laid:
         if isinstance(source, FromPicture):
             source = source.sampled(ground)
             wanted = source.wanted(ground)
-            part = Part(wanted, layout.weave, options, ground.copies, title, None, options.view_distance_m)
+            part = Part(
+                wanted, layout.weave, options, ground.copies, title, ground.alike, options.view_distance_m
+            )
         else:
-            used = places[source.paint(ground).bead_colour]
+            painted = source.paint(ground).bead_colour
+            used = places[painted if ground.alike is None else painted[ground.alike[: len(painted)]]]
             fixed += ground.copies * np.bincount(used, minlength=len(fixed))
-        finish = finish_of(shape, options)
+        finish = finish_of(shape, layout, options)
         return cls(title, options, copies, finish, layout, palette, places, source, part, fixed)
 
     def done(self, choice: Choice | None) -> Result:

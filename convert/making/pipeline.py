@@ -116,18 +116,25 @@ def make(
     palette = of_sizes(palette, frame.sizes)
     progress("Laying out loops")
     layout = shape.lay_out(frame, picture)
-    finish = finish_of(shape, options)
+    finish = finish_of(shape, layout, options)
+    return woven(title, layout, source, palette, options, copies=copies, finish=finish, progress=progress)
+
+
+def finish_of(shape: Shape, layout: Layout, options: PieceOptions) -> str:
+    """Return what is sewn to a piece in the end: what is asked for, or what is usual for its shape.
+
+    Raises
+    ------
+    SizeError
+        It is sewn to ends, and these are woven together.
+    """
+    finish = shape.finish if options.finish == AS_USUAL else options.finish
     if layout.weave.seam is not None and finish in AT_ENDS:
         raise SizeError(
             f"a piece whose ends are woven together has none for --finish {finish}",
             "leave out --finish or --join",
         )
-    return woven(title, layout, source, palette, options, copies=copies, finish=finish, progress=progress)
-
-
-def finish_of(shape: Shape, options: PieceOptions) -> str:
-    """Return what is sewn to a piece in the end: what is asked for, or what is usual for its shape."""
-    return shape.finish if options.finish == AS_USUAL else options.finish
+    return finish
 
 
 def _source_flags() -> str:

@@ -5,6 +5,7 @@ import pytest
 from skimage import color, data
 
 from convert.choice.choosing import Choosing, choose, in_codes, stock_of, wanted_at_tips
+from convert.choice.part import Part
 from convert.choice.smoothing import unrest
 from convert.colour.ciede2000 import ciede2000
 from convert.colour.lab import lab_to_linear, linear_to_lab, srgb_to_lab
@@ -196,7 +197,7 @@ def test_beads_for_one_piece_suffice_unless_more_are_asked_for():
     palette = palette_of([None], count=1, on_hand=weave.beads)
     stock = ColourSettings(stock=True)
     assert len(choose(wanted, weave, palette, stock).chosen) == weave.beads
-    assert len(Choosing(wanted, weave, palette, stock).of_all().chosen) == weave.beads
+    assert len(Choosing((Part(wanted, weave, stock),), palette).of_all().chosen) == weave.beads
     with pytest.raises(StockError):
         choose(wanted, weave, palette, stock, copies=2)
 

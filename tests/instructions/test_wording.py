@@ -237,9 +237,9 @@ def test_titles_have_letters_where_a_stitch_has_several_steps():
 
 def test_what_stands_beside_a_title():
     assert step_aside(1, turns_back=False) == ""
-    assert step_aside(1, turns_back=True) == "the work turns here"
+    assert step_aside(1, turns_back=True) == "the thread turns back here"
     assert step_aside(2, turns_back=False) == "2 steps like this"
-    assert step_aside(1200, turns_back=True) == "the work turns here · 1,200 steps like this"
+    assert step_aside(1200, turns_back=True) == "the thread turns back here · 1,200 steps like this"
 
 
 def test_both_voices_tell_the_same_beads():

@@ -46,13 +46,14 @@ SHAPES = {
 }
 
 
-@pytest.mark.parametrize("beads", [6, 10, 25])
+# Six beads are too few for the hollow.
+LENGTHS = [(name, beads) for name in SHAPES for beads in (6, 10, 25) if (name, beads) != ("hollow", 6)]
+
+
 @pytest.mark.parametrize("sizes", [ONE, TWO], ids=["one size", "two sizes"])
-@pytest.mark.parametrize("shape", SHAPES.values(), ids=SHAPES)
-def test_it_is_a_larger_loop_of_the_weave(shape, sizes, beads):
-    if shape is HOLLOW and beads < 10:
-        pytest.skip("too short for the hollow")
-    weave = weave_of(hanging(shape, beads), sizes)
+@pytest.mark.parametrize(("name", "beads"), LENGTHS)
+def test_it_is_a_larger_loop_of_the_weave(name, sizes, beads):
+    weave = weave_of(hanging(SHAPES[name], beads), sizes)
     body = unhung(weave)
     assert (weave.loops, weave.beads) == (body.loops + 1, body.beads + beads)
     assert weave.hanging == beads
