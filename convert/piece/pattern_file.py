@@ -18,12 +18,8 @@ from convert.errors import ConvertError, PatternFileError
 from convert.palette.model import BeadColour, Palette
 from convert.piece.about import NO_WISHES, Figures, Imprint, Looks, Outlook, Wishes
 from convert.piece.pattern import Pattern, Shape
-<<<<<<< HEAD
-from convert.piece.pattern_bounds import check_beads, json_of
-=======
 from convert.piece.pattern_beads import bead_colours, wanted_colours
-from convert.piece.pattern_bounds import check_beads, check_values
->>>>>>> main
+from convert.piece.pattern_bounds import check_beads, json_of
 from convert.piece.pattern_schema import (
     BARE,
     FORMAT,

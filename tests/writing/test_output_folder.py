@@ -174,7 +174,6 @@ def test_a_folder_in_none_is_told_before_any_work(tmp_path):
         check_target(tmp_path / "no" / "out", force=False)
 
 
-<<<<<<< HEAD
 def test_what_cannot_be_removed_of_the_work_is_no_fault(tmp_path, monkeypatch):
     target = tmp_path / "out"
     target.mkdir()
@@ -187,8 +186,6 @@ def test_what_cannot_be_removed_of_the_work_is_no_fault(tmp_path, monkeypatch):
     assert all(ignored and path.name.startswith(".combweave-") for path, ignored in removed)
 
 
-=======
->>>>>>> main
 OLD = "old, by combweave"
 
 
