@@ -36,7 +36,7 @@ from convert.thread.verifier import verify
 from convert.work import Made as Made
 from convert.work import motif_work, paired, panel_work
 from convert.writing.output_folder import output_folder
-from convert.writing.outputs import Job, write_all
+from convert.writing.outputs import Job, bytes_about, write_all
 from convert.writing.summary import summary_json
 
 
@@ -247,7 +247,7 @@ def write_outputs(
         The folder cannot be written, or is there already.
     """
     job = Job.of(made.pattern, made.thread, booklet or BookletSettings())
-    with output_folder(Path(folder), force=force) as into:
+    with output_folder(Path(folder), force=force, size=bytes_about(made.pattern)) as into:
         write_all(job, into, progress)
 
 

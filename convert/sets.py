@@ -28,7 +28,7 @@ from convert.settings.money import MoneySettings
 from convert.settings.output import BookletSettings
 from convert.work import Work, motif_work, paired, panel_work
 from convert.writing.output_folder import output_folder
-from convert.writing.outputs import Job, write_all
+from convert.writing.outputs import Job, bytes_about, write_all
 from convert.writing.processes import in_processes, processes_for
 from convert.writing.set_csv import RESERVED
 from convert.writing.set_outputs import FILES, write_set_files
@@ -212,7 +212,8 @@ def write_set(
     booklet = booklet or BookletSettings()
     collection = made.collection
     jobs = [Job.of(one.pattern, one.thread, booklet, in_set=True) for one in made.made]
-    with output_folder(Path(folder), force=force) as into:
+    size = bytes_about(*collection.patterns)
+    with output_folder(Path(folder), force=force, size=size) as into:
         folders = [into / name for name in collection.names]
         for each in folders:
             each.mkdir()

@@ -114,11 +114,6 @@ def main() -> None:
         code = 1
         with suppress(OSError):
             sys.stderr.write(f"Error: cannot write what is to be shown: {error.strerror or error}\n")
-    try:
-        sys.stdout.flush()
-    except (BrokenPipeError, ValueError, OSError):
-        # Whoever read our output has gone; Python must not complain once more when it closes the stream.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
     sys.exit(code)
 
 

@@ -33,7 +33,7 @@ def colours(
     from convert.writing.colour_report import COLOURS_FILES, colours_json
 
     target = folder.out or Path(f"{stem(picture)}-colours")
-    checked_target(target, COLOURS_FILES, folder, picture, source.palette)
+    checked_target(target, COLOURS_FILES, folder, picture, source.palette, options.mask)
     palette, notes = load_palette(source.palette)
     with progress_shown(STAGES, quiet=telling.quiet) as progress:
         progress("Opening the picture")

@@ -48,7 +48,8 @@ def motif(
     named = folder_name(options.title) if options.title else f"{kind_of(chosen)}-motif"
     target = folder.out or Path(named)
     names = piece_files(mirror_pair=options.mirror_pair)
-    checked_target(target, names, folder, picture, source.palette, getattr(chosen, "outline", None))
+    read = picture, source.palette, options.mask, getattr(chosen, "outline", None)
+    checked_target(target, names, folder, *read)
     booklet.check_class(options.students)
     palette, notes = load_palette(source.palette, source.sheet)
     with progress_shown(STAGES, quiet=telling.quiet) as progress:

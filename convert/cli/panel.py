@@ -50,7 +50,7 @@ def panel(
     name = rule.title.lower() if picture is None else stem(picture)
     named = folder_name(options.title) if options.title else f"{name}-panel"
     target = folder.out or Path(named)
-    checked_target(target, PIECE_FILES, folder, picture, source.palette)
+    checked_target(target, PIECE_FILES, folder, picture, source.palette, options.mask)
     booklet.check_class(options.students)
     palette, notes = load_palette(source.palette, source.sheet)
     with progress_shown(STAGES, quiet=telling.quiet) as progress:

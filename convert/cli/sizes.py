@@ -37,7 +37,7 @@ def sizes(
     from convert.writing.size_report import SIZES_FILES, comparison_json
 
     target = folder.out or Path(f"{stem(picture)}-sizes")
-    checked_target(target, SIZES_FILES, folder, picture, source.palette)
+    checked_target(target, SIZES_FILES, folder, picture, source.palette, options.mask)
     palette, notes = load_palette(source.palette, source.sheet)
     steps = _STAGES + stages(len(sizes_compared(palette, options)))
     with progress_shown(steps, quiet=telling.quiet) as progress:

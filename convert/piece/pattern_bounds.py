@@ -1,5 +1,8 @@
 """How much a pattern file may ask for, told before it is built."""
 
+import json
+from typing import Any
+
 from convert.errors import PatternFileError
 from convert.piece.pattern_schema import WOVEN, FlowerPart, PatternPart
 from convert.weave.motif import flower_beads
@@ -12,13 +15,13 @@ _PLACES_BESIDE = 100_000
 _LEAST_BEADS_A_LOOP = 3
 
 
-def check_values(text: str | bytes, source: str, max_beads: int) -> None:
-    """Refuse a file with far more values than a piece of so many beads has, before they are made.
+def json_of(text: str | bytes, source: str, max_beads: int) -> Any:
+    """Return what the JSON of a file says, unless it has far more values than a piece of so many beads has.
 
     Parameters
     ----------
     text : str or bytes
-        The file, which is JSON: values that stand beside each other have a comma between them.
+        The file; values that stand beside each other have a comma between them.
     source : str
         Its name, for messages.
     max_beads : int
@@ -27,7 +30,7 @@ def check_values(text: str | bytes, source: str, max_beads: int) -> None:
     Raises
     ------
     PatternFileError
-        It has more.
+        It has more, or is no JSON.
     """
     values = text.count(b",") if isinstance(text, bytes) else text.count(",")
     if values > _VALUES_BESIDE + _VALUES_A_BEAD * max(0, max_beads):
@@ -35,10 +38,24 @@ def check_values(text: str | bytes, source: str, max_beads: int) -> None:
             f"{source}: {values:,} values are more than a piece of {max_beads:,} beads has",
             "give a pattern.json of combweave, or raise the limit with --max-beads",
         )
+    try:
+        decoded = text.decode("utf-8-sig") if isinstance(text, bytes) else text
+        return json.loads(decoded, parse_constant=_no_constant)
+    except json.JSONDecodeError as error:
+        raise PatternFileError(
+            f"{source}, line {error.lineno}, column {error.colno}: not valid JSON ({error.msg})",
+            "mend the place, or take a pattern.json as combweave wrote it",
+        ) from error
+    except (UnicodeDecodeError, ValueError, RecursionError) as error:
+        raise PatternFileError(f"{source}: not a pattern file", "give a pattern.json of combweave") from error
+
+
+def _no_constant(name: str) -> None:
+    raise ValueError(name)
 
 
 def check_beads(part: PatternPart, source: str, max_beads: int) -> None:
-    """Refuse a piece of too many beads before it is laid out; parameters and errors as of `check_values`."""
+    """Refuse a piece of too many beads before it is laid out; parameters and errors as of `json_of`."""
     shape = part.shape
     places = 0
     if isinstance(shape, FlowerPart):

@@ -19,7 +19,7 @@ from convert.palette.model import BeadColour, Palette
 from convert.piece.about import NO_WISHES, Figures, Imprint, Looks, Outlook, Wishes
 from convert.piece.pattern import Pattern, Shape
 from convert.piece.pattern_beads import bead_colours, wanted_colours
-from convert.piece.pattern_bounds import check_beads, check_values
+from convert.piece.pattern_bounds import check_beads, json_of
 from convert.piece.pattern_schema import (
     BARE,
     FORMAT,
@@ -182,8 +182,7 @@ def parse_with_notes(
         Not such a file, a newer version, too many beads, or something in it contradicts the rest; the
         message names the line or the field.
     """
-    check_values(text, source, max_beads)
-    value = _json(text, source)
+    value = json_of(text, source, max_beads)
     if not isinstance(value, dict) or value.get("format") != FORMAT:
         raise PatternFileError(f"{source}: not a pattern file", "give a pattern.json of combweave")
     value, notes = brought_up(value, source)
@@ -195,23 +194,6 @@ def parse_with_notes(
         raise
     except ConvertError as error:
         raise PatternFileError(f"{source}: {error}", error.hint) from error
-
-
-def _json(text: str | bytes, source: str) -> Any:
-    try:
-        decoded = text.decode("utf-8-sig") if isinstance(text, bytes) else text
-        return json.loads(decoded, parse_constant=_no_constant)
-    except json.JSONDecodeError as error:
-        raise PatternFileError(
-            f"{source}, line {error.lineno}, column {error.colno}: not valid JSON ({error.msg})",
-            "mend the place, or take a pattern.json as combweave wrote it",
-        ) from error
-    except (UnicodeDecodeError, ValueError, RecursionError) as error:
-        raise PatternFileError(f"{source}: not a pattern file", "give a pattern.json of combweave") from error
-
-
-def _no_constant(name: str) -> None:
-    raise ValueError(name)
 
 
 def _validated(value: Any, source: str) -> PatternPart:

@@ -102,7 +102,7 @@ def test_few_colours_to_choose_from_are_all_recommended(combweave, small_picture
         (["--colours", 0], "1 or more"),
         (["--colours", "many"], "a number, auto or all, not 'many'"),
         (["--currency", "E" * 200], "is no currency"),
-        (["--view-distance", 0], "more than 0 m"),
+        (["--view-distance", 0], "0.01 to 1,000 m, not 0"),
         (["--avoid", "NOPE"], "NOPE"),
     ],
 )

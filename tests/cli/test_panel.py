@@ -78,11 +78,11 @@ def test_existing_folder_is_kept_unless_forced(combweave, small_picture, tmp_pat
     out = tmp_path / "out"
     out.mkdir()
     (out / "mine.txt").write_text("keep me")
-    (out / "chart.png").write_text("old")
+    (out / "chart.png").write_text("old, by combweave")
     run = combweave("panel", small_picture, "--out", out, "--width", 20)
     assert run.code == 1
     assert "--force" in run.err
-    assert (out / "chart.png").read_text() == "old"
+    assert (out / "chart.png").read_text() == "old, by combweave"
     assert combweave("panel", small_picture, "--out", out, "--width", 20, "--force").code == 0
     assert (out / "mine.txt").read_text() == "keep me"
     assert (out / "chart.png").read_bytes().startswith(b"\x89PNG")
@@ -101,7 +101,7 @@ def test_existing_folder_is_kept_unless_forced(combweave, small_picture, tmp_pat
         (["--across", "0"], "the number of loops across must be more than 0"),
         (["--width", "20", "--across", "5"], "give one"),
         (["--gauge", "300"], "cannot be these beads"),
-        (["--across", "90000"], "--max-beads"),
+        (["--across", "9000"], "--max-beads"),
         (["--palette", "nowhere.csv"], "no palette file nowhere.csv"),
         (["--beads", "10/0"], "no bead of size 10/0"),
         (["--needle", "2"], "needle"),

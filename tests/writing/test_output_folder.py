@@ -174,6 +174,18 @@ def test_a_folder_in_none_is_told_before_any_work(tmp_path):
         check_target(tmp_path / "no" / "out", force=False)
 
 
+def test_what_cannot_be_removed_of_the_work_is_no_fault(tmp_path, monkeypatch):
+    target = tmp_path / "out"
+    target.mkdir()
+    removed = []
+    monkeypatch.setattr("shutil.rmtree", lambda path, ignore_errors: removed.append((path, ignore_errors)))
+    with output_folder(target, force=True) as work:
+        (work / "new").write_text("new")
+    assert (target / "new").read_text() == "new"
+    assert removed
+    assert all(ignored and path.name.startswith(".combweave-") for path, ignored in removed)
+
+
 OLD = "old, by combweave"
 
 
