@@ -23,10 +23,10 @@ def words(run):
     [
         ("width = " + "[" * 3_000, "c.toml: Brackets lie too deep in each other"),
         ("width = " + "9" * 5_000, "c.toml: A number has far too many digits"),
-        ("width = true", "no value that this option takes"),
-        ("width = {a = 1}", "no value that this option takes"),
-        ("colours = [[1]]", "no value that this option takes"),
-        ("title = 2026-01-01", "no value that this option takes"),
+        ("width = true", "'width' is true: it takes a number"),
+        ("width = {a = 1}", "[width] is a heading"),
+        ("colours = [[1]]", "'colours' is [[1]]: it takes a whole number or a word"),
+        ("title = 2026-01-01", "'title' is datetime.date(2026, 1, 1): it takes words in quotes"),
         ("#" * 1_000_001, "c.toml is larger than 1 MB"),
     ],
 )
