@@ -34,7 +34,7 @@ from convert.settings.output import BookletSettings as BookletSettings
 from convert.settings.weave import MOST_BEADS
 from convert.thread.verifier import verify
 from convert.work import Made as Made
-from convert.work import motif_work, paired, panel_work
+from convert.work import motif_work, panel_work
 from convert.writing.output_folder import output_folder
 from convert.writing.outputs import Job, bytes_about, write_all
 from convert.writing.summary import summary_json
@@ -104,7 +104,7 @@ def make_motif(
         The shape, the palette, the picture or the options do not allow a pattern. The message says why.
     """
     options = options or MotifOptions()
-    return paired(motif_work(shape, options, picture, colours).done(palette, progress), options)
+    return motif_work(shape, options, picture, colours).done(palette, progress)
 
 
 def read_palette(

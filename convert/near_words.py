@@ -3,6 +3,8 @@
 from collections.abc import Iterable
 from difflib import get_close_matches
 
+from convert.sentences import listed
+
 NEAREST_TOLD = 3
 # Of two words by difflib, from 0 to 1: below it they are no slip of each other.
 LEAST_LIKENESS = 0.6
@@ -52,12 +54,6 @@ def did_you_mean(word: str, known: Iterable[str], otherwise: str = "") -> str:
     """
     near = near_words(word, known)
     return f"did you mean {listed(near, 'or')}?" if near else otherwise
-
-
-def listed(words: Iterable[str], last: str = "and") -> str:
-    """Return words as a list in a sentence."""
-    *most, end = words
-    return f"{', '.join(most)} {last} {end}" if most else end
 
 
 def as_compared(text: str) -> str:

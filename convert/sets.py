@@ -26,7 +26,7 @@ from convert.settings.colour import ColourSettings
 from convert.settings.kits import ClassSettings
 from convert.settings.money import MoneySettings
 from convert.settings.output import BookletSettings
-from convert.work import Work, motif_work, paired, panel_work
+from convert.work import Work, motif_work, panel_work
 from convert.writing.output_folder import output_folder
 from convert.writing.outputs import Job, bytes_about, write_all
 from convert.writing.processes import in_processes, processes_for
@@ -160,11 +160,10 @@ def make_set(
     progress("Choosing beads for all pieces")
     choice, by_piece = chosen_together(laid, whole, options)
     made = []
-    for piece, one, work in zip(pieces, laid, works, strict=True):
+    for one, work in zip(laid, works, strict=True):
         progress(f"Planning the thread: {one.title}")
         with _of_piece(one.title):
-            judged = work.judged(one.done(by_piece.get(one.title)), one.palette)
-            made.append(paired(judged, piece.options))
+            made.append(work.judged(one.done(by_piece.get(one.title)), one.palette))
     symbols = agreed_symbols([one.pattern for one in made])
     made = [replace(one, pattern=replace(one.pattern, symbols=symbols)) for one in made]
     names = [piece.name for piece in pieces]

@@ -105,20 +105,24 @@ class Work:
     def judged(self, result: Result, palette: Palette) -> Made:
         """Return the piece of a result, judged as its file will be."""
         options = self.options
-        lost: tuple[str, ...] = ()
+        in_pairs = isinstance(options, MotifOptions) and options.mirror_pair
+        notes = result.notes
         if isinstance(options, PanelOptions) and isinstance(self.source, FromPicture) and _once(options):
-            lost = lost_detail(self.source.picture, palette, options, result)
+            notes += lost_detail(self.source.picture, palette, options, result)
+        if in_pairs:
+            notes += (_PAIR_TOLD,)
         pattern = replace(
             result.pattern,
             title=options.title or result.pattern.title,
             outlook=Outlook(options.backing, options.view_distance_m),
             imprint=Imprint(options.maker or "", options.licence or "", options.year),
+            mirror_pair=in_pairs,
         )
         difference, comparison = judge(pattern, result.nearest)
         learnt = result.gap, result.reason
         if difference is not None and comparison is not None:
             pattern = replace(pattern, figures=figures_of(difference, comparison, *learnt))
-        return Made(pattern, result.thread, (*result.notes, *lost), difference, comparison, *learnt)
+        return Made(pattern, result.thread, notes, difference, comparison, *learnt)
 
 
 def panel_work(picture: Picture | None, options: PanelOptions, colours: ByRule | None = None) -> Work:
@@ -183,18 +187,3 @@ def panel_picture(picture: Picture, options: PanelOptions) -> Picture:
 def aspect_of(width_mm: float | None, height_mm: float | None) -> float | None:
     """Return width by height where both are given."""
     return width_mm / height_mm if width_mm and height_mm else None
-
-
-def paired(made: Made, options: PanelOptions | MotifOptions) -> Made:
-    """Return a piece of which every other copy is the mirror image, if the options ask for that.
-
-    Parameters
-    ----------
-    made : Made
-        The piece.
-    options : PanelOptions or MotifOptions
-        What it was made by.
-    """
-    if not (isinstance(options, MotifOptions) and options.mirror_pair):
-        return made
-    return replace(made, pattern=replace(made.pattern, mirror_pair=True), notes=(*made.notes, _PAIR_TOLD))

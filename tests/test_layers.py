@@ -9,7 +9,7 @@ PACKAGE = Path(__file__).parents[1] / "convert"
 
 # From the bottom to the top; modules of one line do not use each other unless a pair below says so.
 LAYERS = [
-    {"convert.noise"},
+    {"convert.noise", "convert.sentences"},
     {
         "convert",
         "convert.bounded",

@@ -1,6 +1,7 @@
 import pytest
 
-from convert.near_words import as_compared, did_you_mean, listed, near_words
+from convert.near_words import as_compared, did_you_mean, near_words
+from convert.sentences import listed
 
 
 @pytest.mark.parametrize(

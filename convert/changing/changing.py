@@ -11,6 +11,7 @@ from convert.changing.loops import Reshaped, reshaped
 from convert.instructions.places import Places
 from convert.piece.about import NO_WISHES, Imprint, Wishes
 from convert.piece.pattern import Pattern
+from convert.sentences import counted
 from convert.settings.changes import ChangeOptions
 from convert.settings.imprint import ImprintSettings
 from convert.thread.planner import plan_thread
@@ -114,7 +115,7 @@ def _threaded(pattern: Pattern) -> Pattern:
 def _told(found: Reshaped, wishes: Wishes) -> list[str]:
     """Say what has become of the loops."""
     done = [
-        f"{number:,} loop{'s' * (number > 1)} {what}"
+        f"{counted(number, 'loop')} {what}"
         for number, what in ((found.dropped, "dropped"), (found.added, "added"))
         if number
     ]

@@ -12,9 +12,10 @@ from convert.colour.ciede2000 import ciede2000
 from convert.colour.css_names import named_colour
 from convert.colour.lab import srgb_to_lab
 from convert.errors import ChangeError, PaletteError
-from convert.near_words import NEAREST_TOLD, listed
+from convert.near_words import NEAREST_TOLD
 from convert.palette.model import Palette, shown
 from convert.piece.pattern import Pattern
+from convert.sentences import listed
 
 
 def asked_on_the_line(words: Sequence[str]) -> tuple[Recolour, ...]:

@@ -8,8 +8,9 @@ import numpy as np
 
 from convert.errors import ChangeError
 from convert.instructions.places import COMPASS, Places
-from convert.near_words import NEAREST_TOLD, listed
+from convert.near_words import NEAREST_TOLD
 from convert.palette.model import shown
+from convert.sentences import listed
 from convert.weave.model import Weave
 
 HOW_BEADS_ARE_NAMED = (

@@ -17,9 +17,9 @@ from convert.changing.finding import LoopNumbers
 from convert.changing.new_beads import painted
 from convert.errors import ChangeError, SizeError
 from convert.instructions.places import Places
-from convert.near_words import listed
 from convert.palette.model import shown
 from convert.piece.pattern import Pattern
+from convert.sentences import listed
 from convert.settings.weave import MOST_BEADS
 from convert.thread.moves import loop_neighbours
 from convert.weave.lattice import REPEAT_TWO_SIZES, SIDES

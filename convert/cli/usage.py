@@ -7,7 +7,8 @@ import typer
 
 from convert.cli.values import KINDS, refused
 from convert.errors import UsageError, printable
-from convert.near_words import did_you_mean, listed, near_words
+from convert.near_words import did_you_mean, near_words
+from convert.sentences import listed
 
 PREFIX = "COMBWEAVE_"
 # The framework hands out only one of its errors of usage; its parent is that of them all.

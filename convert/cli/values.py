@@ -4,7 +4,8 @@ from types import UnionType
 from typing import Any, Literal, Union, get_args, get_origin
 
 from convert.errors import UsageError
-from convert.near_words import did_you_mean, listed
+from convert.near_words import did_you_mean
+from convert.sentences import listed
 
 LONGEST_SHOWN = 40
 # What each option takes, by command and by its name in config files: filled as commands are put together.

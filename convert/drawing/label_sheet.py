@@ -15,6 +15,7 @@ from convert.drawing.paragraphs import broken
 from convert.drawing.pdf_canvas import PdfCanvas
 from convert.drawing.style import Box, Type
 from convert.piece.kit import NEEDLES, BagBeads, Kit
+from convert.sentences import counted
 from convert.units import A4, Paper
 
 COLUMNS, ROWS = 3, 8
@@ -63,7 +64,7 @@ def labels_told(kit: Kit) -> str:
     bags = _bags(kit)
     labels = (1 + len(kit.rows)) * bags
     sheets = -(-labels // (COLUMNS * ROWS))
-    told = f"labels.pdf has {labels:,} labels on {sheets:,} sheet{'s' * (sheets > 1)} of {COLUMNS * ROWS}"
+    told = f"labels.pdf has {labels:,} labels on {counted(sheets, 'sheet')} of {COLUMNS * ROWS}"
     if bags == kit.students:
         return f"{told}: one for each bag, then one for each colour in each, colour by colour."
     return f"{told}, those of one bag: print it {kit.students:,} times."

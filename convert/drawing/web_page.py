@@ -22,7 +22,7 @@ _RING = re.compile(r"^/\*ring:\n(.*?)^:ring\*/\n", re.DOTALL | re.MULTILINE)
 
 
 def web_page(
-    template: str,
+    body: str,
     styles: Sequence[str],
     scripts: Sequence[str],
     data: dict[str, Any],
@@ -34,9 +34,8 @@ def web_page(
 
     Parameters
     ----------
-    template : str
-        File of this package with the page's elements. ``{{NAME}}`` stands for what is put in: ``POLICY``,
-        ``STYLE``, ``AUTHOR``, ``RIGHTS``, ``KEY``, ``DATA``, ``SCRIPT``.
+    body : str
+        File of this package with the page's elements; all pages have ``shell.html`` about them.
     styles, scripts : sequence of str
         Files of this package, put in one after the other.
     data : dict
@@ -59,6 +58,7 @@ def web_page(
         "POLICY": f"default-src 'none'; script-src '{_hash(script)}'; style-src '{_hash(style)}';"
         " base-uri 'none'; form-action 'none'",
         "STYLE": style,
+        "BODY": _file(body),
         "AUTHOR": escape(plain(imprint.maker or PROGRAM)),
         "RIGHTS": escape(plain(imprint.rights)),
         "SCRIPT": script,
@@ -67,7 +67,7 @@ def web_page(
         # Inside a script element only "<" could end the element or open a comment.
         "DATA": content.replace("<", "\\u003c"),
     }
-    before, *pieces = _file(template).split("{{")
+    before, *pieces = _file("shell.html").split("{{")
     out = [before]
     for piece in pieces:
         name, _, after = piece.partition("}}")

@@ -4,7 +4,6 @@ from collections.abc import Callable
 from typing import NamedTuple
 
 from convert.instructions.names import StitchNames
-from convert.instructions.phrases import listed
 from convert.piece.finishing import (
     BOTTOM,
     BUTTON,
@@ -20,6 +19,7 @@ from convert.piece.finishing import (
     Fastening,
     Finish,
 )
+from convert.sentences import listed
 from convert.thread.steps import TAIL_MM
 
 _ENDS = {LEFT: "left end", RIGHT: "right end", TOP: "top", BOTTOM: "bottom"}
@@ -89,9 +89,8 @@ def finishing_remarks(finish: Finish, names: StitchNames) -> list[str]:
         more = len(finish.tight) - _MOST_PAIRS
         more_told = f" and {more} more" if more > 0 else ""
         told.append(
-            f"The holes of {beads}{more_told} are nearly full by then: take a finer needle, never force"
-            f" it, and"
-            " leave out a pass sooner than break a bead."
+            f"The holes of {beads}{more_told} are nearly full by then: take a finer needle, never force it,"
+            " and leave out a pass sooner than break a bead."
         )
     return told
 
@@ -117,9 +116,8 @@ def _through(one: Fastening, names: StitchNames, fitting: str) -> str:
         )
     return (
         f"Out of {beads[0]}, through {fitting}, into {listed(beads[1:])} one after the other, each time"
-        f" through"
-        f" {fitting} between, and back in the same way, until the thread has gone {one.passes} times"
-        f" through each."
+        f" through {fitting} between, and back in the same way, until the thread has gone {one.passes} times"
+        " through each."
     )
 
 
@@ -132,27 +130,23 @@ def _clasp(one: Fastening, number: int, names: StitchNames) -> str:
 def _button(one: Fastening, number: int, names: StitchNames) -> str:
     if number == 0:
         return (
-            f"{_thread(one)}. {_through(one, names, 'the shank of the button')} Leave it as loose as a"
-            f" bead is"
-            " thick, so that the loop finds room below."
+            f"{_thread(one)}. {_through(one, names, 'the shank of the button')} Leave it as loose as a bead"
+            " is thick, so that the loop finds room below."
         )
     first, last = names.bead(one.beads[0]), names.bead(one.beads[-1])
     into = "the same bead from its other side" if len(one.beads) == 1 else last
     return (
-        f"{_thread(one)}. Out of {first}, string {one.strung} beads of the core's size from those to"
-        f" spare, and go"
-        f" into {into}. The loop has to slip over the button, only just: try, and string more or fewer."
-        f" Then go"
-        f" round the loop and the end again, until the thread has gone {one.passes} times through"
-        f" {listed([names.bead(bead) for bead in one.beads])}."
+        f"{_thread(one)}. Out of {first}, string {one.strung} beads of the core's size from those to spare,"
+        f" and go into {into}. The loop has to slip over the button, only just: try, and string more or"
+        f" fewer. Then go round the loop and the end again, until the thread has gone {one.passes} times"
+        f" through {listed([names.bead(bead) for bead in one.beads])}."
     )
 
 
 def _hook(one: Fastening, number: int, names: StitchNames) -> str:
     return (
-        f"{_thread(one)}. {_through(one, names, 'the ring of the hook')} See that the hook faces the way"
-        f" it is to"
-        " hang; for a pair, that the second faces as the first does."
+        f"{_thread(one)}. {_through(one, names, 'the ring of the hook')} See that the hook faces the way it"
+        " is to hang; for a pair, that the second faces as the first does."
     )
 
 
@@ -168,18 +162,15 @@ def _sewn(one: Fastening, number: int, names: StitchNames) -> str:
     told = "; ".join(pairs[:_MOST_PAIRS]) + ("; and so on" if len(pairs) > _MOST_PAIRS else "")
     return (
         f"{_thread(one)}. Bring the {_ENDS[one.towards]} to the {_OPPOSITE[one.towards]}, not twisted, and"
-        f" sew bead"
-        f" to bead, {one.passes} times through each: {told}."
+        f" sew bead to bead, {one.passes} times through each: {told}."
     )
 
 
 def _cloth(one: Fastening, number: int, names: StitchNames) -> str:
     return (
         f"{_thread(one)}, in lengths that you can handle, in the colour of the edge. Lay the work on the"
-        f" cloth and"
-        f" pin it at its corners. Begin at {names.bead(one.beads[0])} and go round clockwise: up out of"
-        f" the cloth,"
-        " through one bead of the edge, down close behind it; one bead of each loop,"
+        f" cloth and pin it at its corners. Begin at {names.bead(one.beads[0])} and go round clockwise: up"
+        " out of the cloth, through one bead of the edge, down close behind it; one bead of each loop,"
         f" {len(one.beads):,} in all. Sew large pieces down at every fifth loop inside, too."
     )
 

@@ -10,9 +10,9 @@ from typing import NamedTuple
 import numpy as np
 
 from convert.instructions.order import OrderOfWork
-from convert.instructions.phrases import listed
 from convert.instructions.turns import turning_steps
 from convert.instructions.wording import section_heading
+from convert.sentences import listed
 from convert.thread.stitches import NO_LOOP
 
 _MOST_NAMED = 16

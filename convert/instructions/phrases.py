@@ -4,6 +4,8 @@ import itertools
 import re
 from collections.abc import Iterable, Sequence
 
+from convert.sentences import listed
+
 _NUMBERS = ("two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 
 
@@ -50,19 +52,6 @@ def capitalised(text: str) -> str:
     return text[0].upper() + text[1:]
 
 
-def listed(names: Sequence[str]) -> str:
-    """Return names as a list: ``1.1, 1.2 and 1.3``.
-
-    Parameters
-    ----------
-    names : sequence of str
-        Any number.
-    """
-    if len(names) < 3:
-        return " and ".join(names)
-    return f"{', '.join(names[:-1])} and {names[-1]}"
-
-
 def plural(word: str, count: int) -> str:
     """Return a word in the number that a count asks for.
 
@@ -76,28 +65,18 @@ def plural(word: str, count: int) -> str:
     return f"{word}s" if count > 1 else word
 
 
-def folded_names(names: Iterable[str]) -> list[str]:
+def folded_names(names: Iterable[str], times: str = " x ") -> list[str]:
     """Return names in their order, a run of equal ones folded as in ``3 x WH``.
 
     Parameters
     ----------
     names : iterable of str
         Names of beads.
+    times : str
+        What stands between the number and the name.
     """
     runs = [(name, len(list(run))) for name, run in itertools.groupby(names)]
-    return [name if count == 1 else f"{count} x {name}" for name, count in runs]
-
-
-def folded_codes(names: Iterable[str]) -> list[str]:
-    """Return names in their order, a run of equal ones folded as short as can be: ``3×WH``.
-
-    Parameters
-    ----------
-    names : iterable of str
-        Names of beads.
-    """
-    runs = [(name, len(list(run))) for name, run in itertools.groupby(names)]
-    return [name if count == 1 else f"{count}×{name}" for name, count in runs]
+    return [name if count == 1 else f"{count}{times}{name}" for name, count in runs]
 
 
 def counted(told: Sequence[str], count: int) -> str:

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from convert.instructions.entries import Stitch
 from convert.instructions.kinds import NO_KIND, LoopKind
 from convert.instructions.order import OrderOfWork
-from convert.instructions.phrases import folded_codes, plural
+from convert.instructions.phrases import folded_names, plural
 from convert.instructions.wording import FullWords, Kind, Paragraph, paragraphs
 from convert.thread.stitches import LEFT, NO_LOOP
 
@@ -18,6 +18,7 @@ SHORT, FULL = "short", "full"
 # So many stitches at the beginning are told in full.
 FIRST_IN_FULL = 10
 ARROW = "\N{RIGHTWARDS ARROW}"
+_TIMES = "\N{MULTIPLICATION SIGN}"
 
 
 def told_in(order: OrderOfWork, words: str) -> Iterator[Paragraph]:
@@ -124,18 +125,18 @@ class ShortWords:
         for at in range(group.first, group.end):
             begins, closes = int(told.begins[at]), int(told.closes[at])
             if begins != NO_LOOP:
-                words += folded_codes(strung)
+                words += folded_names(strung, _TIMES)
                 strung.clear()
                 words.append(f"{'[' * (inside > 0)}{names.loops[begins]} {self._order.kinds.letter(begins)}")
                 inside += 1
             if told.picked_up[at]:
                 strung.append(names.in_short[passes[at]])
             if closes != NO_LOOP:
-                words += folded_codes(strung)
+                words += folded_names(strung, _TIMES)
                 strung.clear()
                 inside -= 1
                 words[-1] += "]" * (inside > 0)
-        words += folded_codes(strung)
+        words += folded_names(strung, _TIMES)
         beads = [bead for step in stitch.steps for run in step.sewn for bead in run.beads]
         sewn = [f"{names.in_short[bead]} ({names.place(bead)})" for bead in beads]
         return " ".join([*words, ARROW, ", ".join(sewn)] if sewn else words)

@@ -24,7 +24,6 @@ from convert.instructions.phrases import (
     capitalised,
     counted,
     folded_names,
-    listed,
     number_word,
     ordinal,
     plural,
@@ -32,6 +31,7 @@ from convert.instructions.phrases import (
     span,
     spans,
 )
+from convert.sentences import listed
 from convert.thread.steps import HITCHES
 from convert.thread.stitches import LEFT, NO_LOOP, RIGHT
 

@@ -9,7 +9,8 @@ from numpy.typing import NDArray
 
 from convert.colour.srgb import is_hex, parse_hex
 from convert.errors import PaletteError
-from convert.near_words import NEAREST_TOLD, listed, near_words
+from convert.near_words import NEAREST_TOLD, near_words
+from convert.sentences import listed
 from convert.settings.money import check_currency
 
 LONGEST_TEXT = 200

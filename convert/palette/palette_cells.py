@@ -9,9 +9,10 @@ from convert.colour.measured import MEASURED
 from convert.colour.srgb import is_hex, to_hex
 from convert.colour.written import written_colour
 from convert.errors import PaletteError, SizeError
-from convert.near_words import as_compared, listed, near_words
+from convert.near_words import as_compared, near_words
 from convert.palette.model import LONGEST_TEXT, MOST_CHROMATIC, RANGES, shown
 from convert.palette.table import Plain, Unusable
+from convert.sentences import listed
 from convert.settings.money import CURRENCY_RULE, is_currency
 from convert.weave.beads import bead_size, named_sizes
 

@@ -8,6 +8,7 @@ from convert.drawing.colour_sheet import ColourCell, lay_out_colours
 from convert.drawing.sheet import Sheet, sheet_pdf, sheet_png
 from convert.judging.colour_comparison import ColourComparison, InColours
 from convert.palette.money import money
+from convert.sentences import counted
 from convert.units import A4, Paper
 from convert.writing.csv_cells import csv_text
 
@@ -123,10 +124,10 @@ def _name(one: InColours) -> str:
 
 def _cell(one: InColours) -> ColourCell:
     rung = one.rung
-    figures = [] if rung.packs is None else [f"{rung.packs:,} pack{'s' * (rung.packs != 1)} to buy"]
+    figures = [] if rung.packs is None else [f"{counted(rung.packs, 'pack')} to buy"]
     if rung.cost is not None:
         figures.append(f"cost {money(rung.cost, one.pattern.costs_in)}")
-    figures += [f"look {rung.seen:.2f}", f"{one.lone:,} lone bead{'s' * (one.lone != 1)}"]
+    figures += [f"look {rung.seen:.2f}", counted(one.lone, "lone bead")]
     heading = f"{_name(one)} colours" if rung.colours != 1 else "1 colour"
     if one.marked:
         heading += ", to choose"

@@ -8,9 +8,9 @@ from convert.palette.money import money
 from convert.piece.collection import Collection
 from convert.piece.kit import Kit
 from convert.piece.materials import finished_size, spare_told, total_cost
+from convert.sentences import counted
 from convert.writing.summary import (
     bought_told,
-    counted,
     of_the_list,
     percent,
     row_json,

@@ -12,6 +12,7 @@ from convert.piece.about import Figures, Looks
 from convert.piece.finishing import finishing
 from convert.piece.materials import FinishedSize, Material, finished_size, materials, spare_told, total_cost
 from convert.piece.pattern import Pattern
+from convert.sentences import counted
 from convert.thread.stitches import stitches
 from convert.thread.verifier import ThreadReport
 
@@ -194,11 +195,6 @@ def _judged(judgement: Judgement | None) -> dict[str, float] | None:
 
 def _before(before: Figures) -> dict[str, Any]:
     return {"colour_difference": before.colour_difference, "judgement": asdict(before.chosen)}
-
-
-def counted(number: int, what: str) -> str:
-    """Return a number with what it counts, such as ``2 loops``."""
-    return f"{number:,} {what}{'s' * (number != 1)}"
 
 
 def summary_json(

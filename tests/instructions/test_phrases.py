@@ -1,6 +1,7 @@
 import pytest
 
 from convert.instructions import phrases
+from convert.sentences import listed
 
 
 def test_sentence_has_a_capital_and_a_stop_and_keeps_the_rest():
@@ -12,7 +13,7 @@ def test_sentence_has_a_capital_and_a_stop_and_keeps_the_rest():
     ("names", "words"), [([], ""), (["a"], "a"), (["a", "b"], "a and b"), (["a", "b", "c"], "a, b and c")]
 )
 def test_listed(names, words):
-    assert phrases.listed(names) == words
+    assert listed(names) == words
 
 
 def test_plural():
