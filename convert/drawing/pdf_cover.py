@@ -102,9 +102,10 @@ class Cover:
 
     def _title(self) -> Block:
         frame, canvas = self._frame, self._canvas
-        facts = [f"Finished size {finished_size(self._pattern)}", _counts(self._pattern, self._piece)]
+        told = [f"Finished size {finished_size(self._pattern)}", _counts(self._pattern, self._piece)]
         if self._pattern.imprint.line:
-            facts += broken(self._pattern.imprint.line, style.FACTS.size_pt, frame.width_mm)
+            told.append(self._pattern.imprint.line)
+        facts = [part for line in told for part in broken(line, style.FACTS.size_pt, frame.width_mm)]
 
         def draw(y: float) -> None:
             y += 0.75 * line_mm(style.TITLE)
@@ -112,9 +113,7 @@ class Cover:
             canvas.text(title, frame.left_mm, y, style.TITLE, strong=True)
             for fact in facts:
                 y += line_mm(style.FACTS) * 1.1
-                canvas.text(
-                    shortened(fact, style.FACTS.size_pt, frame.width_mm), frame.left_mm, y, style.FACTS
-                )
+                canvas.text(fact, frame.left_mm, y, style.FACTS)
 
         return Block(line_mm(style.TITLE) + 1.1 * len(facts) * line_mm(style.FACTS) + 3.0, draw)
 

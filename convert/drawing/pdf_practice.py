@@ -88,7 +88,8 @@ def _draw_words(
     canvas: PdfCanvas, frame: Frame, swatch: OrderOfWork, words: str, y: float, below: float
 ) -> None:
     """Write the order of work beside the swatch and, where there is no room left, below it."""
-    x, width = frame.left_mm + _DRAWN_MM + GAP_MM, _DRAWN_MM - GAP_MM
+    x = frame.left_mm + _DRAWN_MM + GAP_MM
+    width = frame.right_mm - x
     step = line_mm(_TEXT) * 0.86
     for told in told_in(swatch, words):
         if told.kind is Kind.ENDING:
@@ -96,9 +97,12 @@ def _draw_words(
         kind = SUBHEADING if told.kind is Kind.HEADING else _TEXT
         number = f"{told.number}. " if told.number else ""
         for line in told.lines:
-            for part in broken(glued(number + line), kind.size_pt, width):
-                if y + step > frame.bottom_mm:
-                    x, y = frame.left_mm, below + GAP_MM
+            text = glued(number + line)
+            parts = broken(text, kind.size_pt, width)
+            if y + step * len(parts) > frame.bottom_mm:
+                x, y, width = frame.left_mm, below + GAP_MM, _DRAWN_MM
+                parts = broken(text, kind.size_pt, width)
+            for part in parts:
                 y += step
                 canvas.label(label(part, x, y, kind), strong=told.kind is Kind.HEADING)
             number = ""
